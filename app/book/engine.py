@@ -1,0 +1,106 @@
+"""Opening the book: where it is, how the database is spoken to, and whether its schema is ours."""
+
+from __future__ import annotations
+
+import os
+import random
+import sqlite3
+import time
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError, OperationalError
+
+from app.errors import BookTrouble
+
+SCHEMA = "0001"
+ENVIRONMENT = "DONORBOOK_BOOK"
+BUSY_MS = 250
+BUSY_SECONDS = 20.0
+
+
+def where(given: str | None = None) -> str:
+    """The book's address: what was given, else the environment, else the usual per-user folder."""
+    chosen = given or os.environ.get(ENVIRONMENT)
+    if chosen:
+        return chosen
+    from platformdirs import user_data_path
+
+    return str(user_data_path("donorbook", appauthor=False) / "yard.book")
+
+
+def to_url(address: str) -> URL:
+    """A file name or a database URL as a URL.
+
+    Raises:
+        BookTrouble: the URL is of a database the book does not know.
+    """
+    if "://" not in address:
+        return URL.create("sqlite", database=str(Path(address).expanduser()))
+    try:
+        url = make_url(address)
+    except ArgumentError:
+        raise BookTrouble(f"{address} is not a database URL", "Give a file, or postgresql://host/name.") from None
+    if url.get_backend_name() not in ("sqlite", "postgresql"):
+        raise BookTrouble(f"the book cannot live in {url.get_backend_name()}", "Give a file, or a PostgreSQL URL.")
+    return url
+
+
+def make_engine(address: str) -> Engine:
+    """An engine on the book's address; a SQLite file runs in WAL with foreign keys on."""
+    url = to_url(address)
+    if url.get_backend_name() == "postgresql":
+        return create_engine(url, pool_pre_ping=True)
+    engine = create_engine(url, connect_args={"check_same_thread": False})
+    event.listen(engine, "connect", _set_up_sqlite)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _set_up_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
+    connection.isolation_level = None
+    connection.execute(f"PRAGMA busy_timeout={BUSY_MS}")
+    connection.execute("PRAGMA journal_mode=WAL")
+    connection.execute("PRAGMA synchronous=FULL")
+    connection.execute("PRAGMA foreign_keys=ON")
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    """Begin in the wanted mode; a busy book is tried again after a short random wait, not one long one."""
+    mode = connection.get_execution_options().get("sqlite_begin", "DEFERRED")
+    raw = connection.connection.dbapi_connection
+    assert raw is not None
+    deadline = time.monotonic() + BUSY_SECONDS
+    while True:
+        try:
+            raw.cursor().execute(f"BEGIN {mode}")
+            return
+        except sqlite3.OperationalError as error:
+            if "locked" not in str(error) or time.monotonic() > deadline:
+                raise BookTrouble("the book is busy", "Somebody writes a lot just now; try again in a minute.") from error
+            time.sleep(random.uniform(0.005, 0.05))
+
+
+def schema_of(engine: Engine) -> str | None:
+    """The schema version the book is at; None for an empty database.
+
+    Raises:
+        BookTrouble: the address cannot be opened, or holds something that is no book.
+    """
+    try:
+        with engine.connect() as connection:
+            tables = inspect(connection).get_table_names()
+            if not tables:
+                return None
+            if "alembic_version" not in tables:
+                raise BookTrouble(f"{engine.url.database} is a database, but no book", "Give another file or database.")
+            return connection.scalar(text("SELECT version_num FROM alembic_version"))
+    except OperationalError as error:
+        raise BookTrouble(
+            f"the book at {engine.url.render_as_string()} cannot be opened: {error.orig}",
+            "Check the path or the server, then try again.",
+        ) from error
+    except sqlite3.DatabaseError as error:
+        raise BookTrouble(f"{engine.url.database} is not a book: {error}", "Give another file.") from error

@@ -1,0 +1,44 @@
+"""Money as whole cents: reading, writing, and rounding once, half a cent up."""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+
+from app.errors import BadInput
+
+
+def cents(amount: Decimal) -> int:
+    """A dollar amount as whole cents, half a cent rounded up.
+
+    The sales-tax rule "carry to the third decimal, round up when it is greater than four" (for instance
+    N.D.C.C. 57-39.4-25) is ROUND_HALF_UP on the exact product.
+    """
+    return int((amount * 100).quantize(Decimal(1), rounding=ROUND_HALF_UP))
+
+
+def parse_money(typed: str, *, place: str = "amount") -> int:
+    """Dollars as typed ("1,150.00", "$75", "128") to cents; more than two decimals is refused."""
+    plain = typed.strip().replace("$", "").replace(",", "")
+    try:
+        amount = Decimal(plain)
+    except InvalidOperation:
+        raise BadInput(f"{typed!r} is not an amount of money", "Type dollars such as 128 or 128.50.", place=place) from None
+    if not amount.is_finite() or amount != amount.quantize(Decimal("0.01")):
+        raise BadInput(f"{typed!r} has more than two decimals", "Type dollars and cents.", place=place)
+    return cents(amount)
+
+
+def dollars(amount: int, *, sign: bool = False) -> str:
+    """Cents as dollars with two decimals and thousands commas: 128500 is 1,285.00."""
+    text = f"{Decimal(abs(amount)) / 100:,.2f}"
+    return f"-{text}" if amount < 0 else (f"+{text}" if sign else text)
+
+
+def short_dollars(amount: int) -> str:
+    """Dollars as they are said: no cents when there are none."""
+    return dollars(amount).removesuffix(".00")
+
+
+def percent_of(amount: int, percent: Decimal) -> int:
+    """A percentage of an amount in cents, rounded once, half a cent up."""
+    return cents(Decimal(amount) / 100 * percent / 100)

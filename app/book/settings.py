@@ -1,0 +1,60 @@
+"""Yard settings: typed defaults, overridden row by row in the book."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from decimal import Decimal, InvalidOperation
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.book.schema import Setting
+from app.errors import BadInput
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Every figure the yard may choose; laws and prices differ by state, so they are settings and not code."""
+
+    yard_name: str = "The yard"
+    yard_words: str = ""
+    city: str = ""
+    tax_percent: Decimal = Decimal("6.25")
+    counter_discount_percent: Decimal = Decimal(10)
+    hold_hours: Decimal = Decimal(24)
+    long_hold_days: Decimal = Decimal(7)
+    deposit_percent: Decimal = Decimal(25)
+    quote_days: Decimal = Decimal(7)
+    line_keeps_minutes: Decimal = Decimal(15)
+    labor_cents_per_hour: Decimal = Decimal(3200)
+    scale_division_lb: Decimal = Decimal(20)
+    scale_name: str = "truck scale"
+    frame_limit_in: Decimal = Decimal("0.25")
+    walk_in_hold_hours: Decimal = Decimal(72)
+    recall_check_days: Decimal = Decimal(30)
+    printer: str = ""
+    label_dpi: Decimal = Decimal(203)
+
+
+def load_settings(session: Session) -> Settings:
+    """The settings in force."""
+    rows = {row.name: row.value for row in session.scalars(select(Setting))}
+    return Settings(**{field.name: read_value(field.name, rows[field.name]) for field in fields(Settings) if field.name in rows})
+
+
+def read_value(name: str, text: str) -> object:
+    """A setting's text as its type.
+
+    Raises:
+        BadInput: there is no such setting, or the text is no number where one is needed.
+    """
+    default = next((field.default for field in fields(Settings) if field.name == name), None)
+    if default is None:
+        known = ", ".join(field.name for field in fields(Settings))
+        raise BadInput(f"there is no setting {name!r}", f"Settings are {known}.", place=name)
+    if isinstance(default, str):
+        return text
+    try:
+        return Decimal(text)
+    except InvalidOperation:
+        raise BadInput(f"{text!r} is not a number", "Type a plain number.", place=name) from None
