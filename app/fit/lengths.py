@@ -62,7 +62,7 @@ _VULGAR: Mapping[str, Fraction] = {
 
 _TAPE_MARKS = (2, 4, 8, 16, 32, 64, 128)
 _MOST_DIGITS = 9
-_LIKE = """write it like 31 1/2, 5' 4-3/8", 17.25 in or 812 mm"""
+_LIKE = """Write it like 31 1/2, 5' 4-3/8", 17.25 in or 812 mm"""
 _PLAIN = str.maketrans("′’‘″”“⁄–—−\u2010\u2011\u00a0", "'''\"\"\"/-----\u0020")
 _TOKEN = re.compile(
     r"(?P<fraction>[0-9]+\s*/\s*[0-9]+)|(?P<number>[0-9]+\.?[0-9]*|\.[0-9]+)"
@@ -132,7 +132,7 @@ class _Reader:
         if dash and not behind:
             raise self.fail("a fraction should follow the dash", dash)
         if behind and not token.text.isdigit():
-            raise self.fail(f"{token.text} has decimals and a fraction", behind, "write one or the other")
+            raise self.fail(f"{token.text} has decimals and a fraction", behind, "Write one or the other")
         return Fraction(token.text) + (self.part(behind) if behind else 0)
 
     def part(self, token: _Token) -> Fraction:
@@ -140,13 +140,13 @@ class _Reader:
             return _VULGAR[token.text]
         over, under = (int(figure) for figure in token.text.split("/"))
         if under not in _TAPE_MARKS:
-            marks = "a tape is marked in halves, quarters, 8ths, 16ths, 32nds and 64ths"
+            marks = "A tape is marked in halves, quarters, 8ths, 16ths, 32nds and 64ths"
             raise self.fail(f"{under} is no mark of a tape", token, marks)
         if over >= under:
             raise self.fail(
                 f"{token.text} is not below one",
                 token,
-                "leave a space or a dash before the fraction: 1 3/8 or 1-3/8",
+                "Leave a space or a dash before the fraction: 1 3/8 or 1-3/8",
             )
         return Fraction(over, under)
 
@@ -156,7 +156,7 @@ class _Reader:
             return None
         unit = _UNIT_WORDS.get(token.text.lower())
         if unit is None:
-            raise self.fail(f"“{token.text}” is no unit", token, "units are in, ft, mm, cm, m, \" and '")
+            raise self.fail(f"“{token.text}” is no unit", token, "Units are in, ft, mm, cm, m, \" and '")
         return unit
 
 
@@ -199,9 +199,9 @@ def _value(reader: _Reader, default: LengthUnit) -> tuple[Fraction, LengthUnit]:
     reader.take("dash")
     inches = reader.quantity()
     if first.denominator != 1:
-        raise reader.fail("feet with a fraction and inches besides", more, "write whole feet, then inches")
+        raise reader.fail("feet with a fraction and inches besides", more, "Write whole feet, then inches")
     if inches >= 12:
-        raise reader.fail("inches after feet stay below 12", more, "count the feet again")
+        raise reader.fail("inches after feet stay below 12", more, "Count the feet again")
     if (reader.unit() or LengthUnit.INCH) is not LengthUnit.INCH:
         raise reader.fail("only inches can follow feet", more)
     return first * MM_PER[LengthUnit.FOOT] + inches * MM_PER_INCH, LengthUnit.INCH

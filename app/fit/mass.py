@@ -37,7 +37,7 @@ class Removal:
 
     def __post_init__(self) -> None:
         if not self.weight_lb.is_finite() or self.weight_lb < 0:
-            raise WeightError(f"{self.words}: {self.weight_lb} lb cannot have come off", "weigh it again")
+            raise WeightError(f"{self.words}: {self.weight_lb} lb cannot have come off", "Weigh it again")
 
 
 class MassVerdict(StrEnum):

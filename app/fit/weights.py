@@ -47,7 +47,7 @@ class Weight:
 
     def __post_init__(self) -> None:
         if not self.value.is_finite() or self.value < 0:
-            raise WeightError(f"{self.value} {self.unit} is no weight", "read the scale again")
+            raise WeightError(f"{self.value} {self.unit} is no weight", "Read the scale again")
 
     def __str__(self) -> str:
         return f"{self.value:,f} {self.unit}"
@@ -77,7 +77,7 @@ class OffDivision(WeightError):
         below = value // division * division
         super().__init__(
             f"{value:,f} is not a multiple of {division:f}",
-            f"read the scale again: it shows {below:,f} or {below + division:,f}",
+            f"Read the scale again: it shows {below:,f} or {below + division:,f}",
         )
         self.value = value
         self.division = division
@@ -90,7 +90,7 @@ class TareOverGross(WeightError):
         self.would_be = gross.value - tare.value
         super().__init__(
             f"tare {tare.value:,f} is over gross {gross.value:,f} (net would be {self.would_be:,f})",
-            f"swap the two for a net of {-self.would_be:,f}, or weigh again",
+            f"Swap the two for a net of {-self.would_be:,f}, or weigh again",
         )
         self.gross = gross
         self.tare = tare
@@ -105,21 +105,21 @@ class NothingWeighed(WeightError):
     """Gross and tare are equal."""
 
     def __init__(self, gross: Weight) -> None:
-        super().__init__(f"gross and tare are both {gross}", "nothing was on the scale: weigh again")
+        super().__init__(f"gross and tare are both {gross}", "Nothing was on the scale: weigh again")
 
 
 class NothingLeft(WeightError):
     """Deductions as large as the net or larger."""
 
     def __init__(self, scale_net: Decimal, taken: Decimal) -> None:
-        super().__init__(f"deductions of {taken:,f} leave nothing of {scale_net:,f}", "check what was deducted")
+        super().__init__(f"deductions of {taken:,f} leave nothing of {scale_net:,f}", "Check what was deducted")
 
 
 class UnitsDiffer(WeightError):
     """Gross and tare in two units."""
 
     def __init__(self, gross: Weight, tare: Weight) -> None:
-        super().__init__(f"gross is in {gross.unit}, tare in {tare.unit}", "read both in the scale's unit")
+        super().__init__(f"gross is in {gross.unit}, tare in {tare.unit}", "Read both in the scale's unit")
 
 
 def on_division(value: Decimal, division: Decimal) -> bool:
@@ -150,7 +150,7 @@ class Deduction:
 
     def __post_init__(self) -> None:
         if not self.amount.is_finite() or self.amount < 0:
-            raise WeightError(f"{self.words}: {self.amount} cannot be deducted", "type what comes off")
+            raise WeightError(f"{self.words}: {self.amount} cannot be deducted", "Type what comes off")
 
     def taken_from(self, scale_net: Decimal) -> Decimal:
         """What it takes off; a percentage is of gross less tare, unrounded."""
@@ -230,5 +230,5 @@ FLUID_LB_PER_GAL: Mapping[Fluid, Decimal] = {
 def fluid_weight(kind: Fluid, gallons: Decimal, table: Mapping[Fluid, Decimal] = FLUID_LB_PER_GAL) -> Decimal:
     """Pounds of a drained fluid by its gallons; `table` is the yard's own where it differs."""
     if gallons < 0:
-        raise WeightError(f"{gallons} gal of {kind}", "type what was drained")
+        raise WeightError(f"{gallons} gal of {kind}", "Type what was drained")
     return table[kind] * gallons
