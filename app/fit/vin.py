@@ -348,7 +348,7 @@ def compare_readings(readings: Sequence[Reading]) -> Comparison:
     differences = tuple(d for one, other in combinations(latest, 2) for d in _differences(one, other))
     ranked = Counter(reading.vin for reading in latest).most_common()
     winner, votes = ranked[0]
-    if votes < 2 or (len(ranked) > 1 and ranked[1][1] == votes):
+    if len(ranked) > 1 and ranked[1][1] == votes:
         all_differ = len(ranked) > 2 and votes == 1
         outcome = ReadingOutcome.NO_TWO_AGREE if all_differ else ReadingOutcome.MISMATCH
         return Comparison(outcome, None, (), differences, _open_words(all_differ, differences, latest))

@@ -72,6 +72,8 @@ def test_a_bare_number_is_in_the_unit_of_the_question() -> None:
         ("1,5", 2, "cannot be read"),
         ("٣", 1, "cannot be read"),
         ("5' 13", 4, "below 12"),
+        ("5' 12", 4, "below 12"),
+        ("31 8/8", 4, "not below one"),
         ("5.5' 3", 6, "whole feet"),
         ("5' 3 mm", 4, "only inches"),
         ("5 -", 3, "follow the dash"),

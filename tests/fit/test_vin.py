@@ -97,6 +97,15 @@ def test_a_bad_check_character_still_lets_the_digit_be_worked_out() -> None:
     assert {f.position for f in report.findings} == {9}
 
 
+def test_no_suggestion_puts_a_letter_in_the_number_at_the_end_or_a_year_that_is_none() -> None:
+    # The last four are digits: 49 CFR 565.15(d). Both candidates satisfy the check digit.
+    tailed, yearless = "0DMLW54S28A20Z517", "0DMLW54S7UA204517"
+    assert read_vin(tailed).ok
+    assert read_vin(yearless).ok
+    assert tailed not in {s.vin for s in suggest(tailed.replace("Z", "2"))}
+    assert yearless not in {s.vin for s in suggest(yearless.replace("U", "V"))}
+
+
 def test_letters_never_used_are_suggested_as_digits() -> None:
     assert [s.vin for s in suggest("ODMLW54SX8A2O45I7")] == ["0DMLW54SX8A204517"]
     assert "position 1: O read as 0" in suggest("ODMLW54SX8A204517")[0].words
@@ -189,6 +198,12 @@ def test_two_readings_that_differ_ask_for_a_third_and_say_where_and_why() -> Non
     assert (found.outcome, found.vin) == (ReadingOutcome.MISMATCH, None)
     assert found.words[0].startswith("position 4: 8 on the dash, H on the door label; both count 8")
     assert [(d.position, d.same_value) for d in found.differences] == [(4, True)]
+
+
+def test_a_difference_in_the_check_digit_itself_is_never_blind() -> None:
+    found = compare_readings([Reading("dash", V1), Reading("door label", V1[:8] + "7" + V1[9:])])
+    assert [(d.position, d.same_value) for d in found.differences] == [(9, False)]
+    assert found.words[1] == "the door label as read is not valid by itself"
 
 
 def test_the_third_reading_settles_it_and_the_first_is_kept() -> None:
