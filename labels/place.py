@@ -20,11 +20,11 @@ def _sign(label: PlaceLabel) -> list[Item]:
         Rule(Box(8.0, 70.0, 263.4, 1.2)),
         Square(Box(3.0, 75.0, 136.0, 136.0), label.tag),
         Sign(Box(146.0, 80.0, 125.4, 18.0), label.tag, 14.0),
-        Words(Box(146.0, 100.0, 125.4, 24.0), label.kind, 7.0, 4.0, 2),
-        Words(Box(146.0, 125.0, 125.4, 28.0), label.limits, 5.0, 3.0, 3),
+        Words(Box(146.0, 99.0, 125.4, 20.0), label.kind, 8.0, 5.0),
+        Words(Box(146.0, 121.0, 125.4, 32.0), label.limits, 6.0, 3.0, 3),
         Strip(Box(142.0, 156.0, 78.0, 48.0), label.tag),
         Square(Box(223.0, 154.0, 52.0, 52.0), label.tag),
-        Words(Box(146.0, 206.5, 74.0, 5.0), copy_words(label.copy), 2.4, 1.8),
+        Words(Box(146.0, 205.6, 74.0, 6.4), copy_words(label.copy), 3.4, 1.8),
     ]
 
 

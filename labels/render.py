@@ -79,12 +79,13 @@ def _sign(image: "Image", grid: Grid, item: Sign) -> None:
     if not words:
         return
     size, words = _sign_size(words, width, text.em(grid.dots(item.cap)))
-    natural = len(words) * text.advance(size)
-    slip = Image.new("L", (natural, height), 255)
-    cap = -text.font(size).getbbox("H", anchor="ls")[1]
+    letters = text.font(size)
+    first, _, last, _ = (int(edge) for edge in letters.getbbox(words, anchor="ls"))
+    slip = Image.new("L", (max(1, last - first), height), 255)
+    cap = -letters.getbbox("H", anchor="ls")[1]
     baseline = round(cap + (height - cap) * 0.4)
-    ImageDraw.Draw(slip).text((0, baseline), words, 0, font=text.font(size), anchor="ls")
-    if natural > width:
+    ImageDraw.Draw(slip).text((-first, baseline), words, 0, font=letters, anchor="ls")
+    if slip.width > width:
         slip = slip.resize((width, height), Image.Resampling.BOX)
     start = _start(item.align, width, slip.width)
     image.paste(slip.point([0] * 128 + [255] * 128, "1"), (left + start, top))
@@ -103,12 +104,10 @@ def _qr_modules(payload: str) -> "Image":
     """The symbol with its quiet zone at one dot a module."""
     from PIL import Image
 
-    image = Image.new("1", (qr.SIDE, qr.SIDE), WHITE)
-    for y, row in enumerate(qr.matrix(payload)):
-        for x, black in enumerate(row):
-            if black:
-                image.putpixel((x + qr.QUIET, y + qr.QUIET), BLACK)
-    return image
+    quiet = bytes([255]) * qr.QUIET
+    rows = [quiet + bytes(0 if black else 255 for black in row) + quiet for row in qr.matrix(payload)]
+    blank = [bytes([255]) * qr.SIDE] * qr.QUIET
+    return Image.frombytes("L", (qr.SIDE, qr.SIDE), b"".join([*blank, *rows, *blank])).convert("1")
 
 
 def _square(image: "Image", grid: Grid, item: Square, code: "Image") -> None:

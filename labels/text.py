@@ -1,5 +1,6 @@
 """Words in a box with the shipped bold monospaced font: shrunk to a least size, then ended by an ellipsis."""
 
+import re
 import unicodedata
 from dataclasses import dataclass
 from functools import lru_cache
@@ -17,6 +18,8 @@ ADVANCE = 0.602
 PITCH = 1.2
 """Line to line, of one em; ascent and descent together are 1.164."""
 ELLIPSIS = "…"
+_BREAK = re.compile(r" (?!·)")
+"""Where a row may end: at a blank, but not before the dot that parts two phrases."""
 
 
 @lru_cache(maxsize=512)
@@ -46,10 +49,10 @@ def plain(text: str) -> str:
 
 
 def wrap(text: str, columns: int) -> list[str]:
-    """`text` in rows of at most `columns` characters, broken at blanks; a longer word is broken where it must."""
+    """Plain `text` in rows of at most `columns` characters, broken at blanks, a longer word where it must be."""
     rows: list[str] = []
     row = ""
-    for word in text.split():
+    for word in _BREAK.split(text) if text else ():
         if row and len(row) + 1 + len(word) <= columns:
             row = f"{row} {word}"
             continue
@@ -100,7 +103,7 @@ def fit(text: str, width: int, height: int, sizes: tuple[int, int], lines: int) 
         columns = max(1, width // advance(size))
         room = rows_that_fit(height, size, lines)
         rows = wrap(words, columns)
-        whole = all(len(word) <= columns for word in words.split())
+        whole = advance(size) <= width and all(len(word) <= columns for word in _BREAK.split(words))
         if whole and len(rows) <= room and size * PITCH <= height:
             return Setting(size, tuple(rows))
         if size <= least:

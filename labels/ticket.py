@@ -7,6 +7,7 @@ from labels.records import WeightTicket
 
 SIZES = (TICKET,)
 BY_HAND = "weights typed by hand"
+_LESS = "less "
 _LEFT, _WIDTH = 3.0, 95.6
 _HEAD, _FOOT = 29.4, 27.4
 _LEAST_ROW, _FULL_ROW = 4.0, 5.2
@@ -67,7 +68,7 @@ def _rows(ticket: WeightTicket) -> list[tuple[str, str, float]]:
     weights = [
         ("gross", joined(ticket.gross_at, _weight(ticket.gross, ticket.unit)), 1.0),
         ("tare", joined(ticket.tare_at, _weight(ticket.tare, ticket.unit)), 1.0),
-        *((f"less {words}", _weight(amount, ticket.unit), 1.0) for words, amount in ticket.deductions),
+        *((f"{_LESS}{words}", _weight(amount, ticket.unit), 1.0) for words, amount in ticket.deductions),
         ("NET", _weight(ticket.net, ticket.unit), 2.0),
     ]
     money = [("price", ticket.price, 1.0), ("amount", ticket.amount, 1.0), ("weighed by", ticket.weigher, 1.0)]
@@ -90,7 +91,7 @@ def _figures(rows: list[tuple[str, str, float]], top: float, pitch: float) -> li
             continue
         height = pitch * weight
         cap = min(2.3 * weight, height * 0.5)
-        name, rest = Box(_LEFT, top, _WIDTH, height).split(30.0)
+        name, rest = Box(_LEFT, top, _WIDTH, height).split(62.0 if label.startswith(_LESS) else 30.0)
         items += [
             Words(name, label, min(cap, 3.4), 1.3),
             Words(rest, value, cap, 1.3, align="right"),
