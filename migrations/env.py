@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 from alembic import context
 from sqlalchemy import Connection
@@ -11,7 +11,7 @@ from app.book.engine import make_engine, where
 from app.book.schema import Base, Cents, Moment, Thousandths
 
 
-def plain_type(kind: str, item: Any, _autogenerate: Any) -> str | bool:
+def plain_type(kind: str, item: Any, _autogenerate: Any) -> str | Literal[False]:
     """Write the house's column types as plain ones, so that a migration never depends on today's code."""
     if kind != "type":
         return False

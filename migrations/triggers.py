@@ -51,7 +51,17 @@ WEIGHT_FIELDS = [
     "seat",
     "by_",
 ]
-LINE_FIELDS = ["ticket_id", "number", "part_id", "words", "grade", "said", "price_cents", "core_cents"]
+LINE_FIELDS = [
+    "ticket_id",
+    "number",
+    "part_id",
+    "words",
+    "grade",
+    "said",
+    "price_cents",
+    "discount_cents",
+    "core_cents",
+]
 
 
 def _changed(fields: list[str], distinct: str) -> str:

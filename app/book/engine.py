@@ -79,7 +79,7 @@ def _begin_sqlite(connection: Connection) -> None:
             return
         except sqlite3.OperationalError as error:
             if "locked" not in str(error) or time.monotonic() > deadline:
-                raise BookTrouble("the book is busy", "Somebody writes a lot just now; try again in a minute.") from error
+                raise BookTrouble("the book is busy", "Somebody writes a lot now; try again in a minute.") from error
             time.sleep(random.uniform(0.005, 0.05))
 
 
@@ -96,7 +96,8 @@ def schema_of(engine: Engine) -> str | None:
                 return None
             if "alembic_version" not in tables:
                 raise BookTrouble(f"{engine.url.database} is a database, but no book", "Give another file or database.")
-            return connection.scalar(text("SELECT version_num FROM alembic_version"))
+            found: str | None = connection.scalar(text("SELECT version_num FROM alembic_version"))
+            return found
     except OperationalError as error:
         raise BookTrouble(
             f"the book at {engine.url.render_as_string()} cannot be opened: {error.orig}",

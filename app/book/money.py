@@ -22,7 +22,7 @@ def parse_money(typed: str, *, place: str = "amount") -> int:
     try:
         amount = Decimal(plain)
     except InvalidOperation:
-        raise BadInput(f"{typed!r} is not an amount of money", "Type dollars such as 128 or 128.50.", place=place) from None
+        raise BadInput(f"{typed!r} is not an amount of money", "Type dollars, such as 128.50.", place=place) from None
     if not amount.is_finite() or amount != amount.quantize(Decimal("0.01")):
         raise BadInput(f"{typed!r} has more than two decimals", "Type dollars and cents.", place=place)
     return cents(amount)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from decimal import Decimal, InvalidOperation
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -39,7 +40,8 @@ class Settings:
 def load_settings(session: Session) -> Settings:
     """The settings in force."""
     rows = {row.name: row.value for row in session.scalars(select(Setting))}
-    return Settings(**{field.name: read_value(field.name, rows[field.name]) for field in fields(Settings) if field.name in rows})
+    changed: dict[str, Any] = {name: read_value(name, value) for name, value in rows.items()}
+    return Settings(**changed)
 
 
 def read_value(name: str, text: str) -> object:

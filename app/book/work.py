@@ -51,6 +51,11 @@ class Work:
         self.session.add(_line(self.who, self.now, action, subject, words, Outcome.DONE, details))
         self.noted = True
 
+    def note_refusal(self, action: str, subject: str, words: str, **details: object) -> None:
+        """Write a history line of a "no" that leaves the work going on, such as two readings that differ."""
+        self.session.add(_line(self.who, self.now, action, subject, words, Outcome.REFUSED, details))
+        self.noted = True
+
     def number(self, series: str) -> int:
         """The next number of a series; given out once, even to two desks at the same moment."""
         found = self.session.scalar(
@@ -113,6 +118,12 @@ class Book:
                 )
             raise
 
+    @contextmanager
+    def unrecorded(self, who: Who) -> Iterator[Work]:
+        """One transaction for what is nobody's act: drafts and the print queue. No history line is asked for."""
+        with Session(self._writer, expire_on_commit=False) as session, session.begin():
+            yield Work(session, who, self.clock())
+
     def close(self) -> None:
         """Let go of the database."""
         self.engine.dispose()
@@ -145,7 +156,9 @@ def _make_folder(file: Path) -> None:
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise BookTrouble(f"the folder {file.parent} cannot be made: {error.strerror}", "Give another with --book.") from error
+        raise BookTrouble(
+            f"the folder {file.parent} cannot be made: {error.strerror}", "Give another with --book."
+        ) from error
 
 
 def _other_version(found: str) -> BookTrouble:

@@ -1082,6 +1082,7 @@ def upgrade() -> None:
         sa.Column("core_cents", sa.Integer(), nullable=False),
         sa.Column("weight_lb", sa.BigInteger(), nullable=True),
         sa.Column("weight_how", sa.String(), nullable=False),
+        sa.Column("weight_carried", sa.Boolean(), nullable=False),
         sa.Column(
             "standing",
             sa.Enum(
@@ -1331,10 +1332,13 @@ def upgrade() -> None:
         sa.Column("grade", sa.String(), nullable=False),
         sa.Column("said", sa.String(), nullable=False),
         sa.Column("price_cents", sa.Integer(), nullable=False),
+        sa.Column("discount_cents", sa.Integer(), nullable=False),
         sa.Column("core_cents", sa.Integer(), nullable=False),
         sa.Column("keeps_until", sa.DateTime(timezone=True), nullable=True),
         sa.Column("live", sa.Boolean(), nullable=False),
-        sa.CheckConstraint("price_cents >= 0 AND core_cents >= 0", name=op.f("ck_sale_lines_money_not_negative")),
+        sa.CheckConstraint(
+            "core_cents >= 0 AND discount_cents BETWEEN 0 AND price_cents", name=op.f("ck_sale_lines_money_in_range")
+        ),
         sa.ForeignKeyConstraint(["part_id"], ["parts.id"], name=op.f("fk_sale_lines_part_id")),
         sa.ForeignKeyConstraint(["ticket_id"], ["sale_tickets.id"], name=op.f("fk_sale_lines_ticket_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_sale_lines")),

@@ -151,7 +151,7 @@ class SaleLine(Base):
             sqlite_where=text("live"),
             postgresql_where=text("live"),
         ),
-        CheckConstraint("price_cents >= 0 AND core_cents >= 0", name="money_not_negative"),
+        CheckConstraint("core_cents >= 0 AND discount_cents BETWEEN 0 AND price_cents", name="money_in_range"),
         {"info": {"key": ("ticket_id", "number")}},
     )
 
@@ -162,6 +162,7 @@ class SaleLine(Base):
     grade: Mapped[str] = mapped_column(default="", doc="the grade of fit as it was said")
     said: Mapped[str] = mapped_column(default="", doc="the consequence as it was said")
     price_cents: Mapped[int] = cents()
+    discount_cents: Mapped[int] = cents(default=0, doc="this line's share of the ticket's discount")
     core_cents: Mapped[int] = cents(default=0)
     keeps_until: Mapped[datetime | None] = mapped_column(doc="while a draft: the line keeps the part until then")
     live: Mapped[bool] = mapped_column(default=True)

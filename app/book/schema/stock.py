@@ -121,6 +121,9 @@ class Part(Base):
     core_cents: Mapped[int] = cents(default=0)
     weight_lb: Mapped[Decimal | None]
     weight_how: Mapped[str] = mapped_column(default="estimated", doc="weighed or estimated")
+    weight_carried: Mapped[bool] = mapped_column(
+        default=False, doc="yes: the weight is inside its donor's carried_weighed or carried_estimated"
+    )
     standing: Mapped[Standing] = mapped_column(one_of(Standing), default=Standing.FREE)
     block_reason: Mapped[str] = mapped_column(default="")
     whereabouts: Mapped[Whereabouts] = mapped_column(one_of(Whereabouts))
