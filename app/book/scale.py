@@ -153,9 +153,8 @@ def weigh_scrap(book: Book, who: Who, form: Weighing) -> WeightRow:
         raise BadInput("scrap needs a name and a seller", "Say what it is and from whom.", place="commodity")
     with book.write(who) as work:
         ticket = _ticket(work, form, TicketKind.SCRAP_IN, None)
-        work.note(
-            "weigh scrap", f"weight ticket {ticket.number}", f"{form.commodity}: net {ticket.net:,} {ticket.unit}"
-        )
+        words = f"{form.commodity}: net {ticket.net:,} {ticket.unit}"
+        work.note("weigh scrap", f"weight ticket {ticket.number}", words)
         return weight_row(work.session, ticket)
 
 
