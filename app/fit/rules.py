@@ -83,7 +83,10 @@ class Evidence(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Condition:
-    """One condition; `values` are words as typed, months as YYYY-MM, numbers with their unit."""
+    """One condition; `values` are words as typed, months as YYYY-MM, numbers with their unit.
+
+    Conditions of one rule with the same `alt` above 0 are alternatives: any one of them suffices.
+    """
 
     end: End
     fact: str
@@ -91,6 +94,7 @@ class Condition:
     values: tuple[str, ...] = ()
     other_fact: str = ""
     allowed: str = ""
+    alt: int = 0
 
 
 @dataclass(frozen=True, slots=True)

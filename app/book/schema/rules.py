@@ -67,6 +67,7 @@ class RuleCondition(Base):
     values: Mapped[list[Any]] = mapped_column("values_", default=list)
     other_fact: Mapped[str] = mapped_column(default="", doc="between the two: the target's fact, if of another name")
     allowed: Mapped[str] = mapped_column(default="", doc="allowed difference or age, as typed with its unit")
+    alt: Mapped[int] = mapped_column(default=0, doc="conditions with one number above 0: any one of them suffices")
 
 
 class RuleOperation(Base):

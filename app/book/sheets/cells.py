@@ -261,7 +261,7 @@ class Entries:
 
     def read(self, cell: str) -> list[Any]:
         """The entries in order, blanks around them dropped."""
-        if cell.startswith("["):
+        if cell.lstrip().startswith("["):
             return _from_json(cell, list, self.words)
         entries = [entry.strip() for entry in unprotect(cell).split(";")]
         if not all(entries):

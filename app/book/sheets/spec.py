@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date
 from functools import cache
 from types import UnionType
 from typing import Any, Union, get_args, get_origin, get_type_hints
@@ -86,11 +85,17 @@ class Column:
         if value is None:
             return ""
         cell = self.kind.write(value)
-        if self.nullable and cell == "":
-            return "'"
-        if not self.nullable and cell in ("{}",) and self.empty() == {}:
+        if cell not in ("", "{}"):
+            return cell
+        if self._empty_means(value):
             return ""
-        return cell
+        return {cells.Entries: "[]", cells.Record: "{}"}.get(type(self.kind), "'")
+
+    def _empty_means(self, value: Any) -> bool:
+        try:
+            return bool(self.empty() == value)
+        except cells.CellError:
+            return False
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,8 +205,3 @@ def _held(hint: Any) -> Any:
     if get_origin(inner) in (Union, UnionType):
         inner = next(each for each in get_args(inner) if each is not type(None))
     return get_origin(inner) or inner
-
-
-def day_of(value: date) -> str:
-    """A date as the folder writes it."""
-    return value.isoformat()
