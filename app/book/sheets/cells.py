@@ -262,7 +262,8 @@ class Entries:
     def read(self, cell: str) -> list[Any]:
         """The entries in order, blanks around them dropped."""
         if cell.lstrip().startswith("["):
-            return _from_json(cell, list, self.words)
+            found: list[Any] = _from_json(cell, list, self.words)
+            return found
         entries = [entry.strip() for entry in unprotect(cell).split(";")]
         if not all(entries):
             raise CellError("no empty entry between the ;")
@@ -281,7 +282,8 @@ class Record:
 
     def read(self, cell: str) -> dict[str, Any]:
         """The object."""
-        return _from_json(cell.strip(), dict, self.words)
+        found: dict[str, Any] = _from_json(cell.strip(), dict, self.words)
+        return found
 
 
 def _matched(shape: re.Pattern[str], cell: str, words: str) -> str:

@@ -51,6 +51,7 @@ class Keys:
         self.next_id = 1
         self.bad: set[int] = set()
         """Ids of rows with a fault: what refers to them is not at fault for it."""
+        self._by_id: dict[int, Any] = {}
         self.incomplete = False
         """True when rows of the file could not be told apart, so that an unknown key may be one of them."""
 
@@ -60,7 +61,7 @@ class Keys:
         self.next_id = (connection.scalar(select(func.max(table.c.id))) or 0) + 1
         self.first_new = self.next_id
         columns = [table.c[column.name] for column in self.sheet.key]
-        rows = connection.execution_options(yield_per=AT_ONCE).execute(select(table.c.id, *columns))
+        rows = connection.execute(select(table.c.id, *columns), execution_options={"yield_per": AT_ONCE})
         for batch in rows.partitions():
             check_stop(stop)
             self.ids.update((key_of(values), row_id) for row_id, *values in batch)
@@ -72,6 +73,12 @@ class Keys:
             found = self.ids[key] = self.next_id
             self.next_id += 1
         return found
+
+    def key_with(self, row_id: int) -> Any:
+        """The key of an id."""
+        if row_id not in self._by_id:
+            self._by_id = {found: key for key, found in self.ids.items()}
+        return self._by_id[row_id]
 
     def in_book(self, row_id: int) -> bool:
         """True when the row was in the book before this load."""
@@ -104,7 +111,8 @@ def resolve(keys: Mapping[str, Keys], refers: str, cell: str) -> int:
 
 
 def _resolve(keys: Mapping[str, Keys], sheet: Sheet, texts: list[str]) -> int:
-    held, values = keys[sheet.name], []
+    held = keys[sheet.name]
+    values: list[Any] = []
     for column in sheet.key:
         if column.refers:
             parent = sheet_named(column.refers)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import cache
 from types import UnionType
 from typing import Any, Union, get_args, get_origin, get_type_hints
@@ -128,8 +129,8 @@ class Sheet:
 @cache
 def sheets() -> Mapping[str, Sheet]:
     """Every sheet by name, in an order in which a row's references come before the row."""
-    mappers = {mapper.local_table.name: mapper for mapper in Base.registry.mappers}
-    return {table.name: _sheet(table, mappers[table.name]) for table in Base.metadata.sorted_tables}
+    mappers = {mapper.local_table: mapper for mapper in Base.registry.mappers}
+    return {table.name: _sheet(table, mappers[table]) for table in Base.metadata.sorted_tables}
 
 
 def sheet_named(name: str) -> Sheet:
@@ -150,7 +151,7 @@ def _sheet(table: Table, mapper: Mapper[Any]) -> Sheet:
         table=table,
         columns=tuple(made.values()),
         key=tuple(made[attribute] for attribute in key),
-        order=ORDER.get(table.name, key),
+        order=ORDER.get(table.name, tuple(made[attribute].name for attribute in key)),
         knowledge=mapper.class_.__module__ in KNOWLEDGE_MODULES or table.name in KNOWLEDGE_TABLES,
         purpose=" ".join((mapper.class_.__doc__ or "").split()),
     )
@@ -187,8 +188,10 @@ def _default(column: TableColumn[Any]) -> Callable[[], Any] | None:
 
 def _kind(attribute: str, column: TableColumn[Any], hint: Any) -> cells.Kind:
     if isinstance(column.type, Enum):
-        assert column.type.enum_class is not None
-        return cells.OneOf(column.type.enum_class)
+        members = column.type.enum_class
+        assert members is not None
+        assert issubclass(members, StrEnum)
+        return cells.OneOf(members)
     if isinstance(column.type, JSON):
         return cells.Record() if _held(hint) is dict else cells.Entries()
     if attribute in MONTHS:
