@@ -559,6 +559,7 @@ def upgrade() -> None:
         sa.Column("values_", sa.JSON(), nullable=False),
         sa.Column("other_fact", sa.String(), nullable=False),
         sa.Column("allowed", sa.String(), nullable=False),
+        sa.Column("alt", sa.Integer(), nullable=False),
         sa.ForeignKeyConstraint(["rule_id"], ["rules.id"], name=op.f("fk_rule_conditions_rule_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_rule_conditions")),
         sa.UniqueConstraint("rule_id", "number", name=op.f("uq_rule_conditions_rule_id_number")),
