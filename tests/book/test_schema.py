@@ -1,0 +1,469 @@
+"""What must never happen is refused by the database itself, whatever the program does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from sqlalchemy import text
+from sqlalchemy.exc import DBAPIError, IntegrityError
+
+from app.book.schema import (
+    Base,
+    Donor,
+    FrameDesign,
+    FramePoint,
+    Model,
+    PrintJob,
+    Removal,
+    Rule,
+    RuleDateMove,
+    SaleTicket,
+    Standing,
+    TicketState,
+    VehicleHold,
+    WeightTicket,
+    Whereabouts,
+)
+from app.book.work import Book
+from app.fit.rules import RuleState
+from app.fit.terms import FrontSuspension, Grade, RearSuspension, Section
+from tests.support.clock import START
+from tests.support.yard import (
+    OWNER,
+    furnish,
+    hold,
+    keep,
+    paid_ticket,
+    part,
+    sale_line,
+    sale_ticket,
+    stock,
+    weight_ticket,
+)
+
+
+@contextmanager
+def refused_by(name: str) -> Iterator[None]:
+    """The database says no and names the constraint, or the column where SQLite names only that."""
+    with pytest.raises(IntegrityError, match=name):
+        yield
+
+
+def change(book: Book, statement: str, **values: Any) -> None:
+    """Change rows behind the program's back."""
+    with book.engine.begin() as connection:
+        connection.execute(text(statement), values)
+
+
+def column_of(book: Book, table: str, column: str) -> list[Any]:
+    """One column of a table, in the order of the rows."""
+    with book.read() as session:
+        return list(session.execute(text(f"SELECT {column} FROM {table} ORDER BY id")).scalars())
+
+
+# A part on sale
+
+
+def test_a_part_is_on_one_live_sale_line_at_most(book: Book) -> None:
+    stock(book, 1)
+    keep(book, paid_ticket(), sale_line(), paid_ticket(number=2))
+    with refused_by(r"uq_sale_lines_live_part|sale_lines\.part_id"):
+        keep(book, sale_line(ticket_id=2))
+
+
+def test_a_part_that_came_back_can_be_sold_again(book: Book) -> None:
+    stock(book, 1)
+    keep(book, paid_ticket(), sale_line())
+    change(book, "UPDATE sale_lines SET live = false")
+    keep(book, paid_ticket(number=2), sale_line(ticket_id=2))
+    assert column_of(book, "sale_lines", "live") == [False, True]
+
+
+def test_a_part_is_in_one_open_hold_at_most(book: Book) -> None:
+    stock(book, 1)
+    keep(book, hold())
+    with refused_by(r"uq_holds_open_part|holds\.part_id"):
+        keep(book, hold(number=2, name="Bo"))
+    change(book, "UPDATE holds SET ended_at = :at, ended_why = 'released'", at=START)
+    keep(book, hold(number=3, name="Bo"))
+
+
+def test_a_hold_ends_after_it_begins(book: Book) -> None:
+    stock(book, 1)
+    with refused_by("ck_holds_ends_after_start"):
+        keep(book, hold(until=START))
+
+
+@pytest.mark.parametrize(
+    ("change_of_part", "constraint"),
+    [
+        ({"place_id": None}, "placed_has_place"),
+        ({"whereabouts": Whereabouts.IN_HAND}, "placed_has_place|in_hand_has_holder"),
+        ({"whereabouts": Whereabouts.IN_HAND, "place_id": None}, "in_hand_has_holder"),
+        ({"whereabouts": Whereabouts.IN_HAND, "holder_id": 1}, "placed_has_place"),
+        ({"holder_id": 1}, "in_hand_has_holder"),
+        (
+            {"whereabouts": Whereabouts.ON_VEHICLE, "place_id": None, "donor_id": None, "past": "bought in"},
+            "on_vehicle_has_donor",
+        ),
+        ({"whereabouts": Whereabouts.GONE, "place_id": None}, "gone_is_accounted_for"),
+        ({"whereabouts": Whereabouts.GONE, "standing": Standing.SOLD}, "placed_has_place"),
+        ({"donor_id": None}, "has_a_past"),
+        ({"standing": Standing.BLOCKED}, "blocked_says_why"),
+        ({"price_cents": -1}, "money_not_negative"),
+        ({"core_cents": -1}, "money_not_negative"),
+        ({"weight_lb": Decimal(0)}, "weight_above_zero"),
+        ({"pieces": 0}, "has_pieces"),
+        ({"tag": "p222223"}, "tag_short_capitals"),
+        ({"tag": ""}, "tag_short_capitals"),
+        ({"tag": "P2222222222"}, "tag_short_capitals"),
+    ],
+)
+def test_a_part_is_somewhere_and_accounted_for(book: Book, change_of_part: dict[str, Any], constraint: str) -> None:
+    furnish(book)
+    with refused_by(constraint):
+        keep(book, part(**change_of_part))
+
+
+@pytest.mark.parametrize(
+    "change_of_part",
+    [
+        {},
+        {"whereabouts": Whereabouts.IN_HAND, "place_id": None, "holder_id": 1},
+        {"whereabouts": Whereabouts.ON_VEHICLE, "place_id": None},
+        {"whereabouts": Whereabouts.GONE, "place_id": None, "standing": Standing.SOLD},
+        {"whereabouts": Whereabouts.GONE, "place_id": None, "standing": Standing.WRITTEN_OFF},
+        {"donor_id": None, "past": "came with a pallet"},
+        {"standing": Standing.BLOCKED, "block_reason": "no recall check yet"},
+    ],
+)
+def test_every_way_a_part_can_be_is_allowed(book: Book, change_of_part: dict[str, Any]) -> None:
+    furnish(book)
+    keep(book, part(**change_of_part))
+
+
+def test_a_tag_is_on_one_part(book: Book) -> None:
+    stock(book, 1)
+    (tag,) = column_of(book, "parts", "tag")
+    with refused_by(r"uq_parts_tag|parts\.tag"):
+        keep(book, part(tag=tag))
+
+
+def test_a_standing_that_nobody_knows_is_refused(book: Book) -> None:
+    stock(book, 1)
+    with refused_by("ck_parts_standing"):
+        change(book, "UPDATE parts SET standing = 'lent'")
+
+
+def test_a_place_with_parts_in_it_cannot_be_taken_away(book: Book) -> None:
+    stock(book, 1)
+    with pytest.raises(IntegrityError):
+        change(book, "DELETE FROM places")
+
+
+# Sale tickets
+
+
+@pytest.mark.parametrize(
+    ("changes", "constraint"),
+    [
+        ({"total_cents": 7499}, "adds_up"),
+        ({"discount_cents": 7501, "total_cents": -1}, "discount_in_range"),
+        ({"discount_cents": -1, "total_cents": 7501}, "discount_in_range"),
+        ({"tax_cents": -1, "total_cents": 7499}, "not_negative"),
+        ({"core_cents": -1, "total_cents": 7499}, "not_negative"),
+        ({"deposit_cents": -1, "total_cents": 7501}, "not_negative"),
+        ({"state": TicketState.PAID}, "paid_has_time"),
+        ({"state": TicketState.VOIDED, "paid_at": START}, "void_says_why"),
+    ],
+)
+def test_a_ticket_adds_up_and_says_why(book: Book, changes: dict[str, Any], constraint: str) -> None:
+    with refused_by(f"ck_sale_tickets_{constraint}"):
+        keep(book, sale_ticket(**changes))
+
+
+def test_a_ticket_number_is_given_once(book: Book) -> None:
+    keep(book, sale_ticket())
+    with refused_by(r"uq_sale_tickets_number|sale_tickets\.number"):
+        keep(book, sale_ticket())
+
+
+PAID_TICKET_EDITS = [
+    "customer = 'somebody else'",
+    "customer = ''",
+    "paid_how = 'card'",
+    "paid_at = NULL",
+    "number = 2",
+    "tag = 'S222222'",
+    "by_ = 'C2'",
+    "seat = 'office'",
+    "exempt_number = 'X1'",
+    "slip = 'lost'",
+    "tax_rate = '0.0'",
+    "discount_by = 'OW'",
+    "discount_cents = 100, total_cents = 7400",
+    "parts_cents = 100, total_cents = 100",
+    "tax_cents = 1, total_cents = 7501",
+    "deposit_cents = 7500, total_cents = 0",
+    "core_cents = 100, total_cents = 7600",
+    "state = 'draft'",
+    "state = 'payment not recorded'",
+    "contact_id = 99",
+    "made_at = '2026-03-05 15:02:00'",
+]
+
+
+@pytest.mark.parametrize("edit", PAID_TICKET_EDITS)
+def test_a_paid_ticket_is_never_edited(book: Book, edit: str) -> None:
+    keep(book, paid_ticket(customer="Ada"))
+    with pytest.raises(DBAPIError, match=r"never edited|paid_has_time"):
+        change(book, f"UPDATE sale_tickets SET {edit}")
+
+
+def test_every_field_of_a_paid_ticket_is_guarded_or_is_meant_to_change() -> None:
+    may_change = {"id", "receipts", "voided_at", "void_reason", "voided_by", "total_cents"}
+    tried = {piece.split(" = ")[0].strip() for edit in PAID_TICKET_EDITS for piece in edit.split(", ")}
+    assert {column.name for column in SaleTicket.__table__.columns} - may_change <= tried
+
+
+def test_a_draft_may_be_edited_and_dropped(book: Book) -> None:
+    keep(book, sale_ticket())
+    change(book, "UPDATE sale_tickets SET parts_cents = 100, total_cents = 100")
+    change(book, "DELETE FROM sale_tickets")
+    assert column_of(book, "sale_tickets", "number") == []
+
+
+def test_a_paid_ticket_is_never_deleted_even_after_it_was_voided(book: Book) -> None:
+    keep(book, paid_ticket())
+    with pytest.raises(DBAPIError, match="never deleted"):
+        change(book, "DELETE FROM sale_tickets")
+    change(book, "UPDATE sale_tickets SET state = 'voided', void_reason = 'wrong side', voided_at = paid_at")
+    with pytest.raises(DBAPIError, match="never deleted"):
+        change(book, "DELETE FROM sale_tickets")
+
+
+def test_a_paid_ticket_can_be_voided_once_and_never_paid_again(book: Book) -> None:
+    keep(book, paid_ticket())
+    change(book, "UPDATE sale_tickets SET receipts = receipts + 1")
+    change(book, "UPDATE sale_tickets SET state = 'voided', void_reason = 'wrong side', voided_at = paid_at")
+    with pytest.raises(DBAPIError, match="never edited"):
+        change(book, "UPDATE sale_tickets SET state = 'paid'")
+    assert column_of(book, "sale_tickets", "state") == ["voided"]
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE sale_lines SET price_cents = 100",
+        "UPDATE sale_lines SET part_id = 2",
+        "UPDATE sale_lines SET said = 'fits like new'",
+        "UPDATE sale_lines SET grade = 'bolts_up'",
+        "UPDATE sale_lines SET core_cents = 100",
+        "UPDATE sale_lines SET discount_cents = 100",
+        "UPDATE sale_lines SET words = 'another part'",
+        "UPDATE sale_lines SET ticket_id = 2",
+        "DELETE FROM sale_lines",
+    ],
+)
+def test_a_line_of_a_paid_ticket_is_never_edited_or_deleted(book: Book, statement: str) -> None:
+    stock(book, 2)
+    keep(book, paid_ticket(), sale_ticket(number=2), sale_line())
+    with pytest.raises(DBAPIError, match="line of a paid ticket"):
+        change(book, statement)
+
+
+def test_a_line_can_be_let_go_by_a_void_but_not_brought_to_life_again(book: Book) -> None:
+    stock(book, 1)
+    keep(book, paid_ticket(), sale_line())
+    change(book, "UPDATE sale_lines SET live = false")
+    with pytest.raises(DBAPIError, match="never edited"):
+        change(book, "UPDATE sale_lines SET live = true")
+
+
+# Weight tickets
+
+
+@pytest.mark.parametrize(
+    ("changes", "constraint"),
+    [
+        ({"gross": Decimal(3340), "tare": Decimal(5820), "net": Decimal(-2480)}, "gross_over_tare|net_above_zero"),
+        ({"gross": Decimal(3340), "net": Decimal(0)}, "gross_over_tare|net_above_zero"),
+        ({"tare": Decimal(0), "net": Decimal(5820)}, "gross_over_tare"),
+        ({"deductions": Decimal(2480), "net": Decimal(0)}, "net_above_zero"),
+        ({"deductions": Decimal(-20), "net": Decimal(2500)}, "deductions_not_negative"),
+        ({"net": Decimal(2460)}, "net_adds_up"),
+        ({"gross": Decimal(5830), "net": Decimal(2490)}, "on_division"),
+        ({"tare": Decimal(3330), "net": Decimal(2490)}, "on_division"),
+        ({"division": Decimal(-20)}, "on_division"),
+        ({"void_reason": "for nothing"}, "void_says_why"),
+        ({"voided_at": START}, "void_says_why"),
+    ],
+)
+def test_a_weight_ticket_that_cannot_be_is_refused(book: Book, changes: dict[str, Any], constraint: str) -> None:
+    furnish(book)
+    with refused_by(constraint):
+        keep(book, weight_ticket(**changes))
+
+
+WEIGHT_EDITS = {
+    "number": "2",
+    "tag": "'W222222'",
+    "kind": "'arrival'",
+    "donor_id": "NULL",
+    "commodity": "'frame'",
+    "party": "'another buyer'",
+    "plate": "'XX'",
+    "scale": "'other'",
+    "gross": "gross + 20000, net = net + 20000",
+    "gross_at": "'2026-03-05 15:02:00'",
+    "tare": "tare + 20000, net = net - 20000",
+    "tare_at": "'2026-03-05 15:02:00'",
+    "deductions": "20000, net = net - 20000",
+    "deduction_lines": '\'[["dirt", "20"]]\'',
+    "net": "net - 20000, deductions = 20000",
+    "unit": "'kg'",
+    "division": "10000",
+    "typed_by_hand": "NOT typed_by_hand",
+    "price_cents": "1",
+    "price_unit": "'tonne'",
+    "amount_cents": "1",
+    "at": "'2026-03-05 15:02:00'",
+    "seat": "'office'",
+    "by_": "'S2'",
+}
+
+
+@pytest.mark.parametrize("voiding", ["", ", voided_at = at, void_reason = 'wrong truck', voided_by = 'OW'"])
+@pytest.mark.parametrize(("field", "value"), WEIGHT_EDITS.items())
+def test_a_weight_ticket_is_never_edited_not_even_while_it_is_voided(
+    book: Book, field: str, value: str, voiding: str
+) -> None:
+    furnish(book)
+    keep(book, weight_ticket())
+    with pytest.raises(DBAPIError, match="never edited"):
+        change(book, f"UPDATE weight_tickets SET {field} = {value}{voiding}")
+
+
+def test_every_field_of_a_weight_ticket_is_guarded() -> None:
+    of_a_void = {"id", "voided_at", "void_reason", "voided_by"}
+    assert {column.name for column in WeightTicket.__table__.columns} - of_a_void == set(WEIGHT_EDITS)
+
+
+def test_a_weight_ticket_is_voided_once_and_stays_so(book: Book) -> None:
+    furnish(book)
+    keep(book, weight_ticket())
+    void = "UPDATE weight_tickets SET voided_at = at, void_reason = :reason"
+    change(book, void, reason="wrong truck")
+    for again in ("UPDATE weight_tickets SET voided_at = NULL, void_reason = ''", void):
+        with pytest.raises(DBAPIError, match="never edited"):
+            change(book, again, **({"reason": "another reason"} if ":reason" in again else {}))
+    assert column_of(book, "weight_tickets", "void_reason") == ["wrong truck"]
+
+
+def test_a_weight_ticket_is_never_deleted(book: Book) -> None:
+    furnish(book)
+    keep(book, weight_ticket())
+    with pytest.raises(DBAPIError, match="never deleted"):
+        change(book, "DELETE FROM weight_tickets")
+
+
+def test_weights_and_money_come_back_exactly(book: Book) -> None:
+    furnish(book)
+    keep(
+        book, weight_ticket(gross=Decimal("5820.5"), net=Decimal("2480.5"), division=Decimal("0.5"), price_cents=23500)
+    )
+    with book.read() as session:
+        ticket = session.get_one(WeightTicket, 1)
+        assert (ticket.gross, ticket.tare, ticket.net) == (Decimal("5820.5"), Decimal(3340), Decimal("2480.5"))
+        assert ticket.division == Decimal("0.5")
+        assert ticket.price_cents == 23500
+
+
+# Rules, vehicles, frames
+
+
+def rule(**changes: Any) -> Rule:
+    """A steering gear bolts up, because it was tried."""
+    usual = {"code": "R1", "grade": Grade.BOLTS_UP, "why": "tried"}
+    return Rule(**{**usual, **changes})
+
+
+@pytest.mark.parametrize("missing", [{"state_reason": ""}, {"state_on": None}])
+def test_a_rule_is_closed_with_a_reason_and_a_date(book: Book, missing: dict[str, Any]) -> None:
+    closed = {"state": RuleState.CLOSED, "state_reason": "the tape says no", "state_on": date(2026, 3, 4)}
+    with refused_by("closed_with_reason"):
+        keep(book, rule(**{**closed, **missing}))
+    keep(book, rule(**closed))
+
+
+def test_a_rule_of_fit_has_a_grade(book: Book) -> None:
+    with refused_by("ck_rules_graded"):
+        keep(book, rule(grade=None))
+
+
+def test_a_rule_does_not_move_its_own_date(book: Book) -> None:
+    keep(book, rule())
+    with refused_by("not_itself"):
+        keep(book, RuleDateMove(rule_id=1, moves_id=1, from_month="2007-06", to_month="2007-09"))
+
+
+def test_one_vin_is_in_the_yard_once_and_no_vin_as_often_as_there_are_such(book: Book) -> None:
+    vin = "1M8GDM9AXKP042788"
+    keep(book, *(Donor(stock_number=f"D{number}", arrived_at=START) for number in (1, 2)))
+    keep(book, Donor(stock_number="D3", arrived_at=START, vin=vin))
+    with refused_by(r"uq_donors_vin|donors\.vin"):
+        keep(book, Donor(stock_number="D4", arrived_at=START, vin=vin))
+
+
+@pytest.mark.parametrize(
+    ("row", "constraint"),
+    [
+        (Donor(stock_number="", arrived_at=START), "has_number"),
+        (Donor(stock_number="D9", arrived_at=START, miles=-1), "miles_not_negative"),
+        (Donor(stock_number="D9", arrived_at=START, built="2007"), "built_is_month"),
+        (Removal(donor_id=1, number=1, what="fuel", weight_lb=Decimal(-1), how="metered", at=START), "weight_not_neg"),
+        (Removal(donor_id=1, number=1, what="fuel", weight_lb=Decimal(1), how="guessed", at=START), "how_known"),
+        (VehicleHold(donor_id=1, number=1, kind="lien", starts=START, ends=START - timedelta(1)), "ends_after_start"),
+        (Model(key="k", make="Dunmarsh", name="Tolliver", family="f", year_from=2008, year_to=2007), "years_in_order"),
+        (PrintJob(number=1, tag="P222222", kind="part", copy=0, at=START, by="OW"), "copy_counts_from_one"),
+    ],
+    ids=lambda value: value if isinstance(value, str) else type(value).__name__,
+)
+def test_rows_that_cannot_be_true_are_refused(book: Book, row: Base, constraint: str) -> None:
+    furnish(book)
+    copy = type(row)(**{name: value for name, value in vars(row).items() if not name.startswith("_")})
+    with refused_by(constraint):
+        keep(book, copy)
+
+
+def test_a_mount_is_named_once_on_each_side_of_a_frame(book: Book) -> None:
+    def mount() -> FramePoint:
+        return FramePoint(frame_design_id=1, mount="M2", x_mm=100.0, y_mm=400.0, z_mm=0.0)
+
+    keep(
+        book,
+        FrameDesign(
+            code="F1", name="frame", section=Section.BOXED, front=FrontSuspension.TORSION_BAR, rear=RearSuspension.LEAF
+        ),
+        mount(),
+    )
+    with refused_by(r"uq_frame_points|frame_points\.mount"):
+        keep(book, mount())
+
+
+def test_nothing_points_to_what_is_not_there(book: Book) -> None:
+    furnish(book)
+    with pytest.raises(IntegrityError):
+        keep(book, part(part_type_id=99))
+    with pytest.raises(IntegrityError):
+        keep(book, sale_line(ticket_id=99))
+
+
+def test_a_time_without_a_zone_never_reaches_the_book(book: Book) -> None:
+    with pytest.raises(Exception, match="without a zone"), book.unrecorded(OWNER) as work:
+        work.session.add(Donor(stock_number="D1", arrived_at=START.replace(tzinfo=None)))
