@@ -1,1 +1,268 @@
 """Asking the yard: what the customer said, what stands on the shelf, and the answer that is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.book.knowing import Knowing, knowing
+from app.book.offers import kept_parts, offers_of
+from app.book.schema import Ask, Model, PartType, Want
+from app.book.tags import is_house_tag
+from app.book.understanding import Understood, understand, with_pick
+from app.book.work import Book, Who
+from app.errors import BadInput
+from app.fit.answers import Answer, Asked, Question
+from app.fit.engine import answer
+from app.fit.knowledge import Identity, Knowledge, Known, Target
+from app.fit.rules import Direction, Rule
+from app.fit.terms import Group, Side
+from app.fit.vin import read_vin
+
+
+def ask(
+    book: Book,
+    who: Who,
+    words: str,
+    *,
+    vehicle: str = "",
+    part: str = "",
+    side: str = "",
+    facts: Mapping[str, str] | None = None,
+    wants: Sequence[str] = (),
+    on: date | None = None,
+    keep: bool = True,
+) -> Answer:
+    """Answer a customer's line of words.
+
+    `vehicle`, `part`, `side`, `facts` and `wants` are stated beside the words and beat them; `on` is the
+    day (today by default). With `keep` the ask is written into the book.
+
+    Raises:
+        BadInput: a side that is neither LH nor RH, or a fact the yard does not know.
+    """
+    with book.read() as session:
+        known = knowing(session, book.engine)
+        understood = _with_stated(words, known, vehicle, part, side, facts or {}, wants)
+        day = on or book.clock().date()
+        found = _answer(session, known, understood, day)
+    if keep:
+        _keep(book, who, found)
+    return found
+
+
+def _with_stated(
+    words: str,
+    known: Knowing,
+    vehicle: str,
+    part: str,
+    side: str,
+    facts: Mapping[str, str],
+    wants: Sequence[str],
+) -> Understood:
+    line = " ".join(word for word in (words, vehicle, *wants) if word)
+    understood = understand(line, known.vocabulary)
+    asked = _with_vin(replace(understood.asked, words=words or line), known)
+    if vehicle:
+        stated = understand(vehicle, known.vocabulary).asked
+        asked = replace(asked, models=stated.models or asked.models, year=stated.year or asked.year)
+    if part:
+        asked = _with_part(asked, known, part)
+    if side:
+        asked = replace(asked, side=_side(side))
+    for name in facts:
+        if name not in known.facts and name not in ("built", "plant"):
+            raise BadInput(f"there is no fact {name!r}", "See: donorbook facts PART-TYPE.", place=name)
+    built = facts.get("built", asked.built or "") or None
+    return Understood(replace(asked, built=built, facts={**asked.facts, **facts}), understood.wants)
+
+
+def _with_part(asked: Asked, known: Knowing, part: str) -> Asked:
+    if part in known.vocabulary.wider:
+        return with_pick(asked, known.vocabulary, part)
+    named = understand(part, known.vocabulary).asked
+    if not named.part_types and not named.meanings:
+        raise BadInput(f"there is no part {part!r}", "See: donorbook parts.", place="part")
+    return replace(asked, part_types=named.part_types, meanings=named.meanings, side=asked.side or named.side)
+
+
+def _side(said: str) -> Side:
+    try:
+        return Side(said.strip().upper())
+    except ValueError:
+        raise BadInput(f"{said!r} is no side", "Say LH or RH, as seated facing forward.", place="side") from None
+
+
+def _with_vin(asked: Asked, known: Knowing) -> Asked:
+    """A VIN among the words gives year, plant, and through the yard's plates the model where it is taught."""
+    for word in asked.not_understood:
+        report = read_vin(word)
+        if len(report.vin) == 17 and report.ok:
+            year = report.years[0] if len(report.years) == 1 else asked.year
+            left = tuple(each for each in asked.not_understood if each != word)
+            facts = {**asked.facts, "plant": report.vin[10]}
+            return replace(asked, year=year, facts=facts, not_understood=left)
+    del known
+    return asked
+
+
+def _answer(session: Session, known: Knowing, understood: Understood, day: date) -> Answer:
+    asked = understood.asked
+    if not asked.part_types:
+        return Answer(asked, questions=_what_part(asked))
+    wanted = frozenset(asked.part_types)
+    rules = known.rules_for(wanted)
+    target = _target(known, understood, wanted)
+    offered = _offered_types(rules, wanted)
+    companions = frozenset(each.part_type for rule in rules for each in rule.companions)
+    offers = offers_of(session, known, offered, day)
+    stock = offers_of(session, known, companions, day) if companions else ()
+    know = Knowledge(known.facts, rules, known.moves, known.groups, known.uses, day)
+    found = answer(asked, target, offers, stock, know)
+    return replace(
+        found,
+        questions=(*_which_vehicle(asked, known, found), *found.questions)[:2],
+        kept=kept_parts(session, known, wanted),
+    )
+
+
+def _what_part(asked: Asked) -> tuple[Question, ...]:
+    if asked.meanings:
+        meaning = asked.meanings[0]
+        return (Question("part", f"“{meaning.said}”: which one?", meaning.choices, 0),)
+    return (Question("part", "Which part?", (), 0),)
+
+
+def _which_vehicle(asked: Asked, known: Knowing, found: Answer) -> tuple[Question, ...]:
+    """Ask for the vehicle only where it would change the answer."""
+    if not asked.models:
+        return (Question("vehicle", "Year, make and model?", (), len(found.answers)),)
+    frames = {known.models[key].frame_design for key in asked.models}
+    if len(asked.models) > 1 and any(line.unknowns for line in found.answers):
+        choices = tuple(known.models[key].words for key in asked.models)
+        words = "Leafs or coils in the back?" if len(frames) == 2 else f"Which one: {' or '.join(choices)}?"
+        return (Question("vehicle", words, choices, len(found.answers)),)
+    return ()
+
+
+def _target(known: Knowing, understood: Understood, wanted: frozenset[str]) -> Target:
+    asked = understood.asked
+    plant = asked.facts.get("plant", "")
+    identities = tuple(
+        Identity(known.models[key], asked.year, asked.built, plant) for key in asked.models if key in known.models
+    )
+    facts = {name: Known(value, known_by="customer") for name, value in asked.facts.items() if name != "plant"}
+    return Target(
+        wanted=wanted,
+        identities=dict.fromkeys(Group, identities) if identities else {},
+        facts=facts,
+        side=asked.side,
+        wants=understood.wants,
+        quantity=asked.quantity,
+    )
+
+
+def _offered_types(rules: Sequence[Rule], wanted: frozenset[str]) -> frozenset[str]:
+    """The part types that may be told about: those asked for, and those a rule holds against them."""
+    found = set(wanted)
+    for rule in rules:
+        if rule.wanted_types & wanted:
+            found |= rule.offered_types
+        if rule.direction is Direction.BOTH_WAYS and rule.offered_types & wanted:
+            found |= rule.wanted_types
+    return frozenset(found)
+
+
+def _keep(book: Book, who: Who, found: Answer) -> None:
+    asked = found.asked
+    best = str(found.answers[0].grade) if found.answers else ""
+    with book.write(who) as work:
+        types = work.session.scalars(select(PartType.id).where(PartType.name.in_(asked.part_types))).all()
+        models = work.session.scalars(select(Model.id).where(Model.key.in_(asked.models))).all()
+        number = work.number("asks")
+        work.session.add(
+            Ask(
+                number=number,
+                at=work.now,
+                seat=who.seat,
+                by=who.code,
+                words=asked.words,
+                part_type_id=types[0] if len(types) == 1 else None,
+                model_id=models[0] if len(models) == 1 else None,
+                understood=dict(found.as_record()["asked"]),  # type: ignore[call-overload]
+                found=len(found.answers),
+                best_grade=best,
+                tags=[tag for line in found.answers[:9] for tag in line.tags],
+            )
+        )
+        work.note(
+            "ask", f"ask {number}", f"{asked.words}: {len(found.answers)} found{f', best {best}' if best else ''}"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class WantRow:
+    """A want as it is called back."""
+
+    number: int
+    words: str
+    name: str
+    phone: str
+    most_cents: int | None
+    made_at: datetime
+    open: bool
+
+
+def write_want(
+    book: Book, who: Who, found: Answer, name: str, phone: str = "", most_cents: int | None = None
+) -> WantRow:
+    """Keep an ask that found nothing good for when the part comes in.
+
+    Raises:
+        BadInput: neither a name nor a phone number to call.
+    """
+    if not name.strip() and not phone.strip():
+        raise BadInput("nobody to call", "Write a name or a phone number.", place="name")
+    asked = found.asked
+    with book.write(who) as work:
+        types = work.session.scalars(select(PartType.id).where(PartType.name.in_(asked.part_types))).all()
+        models = work.session.scalars(select(Model.id).where(Model.key.in_(asked.models))).all()
+        row = Want(
+            number=work.number("wants"),
+            words=asked.words,
+            part_type_id=types[0] if types else None,
+            model_id=models[0] if models else None,
+            year=asked.year,
+            side=str(asked.side),
+            facts=dict(asked.facts),
+            name=name.strip(),
+            phone=phone.strip(),
+            most_cents=most_cents,
+            made_at=work.now,
+        )
+        work.session.add(row)
+        work.note("want", f"want {row.number}", f"{asked.words} for {name or phone}")
+        work.session.flush()
+        return _want_row(row)
+
+
+def wants(book: Book, *, open_only: bool = True, limit: int = 200) -> tuple[WantRow, ...]:
+    """The newest wants first."""
+    query = select(Want).order_by(Want.number.desc()).limit(limit)
+    if open_only:
+        query = query.where(Want.open)
+    with book.read() as session:
+        return tuple(_want_row(row) for row in session.scalars(query))
+
+
+def _want_row(row: Want) -> WantRow:
+    return WantRow(row.number, row.words, row.name, row.phone, row.most_cents, row.made_at, row.open)
+
+
+def is_tag(words: str) -> bool:
+    """True when the ask line holds nothing but a tag of ours."""
+    return is_house_tag(words.strip().upper())

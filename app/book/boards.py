@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from app.book.schema import Donor, DonorCost, DonorState, FrameState, Model, Paper, VehicleHold
 from app.book.schema import Refusal as RefusalTable
 from app.book.schema import VinReading as VinReadingTable
-from app.book.vehicles import find_donor, say_model, say_vehicle
+from app.book.vehicles import find_donor, find_model, say_model, say_vehicle
 from app.book.work import Book
 
 PAGE = 200
@@ -160,6 +160,17 @@ def models(book: Book, *, like: str = "", limit: int = PAGE) -> tuple[ModelRow, 
         return tuple(
             ModelRow(row.key, say_model(row), row.year_from, row.year_to) for row in session.scalars(query.limit(limit))
         )
+
+
+def which_model(book: Book, said: str, year: int | None = None) -> ModelRow:
+    """The one model that words mean.
+
+    Raises:
+        NotFound: none. BadInput: several, which the remedy names.
+    """
+    with book.read() as session:
+        row = find_model(session, said, year)
+        return ModelRow(row.key, say_model(row), row.year_from, row.year_to)
 
 
 def readings(book: Book, said: str) -> tuple[ReadingRow, ...]:

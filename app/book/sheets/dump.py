@@ -177,4 +177,5 @@ def _reference(leaves: list[Column], values: Any) -> str:
     texts = [
         value if isinstance(value, str) else leaf.kind.write(value) for leaf, value in zip(leaves, values, strict=True)
     ]
-    return protect(JOINT.join(texts))
+    # A key of empty text is no unknown reference.
+    return protect(JOINT.join(texts)) or "'"

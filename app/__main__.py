@@ -1,0 +1,5 @@
+"""`python -m app` is `donorbook`."""
+
+from app.cli import main
+
+main()

@@ -1,0 +1,1 @@
+"""The yard's use cases as commands, one module a family; each has --json."""

@@ -1,0 +1,175 @@
+"""What can be typed after an option: money, weights, lengths with tools, words of closed lists, dates."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from enum import Enum
+from importlib import import_module
+from typing import Any
+
+import click
+
+from app.book.money import parse_money
+from app.errors import BadInput
+from app.fit.vin import Reading, Source
+
+MOST_CENTS = 999_999_999
+_FIGURE = re.compile(r"(?:[0-9]{1,9}|[0-9]{1,3}(?:,[0-9]{3}){1,2})(?:\.[0-9]{1,3})?|\.[0-9]{1,3}")
+
+
+def _option(param: click.Parameter | None) -> str:
+    return param.opts[0] if param is not None and param.opts else "amount"
+
+
+class Money(click.ParamType):
+    """Dollars as typed, as cents."""
+
+    name = "dollars"
+
+    def convert(self, value: Any, param: click.Parameter | None, _ctx: click.Context | None) -> int:
+        """Cents of what was typed."""
+        if isinstance(value, int):
+            return value
+        place = _option(param)
+        if len(value) > 20 or "e" in value.lower():
+            raise BadInput(f"{value[:20]!r} is not an amount of money", "Type dollars, such as 1,150.00.", place=place)
+        amount = parse_money(value, place=place)
+        if not 0 <= amount <= MOST_CENTS:
+            raise BadInput(f"{value!r} cannot be", "Type 0 to 9,999,999.99 dollars.", place=place)
+        return amount
+
+
+class Figure(click.ParamType):
+    """A plain figure that is not below zero, thousands commas allowed, at most three decimals."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def convert(self, value: Any, param: click.Parameter | None, _ctx: click.Context | None) -> Decimal:
+        """The exact decimal."""
+        if isinstance(value, Decimal):
+            return value
+        plain = str(value).strip().lower().removesuffix(self.name).strip()
+        if not _FIGURE.fullmatch(plain):
+            raise BadInput(
+                f"{value!r} is no figure in {self.name}", "Type it like 25,480 or 29.5.", place=_option(param)
+            )
+        return Decimal(plain.replace(",", ""))
+
+
+class OneOf(click.ParamType):
+    """A word of a closed list, whatever its capitals; the list is imported when a word is read."""
+
+    def __init__(self, name: str, where: str) -> None:
+        self.name = name
+        self.where = where
+
+    def words(self) -> type[Enum]:
+        """The closed list."""
+        module, attribute = self.where.split(":")
+        found = getattr(import_module(module), attribute)
+        assert issubclass(found, Enum)
+        return found
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Enum:
+        """The member of the word."""
+        if isinstance(value, Enum):
+            return value
+        said = " ".join(value.lower().split())
+        members = [member for member in self.words() if member.value]
+        for member in members:
+            if member.value.lower() == said:
+                return member
+        self.fail(f"{value!r} is none of {', '.join(member.value for member in members)}", param, ctx)
+
+
+class Named(click.ParamType):
+    """NAME=VALUE."""
+
+    def __init__(self, name: str = "name=value") -> None:
+        self.name = name
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[str, str]:
+        """Name and value."""
+        if isinstance(value, tuple):
+            return value[0], value[1]
+        name, equals, rest = value.partition("=")
+        if not equals or not name.strip() or not rest.strip():
+            self.fail(f"{value!r} is not {self.name.upper()}", param, ctx)
+        return name.strip(), rest.strip()
+
+
+class Measured(click.ParamType):
+    """NAME=VALUE or NAME=VALUE@TOOL, as (name, value, tool)."""
+
+    name = "name=value[@tool]"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[str, str, str]:
+        """Name, value as typed, and tool, empty when none was named."""
+        if isinstance(value, tuple):
+            return value[0], value[1], value[2]
+        name, rest = Named(self.name).convert(value, param, ctx)
+        typed, at, tool = rest.rpartition("@")
+        return (name, typed.strip(), tool.strip()) if at else (name, rest, "")
+
+
+class PlateReading(click.ParamType):
+    """SOURCE=VIN; a bare VIN was read on the dash."""
+
+    name = "source=vin"
+
+    def convert(self, value: Any, _param: click.Parameter | None, _ctx: click.Context | None) -> Reading:
+        """One reading of a plate."""
+        if isinstance(value, Reading):
+            return value
+        source, equals, read = value.rpartition("=")
+        return Reading(source.strip().lower() if equals and source.strip() else Source.DASH, read.strip())
+
+
+class Day(click.ParamType):
+    """A date as 2026-03-02."""
+
+    name = "yyyy-mm-dd"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        """The date."""
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            self.fail(f"{value!r} is no date such as 2026-03-02", param, ctx)
+
+
+class Moment(click.ParamType):
+    """A time as 2026-03-02T08:30, on the yard's clock unless it says its zone."""
+
+    name = "yyyy-mm-ddThh:mm"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> datetime:
+        """The time in UTC."""
+        if isinstance(value, datetime):
+            return value
+        try:
+            return datetime.fromisoformat(value).astimezone(UTC)
+        except (ValueError, OverflowError):
+            self.fail(f"{value!r} is no time such as 2026-03-02T08:30", param, ctx)
+
+
+MONEY = Money()
+POUNDS = Figure("lb")
+SHOWN = Figure("weight")
+HOURS = Figure("hours")
+GALLONS = Figure("gal")
+PERCENT = Figure("percent")
+FACT = Named()
+MEASURED = Measured()
+READING = PlateReading()
+DAY = Day()
+MOMENT = Moment()
+COUNT = click.IntRange(1, 9_999)
+MILES = click.IntRange(0, 9_999_999)
+YEAR = click.IntRange(1900, 2100)
+LIMIT = click.IntRange(1, 10_000)

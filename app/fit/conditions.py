@@ -1,0 +1,182 @@
+"""Does a condition hold in a world: yes, no, or not known (and which fact would tell)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from app.fit.knowledge import DateMove, Known, Subject
+from app.fit.rules import Condition, End, Op, Rule
+from app.fit.tape import TapeOutcome
+from app.fit.values import compare, fresh, number, same, within
+from app.fit.worlds import NO_SUCH, World
+
+
+class Truth(StrEnum):
+    """Whether a condition holds."""
+
+    YES = "yes"
+    NO = "no"
+    UNKNOWN = "unknown"
+    DOUBT = "measure again"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A condition with what became of it; `fact` is what would have to be known, `words` say the figures."""
+
+    condition: Condition
+    truth: Truth
+    fact: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A part and a target in one world each, with the moves of dates in force and the day."""
+
+    part: World
+    target: World
+    part_subject: Subject
+    target_subject: Subject
+    moves: tuple[DateMove, ...]
+    today: date
+
+    def turned(self) -> Pair:
+        """The same two with their ends changed over, for the way back of a rule."""
+        return Pair(self.target, self.part, self.target_subject, self.part_subject, self.moves, self.today)
+
+
+def check(rule: Rule, condition: Condition, pair: Pair) -> Finding:
+    """Judge one condition of a rule."""
+    if condition.end is End.BETWEEN:
+        return _between(condition, pair)
+    world = pair.part if condition.end is End.PART else pair.target
+    subject = pair.part_subject if condition.end is End.PART else pair.target_subject
+    value = _value(condition.fact, world, subject)
+    if condition.op is Op.FRESH:
+        good = value is not None and fresh(value.value, condition.allowed, pair.today)
+        return _finding(condition, _truth(good is (condition.values != ("no",))), value)
+    if condition.op is Op.KNOWN:
+        return _finding(condition, Truth.NO if value is None else Truth.YES, value)
+    if value is None:
+        return _finding(condition, Truth.UNKNOWN, value)
+    if value.value == NO_SUCH:
+        return _finding(condition, Truth.YES if condition.op is Op.NONE_OF else Truth.NO, None)
+    if condition.op in (Op.BEFORE, Op.FROM):
+        return _finding(condition, _in_time(rule, condition, pair, world, subject, value.value), value)
+    if condition.op in (Op.AT_LEAST, Op.AT_MOST):
+        return _limit(condition, value, world, subject)
+    listed = any(same(value.value, each) for each in condition.values)
+    return _finding(condition, _truth(listed is (condition.op is Op.ANY_OF)), value)
+
+
+def _truth(holds: bool) -> Truth:
+    return Truth.YES if holds else Truth.NO
+
+
+def _finding(condition: Condition, truth: Truth, value: Known | None) -> Finding:
+    said = "not known" if value is None else value.value
+    return Finding(condition, truth, condition.fact, f"{condition.fact}: {said}")
+
+
+def _value(name: str, world: World, subject: Subject) -> Known | None:
+    if name == "side":
+        return Known(str(subject.side)) if subject.side else None
+    if name == "part type":
+        return Known(subject.part_type)
+    if name == "pieces":
+        return Known(str(subject.pieces))
+    return world.get(name)
+
+
+def _in_time(rule: Rule, condition: Condition, pair: Pair, world: World, subject: Subject, month: str) -> Truth:
+    split = _moved(rule, condition.values[0], pair, world, subject)
+    return _truth((month < split) is (condition.op is Op.BEFORE))
+
+
+def _moved(rule: Rule, month: str, pair: Pair, world: World, subject: Subject) -> str:
+    """The split as it is for this vehicle: moved where a moving rule's conditions hold for it."""
+    for move in pair.moves:
+        if move.moves != rule.code or move.from_month != month:
+            continue
+        alone = Pair(world, world, subject, subject, (), pair.today)
+        if all(check(move.rule, each, alone).truth is Truth.YES for each in move.rule.conditions):
+            return move.to_month
+    return month
+
+
+def _limit(condition: Condition, value: Known, world: World, subject: Subject) -> Finding:
+    bound = condition.values[0] if condition.values else None
+    if bound is None:
+        other = _value(condition.other_fact, world, subject)
+        bound = other.value if other is not None and other.value != NO_SUCH else None
+    if bound is None:
+        return Finding(condition, Truth.UNKNOWN, condition.other_fact, f"{condition.other_fact}: not known")
+    return _against(condition, value.value, bound)
+
+
+def _against(condition: Condition, value: str, bound: str) -> Finding:
+    order = compare(value, bound)
+    if order is None:
+        return Finding(condition, Truth.UNKNOWN, condition.fact, f"{condition.fact}: {value} against {bound}")
+    least = condition.op is Op.AT_LEAST
+    holds = order >= 0 if least else order <= 0
+    relation = "at least" if least else "at most"
+    words = (
+        f"{condition.fact} {value}, {relation} {bound}" if holds else f"{condition.fact} {value}, {_off(least)} {bound}"
+    )
+    return Finding(condition, _truth(holds), condition.fact, words)
+
+
+def _off(least: bool) -> str:
+    return "under" if least else "over"
+
+
+def _between(condition: Condition, pair: Pair) -> Finding:
+    theirs = condition.other_fact or condition.fact
+    one = _value(condition.fact, pair.part, pair.part_subject)
+    other = _value(theirs, pair.target, pair.target_subject)
+    if condition.fact == "side" and (one is None or other is None):
+        # A part without a side, or a customer who has not said one, leaves the question open.
+        both_none = one is None and other is None
+        return Finding(
+            condition, Truth.YES if both_none and condition.op is Op.SAME else Truth.UNKNOWN, "side", "side not said"
+        )
+    missing = condition.fact if one is None else theirs if other is None else ""
+    if one is None or other is None:
+        return Finding(condition, Truth.UNKNOWN, missing, f"{missing}: not known")
+    if NO_SUCH in (one.value, other.value):
+        return Finding(condition, Truth.NO, condition.fact, f"{condition.fact}: one has none")
+    return _BETWEEN[condition.op](condition, one, other)
+
+
+def _same(condition: Condition, one: Known, other: Known) -> Finding:
+    holds = same(one.value, other.value)
+    words = f"{condition.fact} {one.value} on both" if holds else f"{condition.fact} {one.value} against {other.value}"
+    return Finding(condition, _truth(holds is (condition.op is Op.SAME)), condition.fact, words)
+
+
+def _within(condition: Condition, one: Known, other: Known) -> Finding:
+    outcome = within(one.value, one.u_mm, other.value, other.u_mm, condition.allowed)
+    a, b = number(one.value), number(other.value)
+    gap = f"{abs(float(a - b)):.2f}" if a is not None and b is not None else "?"
+    words = f"{condition.fact} {one.value} against {other.value}: difference {gap}, allowed {condition.allowed}"
+    truths = {TapeOutcome.FITS: Truth.YES, TapeOutcome.DOES_NOT_FIT: Truth.NO, TapeOutcome.MEASURE_AGAIN: Truth.DOUBT}
+    truth = Truth.UNKNOWN if outcome is None else truths[outcome]
+    return Finding(condition, truth, condition.fact, words)
+
+
+def _bound(condition: Condition, one: Known, other: Known) -> Finding:
+    return _against(condition, one.value, other.value)
+
+
+_BETWEEN: Mapping[Op, Callable[[Condition, Known, Known], Finding]] = {
+    Op.SAME: _same,
+    Op.DIFFERS: _same,
+    Op.WITHIN: _within,
+    Op.AT_LEAST: _bound,
+    Op.AT_MOST: _bound,
+}

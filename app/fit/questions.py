@@ -1,0 +1,59 @@
+"""The next best question: the one fact of the customer's vehicle that leaves the fewest tags undecided."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from app.fit.answers import Question
+from app.fit.decide import Decision, merge_grades
+from app.fit.knowledge import Knowledge, Target
+from app.fit.say import fact_words
+from app.fit.terms import Grade, Side
+
+MOST = 2
+
+
+def questions(decisions: Sequence[Decision], target: Target, know: Knowledge) -> tuple[Question, ...]:
+    """At most two questions, best first; nothing that changes nothing is asked."""
+    asked = _side_question(decisions, target)
+    undecided = [each for each in decisions if each.target_facts]
+    names = {name for each in undecided for name in each.by_target} - set(target.facts)
+    scored = [(_left_over(name, undecided), _effort(name, know), name) for name in names]
+    useful = sorted(each for each in scored if each[0] < len(undecided))
+    asked += [_question(name, undecided, know) for _, _, name in useful[:MOST]]
+    return tuple(asked[:MOST])
+
+
+def _side_question(decisions: Sequence[Decision], target: Target) -> list[Question]:
+    sides = {each.offer.subject.side for each in decisions if each.grade is not Grade.WONT_FIT} - {Side.NONE}
+    if target.side or len(sides) < 2:
+        return []
+    return [Question("side", "Left or right, sitting in it?", (Side.LH.value, Side.RH.value), len(decisions))]
+
+
+def _left_over(name: str, undecided: Sequence[Decision]) -> float:
+    """How many tags stay undecided, averaged over the values the fact may have."""
+    values = {value for each in undecided for value in each.by_target.get(name, {})}
+    if not values:
+        return float(len(undecided))
+    return sum(sum(_stays_open(each, name, value) for each in undecided) for value in values) / len(values)
+
+
+def _stays_open(decision: Decision, name: str, value: str) -> bool:
+    grades = decision.by_target.get(name, {}).get(value)
+    if grades is None:
+        return True
+    return len(grades) > 1 and merge_grades(set(grades)) is Grade.MEASURE
+
+
+def _effort(name: str, know: Knowledge) -> int:
+    info = know.facts.get(name)
+    return info.effort if info is not None else 1
+
+
+def _question(name: str, undecided: Sequence[Decision], know: Knowledge) -> Question:
+    info = know.facts.get(name)
+    values = {value: None for each in undecided for value in each.by_target.get(name, {})}
+    words = info.question if info is not None and info.question else f"What is {fact_words(name)}?"
+    settled = sum(1 for each in undecided if all(not _stays_open(each, name, value) for value in values))
+    return Question(name, words, tuple(sorted(values)), settled)

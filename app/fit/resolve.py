@@ -1,0 +1,124 @@
+"""When several rules speak at once: yard law, the more specific, the better proven, else the cautious one.
+
+Settled once here: a strictly more specific rule that was measured or kept beats the general one; a specific
+rule that was only told against a proven general one is "measure first"; of equal rules all stand, and the
+worst grade is said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from app.fit.conditions import Finding
+from app.fit.rules import Condition, End, Evidence, Op, Rule, RuleKind, RuleState
+from app.fit.terms import Grade
+from app.fit.values import compare, plain
+
+WEAK = frozenset({Evidence.TOLD, Evidence.GUESS, Evidence.TRADE_PRACTICE})
+_TURNED = {End.PART: End.TARGET, End.TARGET: End.PART, End.BETWEEN: End.BETWEEN}
+
+
+@dataclass(frozen=True, slots=True)
+class Fire:
+    """A rule that speaks, in which direction, with the grade it comes to here and the figures behind it."""
+
+    rule: Rule
+    back: bool
+    grade: Grade
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Resolved:
+    """What the rules come to together; `against` are rules that were overruled or disagree."""
+
+    grade: Grade
+    fires: tuple[Fire, ...]
+    against: tuple[Fire, ...] = ()
+
+
+def resolve(fires: Sequence[Fire]) -> Resolved:
+    """One grade from the rules that speak; at least one is given."""
+    law = tuple(fire for fire in fires if fire.rule.kind is RuleKind.LAW and fire.grade is Grade.WONT_FIT)
+    if law:
+        return Resolved(Grade.WONT_FIT, law)
+    left = list(fires)
+    doubted: list[Fire] = []
+    for one in fires:
+        for other in fires:
+            if one is other or one.grade is other.grade:
+                continue
+            verdict = _stands_over(one, other)
+            if verdict == "beats" and other in left:
+                left.remove(other)
+            elif verdict == "doubt":
+                doubted += [one, other]
+    dropped = tuple(fire for fire in fires if fire not in left)
+    standing = [fire for fire in left if fire not in doubted]
+    if any(fire in left for fire in doubted):
+        return Resolved(Grade.MEASURE, tuple(left), dropped)
+    grade = max((fire.grade for fire in standing or left), key=lambda each: each.rank)
+    return Resolved(grade, tuple(left), dropped)
+
+
+def _stands_over(one: Fire, other: Fire) -> str:
+    """Does one rule beat the other, cast doubt on it, or neither."""
+    narrower = is_more_specific(one, other)
+    wider = is_more_specific(other, one)
+    strong, other_strong = is_strong(one.rule), is_strong(other.rule)
+    if one.rule.state is RuleState.DISPUTED or other.rule.state is RuleState.DISPUTED:
+        return "beats" if narrower and strong and one.rule.state is RuleState.OPEN else ""
+    if narrower:
+        return "beats" if strong else ("doubt" if other_strong else "")
+    if wider:
+        return ""
+    return "beats" if strong and not other_strong else ""
+
+
+def is_strong(rule: Rule) -> bool:
+    """True for a rule that was measured, tried, seen or kept; told, guess and trade practice are weak."""
+    return any(line.kind not in WEAK for line in rule.evidence)
+
+
+def is_more_specific(one: Fire, other: Fire) -> bool:
+    """True when on both ends everything the first asks for lies within what the other asks for, strictly."""
+    first, second = _conditions(one.rule, one.back), _conditions(other.rule, other.back)
+    return _within(first, second) and not _within(second, first)
+
+
+@lru_cache(maxsize=4096)
+def _conditions(rule: Rule, back: bool) -> tuple[Condition, ...]:
+    if not back:
+        return rule.conditions
+    return tuple(replace(condition, end=_TURNED[condition.end]) for condition in rule.conditions)
+
+
+def _within(inner: Sequence[Condition], outer: Sequence[Condition]) -> bool:
+    return all(any(_implies(narrow, wide) for narrow in inner) for wide in outer)
+
+
+def _implies(narrow: Condition, wide: Condition) -> bool:
+    if (narrow.end, narrow.fact, narrow.other_fact) != (wide.end, wide.fact, wide.other_fact):
+        return False
+    inner, outer = {plain(each) for each in narrow.values}, {plain(each) for each in wide.values}
+    if narrow.op is Op.ANY_OF:
+        return inner <= outer if wide.op is Op.ANY_OF else wide.op is Op.NONE_OF and not inner & outer
+    if narrow.op is not wide.op or narrow.allowed != wide.allowed:
+        return False
+    if narrow.op is Op.NONE_OF:
+        return outer <= inner
+    if narrow.op in (Op.BEFORE, Op.AT_MOST):
+        return _order(narrow, wide) <= 0
+    if narrow.op in (Op.FROM, Op.AT_LEAST):
+        return _order(narrow, wide) >= 0
+    return True
+
+
+def _order(one: Condition, other: Condition) -> int:
+    if one.op in (Op.BEFORE, Op.FROM):
+        return (one.values > other.values) - (one.values < other.values)
+    if not one.values or not other.values:
+        return 0
+    return compare(one.values[0], other.values[0]) or 0

@@ -1,0 +1,102 @@
+"""Companions found in stock: the ones that put the whole answer highest, or what is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from app.fit.decide import Outcome
+from app.fit.knowledge import Known, Offer
+from app.fit.rules import Companion
+from app.fit.terms import Condition, Side
+from app.fit.values import same
+
+NOT_OFFERED = frozenset({Condition.SCRAP, Condition.CORE})
+
+
+@dataclass(frozen=True, slots=True)
+class Company:
+    """What goes with a part: companions in stock, those missing, those the customer has."""
+
+    found: tuple[Offer, ...] = ()
+    missing: tuple[Companion, ...] = ()
+    had: tuple[Companion, ...] = ()
+
+
+def companions_of(outcome: Outcome) -> tuple[Companion, ...]:
+    """All companions that the rules of an outcome ask for, each once."""
+    fires = outcome.resolved.fires if outcome.resolved else ()
+    return tuple(dict.fromkeys(companion for fire in fires for companion in fire.rule.companions))
+
+
+def gather(offer: Offer, outcome: Outcome, stock: Sequence[Offer]) -> Company:
+    """Find the companions of a part in the stock.
+
+    Of several that would do, those are taken that put the whole answer highest: on the shelf, then
+    condition, then miles, then price, then the older tag.
+    """
+    had, missing, choices = [], [], []
+    for companion in companions_of(outcome):
+        if _has_it(companion, outcome):
+            had.append(companion)
+            continue
+        fitting = [each for each in stock if _fits(companion, offer, each)]
+        if len(fitting) < 1 or sum(each.pieces for each in fitting) < companion.count:
+            missing.append(companion)
+        else:
+            choices.append((companion, fitting))
+    if missing:
+        return Company((), tuple(missing), tuple(had))
+    return Company(_best(offer, choices), (), tuple(had))
+
+
+def _has_it(companion: Companion, outcome: Outcome) -> bool:
+    if not companion.already_there:
+        return False
+    name, _, value = companion.already_there.partition("=")
+    known = outcome.target.get(name.strip())
+    return known is not None and same(known.value, value.strip())
+
+
+def _fits(companion: Companion, offer: Offer, candidate: Offer) -> bool:
+    if candidate.tag == offer.tag or candidate.blocked or candidate.condition in NOT_OFFERED:
+        return False
+    if candidate.part_type != companion.part_type:
+        return False
+    if companion.side is not Side.NONE and candidate.subject.side is not companion.side:
+        return False
+    if companion.same_donor and candidate.donor != offer.donor:
+        return False
+    return all(_is(candidate, given) for given in companion.given)
+
+
+def _is(candidate: Offer, given: str) -> bool:
+    name, _, value = (part.strip() for part in given.partition("="))
+    known = candidate.subject.facts.get(name) or candidate.subject.donor_facts.get(name)
+    if known is None and name == "model" and candidate.subject.identity is not None:
+        known = Known(candidate.subject.identity.model.key)
+    return known is not None and same(known.value, value)
+
+
+def _best(offer: Offer, choices: list[tuple[Companion, list[Offer]]]) -> tuple[Offer, ...]:
+    """Exact: each worst-of criterion is bounded by the best worst possible, then prices are least one by one."""
+    bottlenecks: tuple[Callable[[Offer], int], ...] = (
+        lambda each: not each.on_shelf,
+        lambda each: each.condition.rank,
+        lambda each: each.miles or 0,
+    )
+    for worst_of in bottlenecks:
+        bound = max([worst_of(offer), *(min(map(worst_of, fitting)) for _, fitting in choices)])
+        choices = [(companion, [each for each in fitting if worst_of(each) <= bound]) for companion, fitting in choices]
+    taken: list[Offer] = []
+    for companion, fitting in choices:
+        free = sorted(
+            (each for each in fitting if each not in taken), key=lambda each: (each.price_cents, each.made_on, each.tag)
+        )
+        pieces = 0
+        for each in free:
+            if pieces >= companion.count:
+                break
+            taken.append(each)
+            pieces += each.pieces
+    return tuple(taken)

@@ -1,0 +1,97 @@
+"""Comparing fact values as people write them: words, numbers with a unit, lengths, months, dates."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from fractions import Fraction
+from functools import lru_cache
+
+from app.fit.lengths import MM_PER_INCH, LengthError, parse_length
+from app.fit.tape import TapeOutcome, decide
+
+_NUMBER = re.compile(r"[-+]?\d[\d,]*(?:\.\d+)?")
+_DAYS = re.compile(r"(\d+)\s*(?:d|days?)?$")
+
+
+@lru_cache(maxsize=65536)
+def plain(value: str) -> str:
+    """A value for comparing words: lower case, single blanks."""
+    return " ".join(value.lower().split())
+
+
+@lru_cache(maxsize=65536)
+def number(value: str) -> Fraction | None:
+    """The number at the start of a value, whatever unit stands behind it; None when there is none."""
+    found = _NUMBER.match(value.strip())
+    return Fraction(found.group().replace(",", "")) if found else None
+
+
+@lru_cache(maxsize=65536)
+def millimeters(value: str) -> Fraction | None:
+    """A length in millimeters, inches when no unit stands behind it; None when it is no length."""
+    try:
+        return Fraction(parse_length(value).mm).limit_denominator(10**9)
+    except LengthError:
+        return None
+
+
+def same(one: str, other: str) -> bool:
+    """Two values are the same in words, as numbers of one unit, or as lengths."""
+    if plain(one) == plain(other):
+        return True
+    a, b = number(one), number(other)
+    if a is None or b is None:
+        return False
+    unit_a, unit_b = unit_of(one), unit_of(other)
+    if unit_a == unit_b or not unit_a or not unit_b:
+        return a == b
+    long_a, long_b = millimeters(one), millimeters(other)
+    return long_a is not None and long_b is not None and abs(long_a - long_b) < Fraction(1, 1000)
+
+
+@lru_cache(maxsize=65536)
+def unit_of(value: str) -> str:
+    """The words behind the number."""
+    found = _NUMBER.match(value.strip())
+    return plain(value.strip()[found.end() :]) if found else plain(value)
+
+
+def compare(one: str, other: str) -> int | None:
+    """-1, 0 or 1 for two numbers or lengths; None when they cannot be compared."""
+    units = {unit_of(one), unit_of(other)} - {""}
+    pair = (number(one), number(other)) if len(units) < 2 else (millimeters(one), millimeters(other))
+    if pair[0] is None or pair[1] is None:
+        return None
+    return (pair[0] > pair[1]) - (pair[0] < pair[1])
+
+
+def within(one: str, u_one: float | None, other: str, u_other: float | None, allowed: str) -> TapeOutcome | None:
+    """Tape decides between two values; None when either is no number. Lengths are compared in inches.
+
+    The rule is worst case: d + U <= allowed fits, d - U > allowed does not, between them measure again.
+    """
+    a, b, limit = number(one), number(other), number(allowed)
+    if a is None or b is None or limit is None:
+        return None
+    units = {unit_of(one), unit_of(other), unit_of(allowed)} - {"", "in"}
+    if units:
+        lengths = (millimeters(one), millimeters(other), millimeters(allowed))
+        if lengths[0] is not None and lengths[1] is not None and lengths[2] is not None:
+            a, b, limit = (each / Fraction(MM_PER_INCH) for each in lengths if each is not None)
+    return decide(a, _inches(u_one), b, _inches(u_other), limit).outcome
+
+
+def _inches(u_mm: float | None) -> Fraction:
+    """Doubt in inches; a tool's doubt is a small fraction of an inch, so it is read back exactly."""
+    return Fraction(0) if u_mm is None else (Fraction(u_mm) / Fraction(MM_PER_INCH)).limit_denominator(100_000)
+
+
+def fresh(value: str, allowed: str, today: date) -> bool:
+    """True when a date is at most so many days old; no date is no test."""
+    limit = _DAYS.match(allowed.strip())
+    try:
+        day = date.fromisoformat(value.strip())
+    except ValueError:
+        return False
+    return limit is not None and 0 <= (today - day).days <= int(limit.group(1))
