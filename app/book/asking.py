@@ -13,14 +13,16 @@ from app.book.knowing import Knowing, knowing
 from app.book.offers import kept_parts, offers_of
 from app.book.schema import Ask, Model, PartType, Want
 from app.book.tags import is_house_tag
-from app.book.understanding import Understood, understand, with_pick
+from app.book.understanding import OR, Understood, stated_want, understand, with_pick
 from app.book.work import Book, Who
 from app.errors import BadInput
 from app.fit.answers import Answer, Asked, Question
 from app.fit.engine import answer
-from app.fit.knowledge import Identity, Knowledge, Known, Target
+from app.fit.knowledge import FactInfo, Identity, Kind, Knowledge, Known, Target
+from app.fit.lengths import Measured, Tool, measured
 from app.fit.rules import Direction, Rule
 from app.fit.terms import Group, Side
+from app.fit.values import millimeters
 from app.fit.vin import read_vin
 
 
@@ -64,7 +66,9 @@ def _with_stated(
     facts: Mapping[str, str],
     wants: Sequence[str],
 ) -> Understood:
-    line = " ".join(word for word in (words, vehicle, *wants) if word)
+    stated_wants = [want for text in wants if (want := stated_want(text, known.vocabulary)) is not None]
+    loose = [text for text in wants if stated_want(text, known.vocabulary) is None]
+    line = " ".join(word for word in (words, vehicle, *loose) if word)
     understood = understand(line, known.vocabulary)
     asked = _with_vin(replace(understood.asked, words=words or line), known)
     if vehicle:
@@ -78,7 +82,9 @@ def _with_stated(
         if name not in known.facts and name not in ("built", "plant"):
             raise BadInput(f"there is no fact {name!r}", "See: donorbook facts PART-TYPE.", place=name)
     built = facts.get("built", asked.built or "") or None
-    return Understood(replace(asked, built=built, facts={**asked.facts, **facts}), understood.wants)
+    every = (*understood.wants, *stated_wants)
+    asked = replace(asked, built=built, facts={**asked.facts, **facts}, wants=tuple(want.words for want in every))
+    return Understood(asked, every)
 
 
 def _with_part(asked: Asked, known: Knowing, part: str) -> Asked:
@@ -155,7 +161,9 @@ def _target(known: Knowing, understood: Understood, wanted: frozenset[str]) -> T
     identities = tuple(
         Identity(known.models[key], asked.year, asked.built, plant) for key in asked.models if key in known.models
     )
-    facts = {name: Known(value, known_by="customer") for name, value in asked.facts.items() if name != "plant"}
+    facts = {
+        name: customer_fact(known.facts.get(name), value) for name, value in asked.facts.items() if name != "plant"
+    }
     return Target(
         wanted=wanted,
         identities=dict.fromkeys(Group, identities) if identities else {},
@@ -164,6 +172,28 @@ def _target(known: Knowing, understood: Understood, wanted: frozenset[str]) -> T
         wants=understood.wants,
         quantity=asked.quantity,
     )
+
+
+def customer_fact(info: FactInfo | None, value: str) -> Known:
+    """A customer's word for a fact: one value, several left open, or a tape's reading of a closed list.
+
+    A reading names the one design of a closed list that lies inside the tape's doubt (1/16 in each way,
+    common practice, no source).
+    """
+    if OR in value and (info is None or value not in info.choices):
+        return Known(value, known_by="customer", among=tuple(value.split(OR)))
+    if info is None or info.kind is not Kind.LENGTH:
+        return Known(value, known_by="customer")
+    taken = measured(value, Tool.HOOK_TAPE)
+    inside = [choice for choice in info.choices if _inside(choice, taken)]
+    if len(inside) == 1:
+        return Known(inside[0], known_by="customer")
+    return Known(value, taken.u_mm, known_by="customer")
+
+
+def _inside(choice: str, taken: Measured) -> bool:
+    listed = millimeters(choice)
+    return listed is not None and abs(float(listed) - taken.length.mm) <= taken.u_mm
 
 
 def _offered_types(rules: Sequence[Rule], wanted: frozenset[str]) -> frozenset[str]:

@@ -12,9 +12,12 @@ from app.book.vocabulary import FILLER, Sense, Vocabulary
 from app.fit.answers import Asked, Chip, Meaning
 from app.fit.knowledge import Want
 from app.fit.terms import Side
-from app.fit.wants import AT_LEAST, AT_MOST, PRICE, SHELF
+from app.fit.wants import AT_LEAST, AT_MOST, CONDITION, IS, PRICE, SHELF
 
-_TOKEN = re.compile(r"'?\d[\d.,]*(?:/\d+)*(?:-\d+)?|[^\W\d_][\w'/-]*|\d+\w*|\S", re.UNICODE)
+_TOKEN = re.compile(
+    r"\d{4}-\d\d\b|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+|'?\d+[^\W_]*(?:-[^\W_]+)*"
+    r"|[^\W_]+(?:['/&-][^\W_]+)*|\S"
+)
 _NUMBER = re.compile(r"^\$?\d[\d,]*(?:\.\d+)?$")
 _MONTH = re.compile(r"^(\d{4})-(0[1-9]|1[0-2])$|^(0?[1-9]|1[0-2])/(\d{2}|\d{4})$")
 _UNITS = {
@@ -27,6 +30,9 @@ _COUNTS = {
 }  # fmt: skip
 _LEAST = ("at least", "minimum", "min", "over", "more than", "or more")
 _MOST = ("at most", "under", "up to", "less than", "no more than", "max", "below")
+OR = " or "
+"""Between the values of a word that leaves several open, such as four-speed."""
+
 MOST_WORDS = 60
 MOST_LETTERS = 400
 
@@ -172,8 +178,11 @@ def _keep(said: str, senses: Sequence[Sense], reading: _Reading) -> None:
 
 def _keep_fact(said: str, facts: Sequence[Sense], reading: _Reading) -> None:
     """A word that could be a value of several facts is set for all; the engine reads only those it needs."""
+    values: dict[str, list[str]] = {}
     for sense in facts:
-        reading.facts[sense.fact] = sense.value
+        values.setdefault(sense.fact, []).append(sense.value)
+    for name, meant in values.items():
+        reading.facts[name] = OR.join(meant)
     names = " / ".join(sense.fact for sense in facts[:2])
     reading.chips.append(Chip(names, facts[0].value, said))
 
@@ -309,3 +318,12 @@ def _settle_models(vocabulary: Vocabulary, reading: _Reading) -> tuple[str, ...]
 def with_pick(asked: Asked, vocabulary: Vocabulary, part: str) -> Asked:
     """The ask with an ambiguous word settled by a pick."""
     return replace(asked, part_types=vocabulary.wider.get(part, (part,)), meanings=())
+
+
+def stated_want(text: str, vocabulary: Vocabulary) -> Want | None:
+    """A requirement stated as "fact=value", "fact at least value" or "fact at most value"; None for loose words."""
+    for mark, op in (("=", IS), (AT_LEAST, AT_LEAST), (AT_MOST, AT_MOST)):
+        name, found, value = (part.strip() for part in text.partition(mark))
+        if found and value and (name in vocabulary.facts or name in (PRICE, CONDITION)):
+            return Want(name, op, value, text.strip())
+    return None

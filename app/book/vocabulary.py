@@ -105,6 +105,8 @@ def _add_facts(made: Vocabulary, session: Session) -> None:
             if fact.kind is FactKind.CHOICE:
                 made.add(str(choice), Sense("fact", str(choice), fact.name))
             made.add(f"{choice} {fact.name}", Sense("fact", str(choice), fact.name))
+            if fact.kind is FactKind.NUMBER and "." in str(choice):
+                made.add(str(choice), Sense("fact", str(choice), fact.name))
         if fact.kind is FactKind.YES_NO:
             made.add(fact.name, Sense("fact", "yes", fact.name))
             made.add(f"no {fact.name}", Sense("fact", "no", fact.name))

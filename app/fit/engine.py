@@ -10,6 +10,7 @@ from app.fit.answers import Answer, AnswerLine, Asked
 from app.fit.decide import Decision, Outcome, decide
 from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.questions import questions
+from app.fit.rules import Companion
 from app.fit.say import (
     companion_words,
     consequences,
@@ -20,7 +21,7 @@ from app.fit.say import (
     say,
     unknowns,
 )
-from app.fit.sets import NOT_OFFERED, Company, companions_of, gather
+from app.fit.sets import NOT_OFFERED, Company, companions_of, gather, is_itself
 from app.fit.terms import Grade
 from app.fit.wants import missed
 
@@ -47,8 +48,8 @@ def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequenc
         else:
             misses = [why for want in target.wants if (why := missed(want, parts, line.price_cents))]
             (not_asked if misses else lines).append((_rank(line, parts), _with_misses(line, misses)))
-    ranked = [line for _, line in sorted(lines, key=lambda each: each[0])]
-    below = [line for _, line in sorted(not_asked, key=lambda each: each[0])]
+    ranked = _once([line for _, line in sorted(lines, key=lambda each: each[0])])
+    below = _once([line for _, line in sorted(not_asked, key=lambda each: each[0])])
     shown = decisions if not refused else [each for each in decisions if each.grade is not Grade.WONT_FIT]
     return Answer(
         asked=asked,
@@ -60,12 +61,20 @@ def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequenc
     )
 
 
+def _once(lines: Sequence[AnswerLine]) -> list[AnswerLine]:
+    """A set that is reached from each of its pieces is one answer; a piece of a set shown is not short of it."""
+    kept: dict[frozenset[str], AnswerLine] = {}
+    for line in lines:
+        kept.setdefault(frozenset(line.tags), line)
+    return list(kept.values())
+
+
 def _line(decision: Decision, stock: Sequence[Offer], know: Knowledge) -> tuple[AnswerLine, tuple[Offer, ...]]:
     offer, outcome = decision.offer, decision.main
     needed = companions_of(outcome)
     company = gather(offer, outcome, stock) if needed else Company()
     grade = Grade.SET_SHORT if decision.grade is Grade.SET and company.missing else decision.grade
-    parts = (offer, *company.found) if grade is Grade.SET else (offer,)
+    parts = _in_order(offer, company, needed) if grade is Grade.SET else (offer,)
     price = sum(each.price_cents for each in parts)
     line = AnswerLine(
         tags=tuple(each.tag for each in parts),
@@ -89,6 +98,18 @@ def _line(decision: Decision, stock: Sequence[Offer], know: Knowledge) -> tuple[
         facts=offer.facts,
     )
     return line, parts
+
+
+def _in_order(offer: Offer, company: Company, needed: Sequence[Companion]) -> tuple[Offer, ...]:
+    """The pieces of a set: the part first, or, where it is one of its own set's pieces, in the set's order."""
+    if not any(is_itself(companion, offer) for companion in needed):
+        return (offer, *company.found)
+    pieces = (offer, *company.found)
+    return tuple(sorted(pieces, key=lambda each: _slot(each, needed)))
+
+
+def _slot(piece: Offer, needed: Sequence[Companion]) -> int:
+    return next((number for number, companion in enumerate(needed) if is_itself(companion, piece)), len(needed))
 
 
 def _cautions(parts: Sequence[Offer], outcome: Outcome) -> tuple[str, ...]:

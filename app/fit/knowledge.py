@@ -85,11 +85,15 @@ class Identity:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """A fact as known: the value as typed, its measuring doubt, and how it is known."""
+    """A fact as known: the value as typed, its measuring doubt, and how it is known.
+
+    `among` are the values still open where the words leave several.
+    """
 
     value: str
     u_mm: float | None = None
     known_by: str = "seen"
+    among: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,8 @@ def questions(decisions: Sequence[Decision], target: Target, know: Knowledge) ->
 
 
 def _side_question(decisions: Sequence[Decision], target: Target) -> list[Question]:
-    sides = {each.offer.subject.side for each in decisions if each.grade is not Grade.WONT_FIT} - {Side.NONE}
+    told_apart = [each for each in decisions if each.grade not in (Grade.WONT_FIT, Grade.SET)]
+    sides = {each.offer.subject.side for each in told_apart} - {Side.NONE}
     if target.side or len(sides) < 2:
         return []
     return [Question("side", "Left or right, sitting in it?", (Side.LH.value, Side.RH.value), len(decisions))]

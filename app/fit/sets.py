@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from app.fit.decide import Outcome
 from app.fit.knowledge import Known, Offer
-from app.fit.rules import Companion
+from app.fit.rules import Companion, End, Op
 from app.fit.terms import Condition, Side
 from app.fit.values import same
 
@@ -35,19 +35,49 @@ def gather(offer: Offer, outcome: Outcome, stock: Sequence[Offer]) -> Company:
     Of several that would do, those are taken that put the whole answer highest: on the shelf, then
     condition, then miles, then price, then the older tag.
     """
-    had, missing, choices = [], [], []
+    had: list[Companion] = []
+    missing: list[Companion] = []
+    choices: list[tuple[Companion, list[Offer]]] = []
     for companion in companions_of(outcome):
+        if is_itself(companion, offer):
+            continue
         if _has_it(companion, outcome):
             had.append(companion)
             continue
-        fitting = [each for each in stock if _fits(companion, offer, each)]
-        if len(fitting) < 1 or sum(each.pieces for each in fitting) < companion.count:
+        fitting = [each for each in stock if _fits(companion, offer, each) and _own_kind_meets(each, outcome)]
+        if sum(each.pieces for each in fitting) < companion.count:
             missing.append(companion)
         else:
             choices.append((companion, fitting))
     if missing:
         return Company((), tuple(missing), tuple(had))
     return Company(_best(offer, choices), (), tuple(had))
+
+
+def is_itself(companion: Companion, offer: Offer) -> bool:
+    """True where the part is one of the pieces its own set asks for."""
+    side_agrees = companion.side in (Side.NONE, offer.subject.side)
+    return companion.part_type == offer.part_type and side_agrees and companion.count <= offer.pieces
+
+
+def _own_kind_meets(candidate: Offer, outcome: Outcome) -> bool:
+    """A companion of a kind the rule itself speaks of must be what the rule asks of its part."""
+    fires = outcome.resolved.fires if outcome.resolved else ()
+    for fire in fires:
+        if candidate.part_type in fire.rule.offered_types:
+            for condition in fire.rule.conditions:
+                if condition.end is End.PART and condition.op is Op.ANY_OF:
+                    known = _known(candidate, condition.fact)
+                    if known is not None and not any(same(known.value, value) for value in condition.values):
+                        return False
+    return True
+
+
+def _known(candidate: Offer, name: str) -> Known | None:
+    known = candidate.subject.facts.get(name) or candidate.subject.donor_facts.get(name)
+    if known is None and name == "model" and candidate.subject.identity is not None:
+        return Known(candidate.subject.identity.model.key)
+    return known
 
 
 def _has_it(companion: Companion, outcome: Outcome) -> bool:
@@ -72,9 +102,7 @@ def _fits(companion: Companion, offer: Offer, candidate: Offer) -> bool:
 
 def _is(candidate: Offer, given: str) -> bool:
     name, _, value = (part.strip() for part in given.partition("="))
-    known = candidate.subject.facts.get(name) or candidate.subject.donor_facts.get(name)
-    if known is None and name == "model" and candidate.subject.identity is not None:
-        known = Known(candidate.subject.identity.model.key)
+    known = _known(candidate, name)
     return known is not None and same(known.value, value)
 
 

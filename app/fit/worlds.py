@@ -194,6 +194,9 @@ def _values(
     of_model = [row for row in every if row.fact == name]
     here = [row for row in in_time if row.fact == name and _given_holds(row, world)]
     seen = known.get(name)
+    if seen is not None and seen.among:
+        open_values = [row for row in here if any(same(row.value, value) for value in seen.among)]
+        return list(_distinct(open_values)) if of_model else [Known(value) for value in seen.among]
     if seen is not None:
         return _seen_values(seen, here, of_model, facts.get(name))
     if of_model:

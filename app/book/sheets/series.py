@@ -36,7 +36,7 @@ def highest_used(connection: Connection, names: Iterable[str] | None = None) -> 
             highest = _highest_behind(connection, sheet, *LETTERED[name])
         else:
             continue
-        if highest:
+        if highest and highest > 0:
             used[name] = highest
     return used
 

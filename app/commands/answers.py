@@ -1,0 +1,100 @@
+"""An answer to an ask, for people: what fits best first, what must not be sold apart, the question last."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from app.commands.show import heading, lines_of, money, table
+
+if TYPE_CHECKING:
+    from app.fit.answers import Answer, AnswerLine, Asked
+
+INDENT = "    "
+
+
+def answer_lines(answer: Answer) -> Iterator[str]:
+    """The whole answer."""
+    yield from _understood(answer.asked)
+    yield from _ranked(answer.answers)
+    yield from _apart("not what was asked", answer.not_what_was_asked)
+    yield from _apart("do not sell", answer.do_not_sell)
+    if answer.kept:
+        yield ""
+        yield heading("not offered, somebody has it")
+        yield from lines_of(f"{each.tag}  {each.name}, {each.words}" for each in answer.kept)
+    shown, of = answer.counted
+    if shown < of:
+        yield f"{shown:,} of {of:,} shown"
+    for question in answer.questions:
+        yield ""
+        choices = f"  ({' / '.join(question.choices)})" if question.choices else ""
+        yield from lines_of([f"ask: {question.words}{choices}"])
+
+
+def _understood(asked: Asked) -> Iterator[str]:
+    if asked.chips:
+        yield from lines_of([" · ".join(chip.value for chip in asked.chips)])
+    for meaning in asked.meanings:
+        yield from lines_of([f"{meaning.said!r} could be {' or '.join(meaning.choices)}"])
+    if asked.not_understood:
+        yield from lines_of([f"not understood: {', '.join(asked.not_understood)}"])
+
+
+def _ranked(lines: tuple[AnswerLine, ...]) -> Iterator[str]:
+    """Each answer's row in one aligned table, its sentence and reasons under it."""
+    if not lines:
+        yield "nothing to offer"
+        return
+    head, *rows = table(
+        ("", "fit", "price", "condition", "where", "tag"),
+        [_cells(number, line) for number, line in enumerate(lines, start=1)],
+        figures=[0, 2],
+    )
+    yield ""
+    yield head
+    for row, line in zip(rows, lines, strict=True):
+        yield row
+        yield from _below(line)
+
+
+def _cells(number: int, line: AnswerLine) -> tuple[str, str, str, str, str, str]:
+    seen = f", seen {_days(line.seen_days)}" if line.seen_days is not None else ""
+    where = f"{' + '.join(line.where)}{seen}"
+    return str(number), line.grade.said, money(line.price_cents), str(line.condition), where, " ".join(line.tags)
+
+
+def _days(days: int) -> str:
+    return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
+
+
+def _below(line: AnswerLine) -> Iterator[str]:
+    yield from lines_of([f"say “{line.say}”"], INDENT)
+    if line.core_cents:
+        yield f"{INDENT}core {money(line.core_cents)}"
+    yield from _each(line.reasons, "why ")
+    yield from _each((f"{each.work}{_hours(each.hours)}" for each in line.operations), "work ")
+    yield from _each(line.companions, "with ")
+    yield from _each(line.consequences, "then ")
+    yield from _each(line.unknowns, "not known: ")
+    yield from _each(line.cautions, "caution: ")
+
+
+def _hours(hours: object) -> str:
+    return f", {hours} h" if hours is not None else ""
+
+
+def _each(words: Iterable[str], lead: str) -> Iterator[str]:
+    yield from lines_of(words, f"{INDENT}{lead}")
+
+
+def _apart(title: str, lines: tuple[AnswerLine, ...]) -> Iterator[str]:
+    if not lines:
+        return
+    yield ""
+    yield heading(title)
+    for line in lines:
+        yield from lines_of([f"{' '.join(line.tags)}  {', '.join(line.names)}, {line.grade.said}, {', '.join(line.where)}"])
+        yield from lines_of([f"say “{line.say}”"], INDENT)
+        yield from _each(line.reasons, "why ")
+        yield from _each(line.cautions, "caution: ")

@@ -1,0 +1,1 @@
+"""What every screen shares: keys, plain text, forms, sheets, drafts, scans, workers, looks."""

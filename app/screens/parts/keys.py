@@ -1,0 +1,119 @@
+"""One registry for a command: its key, its word in the key line, its sentence in the help and the palette."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.widgets import Static
+
+
+@dataclass(frozen=True, slots=True)
+class Deed:
+    """Something a person can do at a screen.
+
+    `key` is the key as Textual names it, `action` the screen's `action_…` method, `word` what the key line
+    says, `sentence` what help and palette say. `face` is how the key is written ("1-9"); a deed that is not
+    `shown` stands in the help alone; an `urgent` one works even while a text box has the focus.
+    """
+
+    key: str
+    action: str
+    word: str
+    sentence: str
+    face: str = ""
+    shown: bool = True
+    urgent: bool = False
+
+    @property
+    def written(self) -> str:
+        """The key as it is written on the screen."""
+        return self.face or written(self.key)
+
+
+NAMES = {
+    "escape": "Esc",
+    "enter": "Enter",
+    "tab": "Tab",
+    "slash": "/",
+    "question_mark": "?",
+    "space": "Space",
+    "down": "↓",
+    "up": "↑",
+}
+
+
+def written(key: str) -> str:
+    """A key as people write it."""
+    first = key.split(",", maxsplit=1)[0]
+    return NAMES.get(first, first.upper() if len(first) > 1 else first)
+
+
+def keyed(deeds: Iterable[Deed]) -> list[BindingType]:
+    """The bindings of a screen's deeds, for its `BINDINGS`."""
+    return [
+        Binding(
+            deed.key,
+            deed.action,
+            deed.word,
+            show=deed.shown,
+            key_display=deed.written,
+            tooltip=deed.sentence,
+            priority=deed.urgent,
+        )
+        for deed in deeds
+    ]
+
+
+def acting(app: App[None]) -> list[tuple[str, str]]:
+    """Key and word of every shown deed that would act now, the nearest to the cursor first."""
+    seen: dict[str, tuple[str, str]] = {}
+    for active in app.screen.active_bindings.values():
+        binding = active.binding
+        if binding.show and active.enabled and binding.action not in seen:
+            seen[binding.action] = (binding.key_display or written(binding.key), binding.description)
+    return list(seen.values())
+
+
+def fitting(pairs: Sequence[tuple[str, str]], width: int) -> list[tuple[str, str]]:
+    """As many keys as a line of that width takes; the last one, which opens the help, always stays."""
+    if not pairs:
+        return []
+    *others, last = pairs
+    room = width - _long(last)
+    kept = []
+    for pair in others:
+        room -= _long(pair)
+        if room < 0:
+            break
+        kept.append(pair)
+    return [*kept, last]
+
+
+def _long(pair: tuple[str, str]) -> int:
+    return len(pair[0]) + 1 + len(pair[1]) + 3
+
+
+class KeyLine(Static):
+    """The last line of a screen: the keys that act now."""
+
+    def on_mount(self) -> None:
+        """Follow the focus and whatever else changes which keys act."""
+        self.screen.bindings_updated_signal.subscribe(self, lambda _: self.show_keys())
+        self.call_after_refresh(self.show_keys)
+
+    def on_resize(self) -> None:
+        """A narrow screen shows fewer keys."""
+        self.show_keys()
+
+    def show_keys(self) -> None:
+        """Write the keys out."""
+        if self.app.screen is not self.screen:
+            return
+        parts: list[str | Content | tuple[str, str]] = []
+        for key, word in fitting(acting(self.app), self.size.width):
+            parts += [(key, "bold $accent"), f" {word}   "]
+        self.update(Content.assemble(*parts))
