@@ -94,7 +94,9 @@ Exit status:
     epilog=EPILOG,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
-@click.option("--book", metavar="ADDRESS", help="The book: a file, or a PostgreSQL URL. Else DONORBOOK_BOOK, else yours.")
+@click.option(
+    "--book", metavar="ADDRESS", help="The book: a file, or a PostgreSQL URL. Else DONORBOOK_BOOK, else yours."
+)
 @click.option("--by", metavar="CODE", help="Who is at the desk; else the owner.")
 @click.option("--seat", type=click.Choice(SEATS), help="Open the program at this seat.")
 @click.version_option(package_name="donorbook", prog_name="donorbook", message="%(prog)s %(version)s")

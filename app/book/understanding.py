@@ -33,6 +33,7 @@ _MOST = ("at most", "under", "up to", "less than", "no more than", "max", "below
 OR = " or "
 """Between the values of a word that leaves several open, such as four-speed."""
 
+SHORTEST_MISSPELT = 5
 MOST_WORDS = 60
 MOST_LETTERS = 400
 
@@ -70,7 +71,18 @@ def understand(words: str, vocabulary: Vocabulary) -> Understood:
     at = 0
     while at < len(tokens):
         at += _take(tokens, at, vocabulary, reading)
+    if not reading.parts:
+        _parts_inside(tokens, vocabulary, reading)
     return _finish(words, vocabulary, reading)
+
+
+def _parts_inside(tokens: Sequence[str], vocabulary: Vocabulary, reading: _Reading) -> None:
+    """A part named only inside another phrase ("short bed") is still the part asked for."""
+    for token in tokens:
+        names = tuple(sense.value for sense in vocabulary.phrases.get(token, []) if sense.field == "part")
+        if names:
+            reading.parts.append((token, names))
+            return
 
 
 def _take(tokens: Sequence[str], at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
@@ -238,7 +250,7 @@ def _count(tokens: Sequence[str], at: int, _vocabulary: Vocabulary, reading: _Re
 
 
 def _misspelt(token: str, vocabulary: Vocabulary, reading: _Reading) -> int:
-    meant = _near(token, vocabulary.words) if len(token) > 3 else None
+    meant = _near(token, vocabulary.words) if len(token) >= SHORTEST_MISSPELT else None
     senses = vocabulary.phrases.get(meant, []) if meant else []
     if senses:
         _keep(token, senses, reading)
@@ -284,15 +296,21 @@ _MODEL_FACTS = ("weight class", "variant", "body style")
 
 def _settle_parts(vocabulary: Vocabulary, reading: _Reading) -> tuple[str, ...]:
     """The part types meant: a clear name wins over an ambiguous word; a wider name covers all its kinds."""
-    clear = [(said, names) for said, names in reading.parts if len(names) == 1]
-    for said, names in clear or reading.parts:
-        expanded = tuple(dict.fromkeys(kind for name in names for kind in vocabulary.wider.get(name, (name,))))
-        if len(names) > 1:
+    read = [(said, names, _kinds(vocabulary, names)) for said, names in reading.parts]
+    clear = [each for each in read if len(each[2]) == 1]
+    for said, names, kinds in clear or read:
+        if len(kinds) > 1:
             reading.meanings.append(Meaning(said, "part", names))
             return ()
         reading.chips.append(Chip("part", names[0], said))
-        return expanded
+        return kinds[0]
     return ()
+
+
+def _kinds(vocabulary: Vocabulary, names: Sequence[str]) -> list[tuple[str, ...]]:
+    """The different sets of part types that names stand for; a set inside another is no meaning of its own."""
+    sets = list(dict.fromkeys(vocabulary.wider.get(name, (name,)) for name in names))
+    return [each for each in sets if not any(set(each) < set(other) for other in sets)]
 
 
 def _settle_models(vocabulary: Vocabulary, reading: _Reading) -> tuple[str, ...]:
@@ -300,11 +318,11 @@ def _settle_models(vocabulary: Vocabulary, reading: _Reading) -> tuple[str, ...]
     models = list(vocabulary.models)
     if reading.keys:
         return tuple(model.key for model in models if model.key in reading.keys)
-    if not reading.names:
+    if not reading.names and not any(name in reading.facts for name in _MODEL_FACTS):
         return ()
-    longest = max(reading.names, key=len)
+    longest = max(reading.names, key=len, default="")
     named = [model for model in models if model.name == longest] or [
-        model for model in models if longest in (model.name, model.make)
+        model for model in models if not longest or longest in (model.name, model.make)
     ]
     if reading.year is not None:
         named = [model for model in named if model.year_from <= reading.year <= model.year_to]

@@ -14,9 +14,12 @@ SIDES = {
     "rh": "RH", "r": "RH", "right": "RH", "passenger": "RH", "passenger's": "RH", "passengers": "RH",
 }  # fmt: skip
 FILLER = frozenset(
-    """a an and any are as at be but can do does for from get got had has have he her his i i'd i'll i'm i've if in is
-    it it's its just like looking me mine my need needs no of off on one or our please side some that the their them
-    there these they this to up want wants was we what what's with would you you've your yours""".split()
+    """a about all an and another any anything are as at be but can cheap could couldn't do does doesn't don't else ever
+    fits for from get give go going good got had has have he hear her his i i'd i'll i'm i've if in into is it it's its
+    just know like line looking me mind mine mine's my need needs new no of off old on one or our out perhaps piece
+    please put same says she should side some somebody sticker than that the their them then there these they they're
+    thing this to truck up us used want wants was we were what what's when where which will with won't work would you
+    you've your yours""".split()
 )
 
 
@@ -100,9 +103,11 @@ def _add_models(made: Vocabulary, session: Session) -> None:
 
 def _add_facts(made: Vocabulary, session: Session) -> None:
     made.facts = {fact.name: fact for fact in session.scalars(select(Fact).order_by(Fact.id))}
+    names = {model.name for model in made.models}
     for fact in made.facts.values():
         for choice in fact.choices:
-            if fact.kind is FactKind.CHOICE:
+            everyday = str(choice) in names or str(choice).lower() in FILLER or str(choice).lower() in SIDES
+            if fact.kind is FactKind.CHOICE and not everyday:
                 made.add(str(choice), Sense("fact", str(choice), fact.name))
             made.add(f"{choice} {fact.name}", Sense("fact", str(choice), fact.name))
             if fact.kind is FactKind.NUMBER and "." in str(choice):

@@ -94,7 +94,9 @@ def _apart(title: str, lines: tuple[AnswerLine, ...]) -> Iterator[str]:
     yield ""
     yield heading(title)
     for line in lines:
-        yield from lines_of([f"{' '.join(line.tags)}  {', '.join(line.names)}, {line.grade.said}, {', '.join(line.where)}"])
+        yield from lines_of(
+            [f"{' '.join(line.tags)}  {', '.join(line.names)}, {line.grade.said}, {', '.join(line.where)}"]
+        )
         yield from lines_of([f"say “{line.say}”"], INDENT)
         yield from _each(line.reasons, "why ")
         yield from _each(line.cautions, "caution: ")

@@ -38,7 +38,9 @@ def _ask_options(command: Any) -> Any:
 @click.option("--on", type=DAY, help="The day of the ask, else today.")
 @click.option("--no-keep", is_flag=True, help="Leave no trace of this ask in the book.")
 @click.pass_obj
-def ask(desk: Desk, words: tuple[str, ...], wants: tuple[str, ...], on: date | None, no_keep: bool, **said: Any) -> None:
+def ask(
+    desk: Desk, /, words: tuple[str, ...], wants: tuple[str, ...], on: date | None, no_keep: bool, **said: Any
+) -> None:
     """Ask whether the yard has a part that fits.
 
     One line of words in any order: year, model, part, side, what is known. The answer is a list, best fit
@@ -77,7 +79,7 @@ def _understood(said: dict[str, Any]) -> dict[str, Any]:
 @click.option("--phone", default="", metavar="TEXT", help="How to reach them.")
 @click.option("--most", "most_cents", type=MONEY, help="The most they would pay, in dollars.")
 @click.pass_obj
-def want(desk: Desk, words: tuple[str, ...], name: str, phone: str, most_cents: int | None, **said: Any) -> None:
+def want(desk: Desk, /, words: tuple[str, ...], name: str, phone: str, most_cents: int | None, **said: Any) -> None:
     """Write down what a customer wants, for when it comes in.
 
     The words are read as for "donorbook ask".
@@ -113,6 +115,8 @@ def wants(desk: Desk) -> None:
 
 def _want_lines(rows: Any) -> Iterator[str]:
     if rows:
-        cells = [(str(row.number), when(row.made_at), row.name, row.phone, money(row.most_cents), row.words) for row in rows]
+        cells = [
+            (str(row.number), when(row.made_at), row.name, row.phone, money(row.most_cents), row.words) for row in rows
+        ]
         yield from table(("want", "since", "name", "phone", "most", "words"), cells, figures=[0, 4])
     yield listed(len(rows), "want")

@@ -37,7 +37,7 @@ def hold(desk: Desk, tag: str, name: str, phone: str, hours: Decimal | None) -> 
     from app.book.holds import hold as hold_part
 
     with desk.at("counter") as (book, who):
-        held = hold_part(book, who, tag, name, phone, hours)
+        held = hold_part(book, who, tag, name, phone, hours=hours)
     desk.show(held, lambda: lines_of([f"{held.tag} is held for {held.name} until {when(held.until)}"]))
 
 
@@ -68,12 +68,14 @@ def release(desk: Desk, tag: str, why: str) -> None:
 @click.option("--discount-by", metavar="CODE", help="Whose badge stands for a discount over the counter's limit.")
 @click.option("--old-one-in", multiple=True, metavar="TAG", help="The old one is on the counter: no core charge.")
 @click.option("--grade", "grades", multiple=True, metavar="[TAG=]GRADE", help="The grade of fit as it was said.")
-@click.option("--said", multiple=True, metavar="[TAG=]TEXT", help="What was said about the fit; it goes on the receipt.")
+@click.option(
+    "--said", multiple=True, metavar="[TAG=]TEXT", help="What was said about the fit; it goes on the receipt."
+)
 @click.option("--paid", "paid_how", default="cash", show_default=True, metavar="HOW", help="cash, card or check.")
 @click.option("--slip", metavar="TEXT", help="Number of the card slip or the check.")
 @click.option("--receipt", type=click.Path(path_type=Path), metavar="FILE", help="Draw the receipt as .png or .pdf.")
 @click.pass_obj
-def sell(desk: Desk, tags: tuple[str, ...], receipt: Path | None, **said: Any) -> None:
+def sell(desk: Desk, /, tags: tuple[str, ...], receipt: Path | None, **said: Any) -> None:
     """Sell one part or more on one ticket and take the money.
 
     Tax is on the parts after discount, never on core charges, and is rounded once for the ticket. With one tag

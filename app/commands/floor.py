@@ -21,13 +21,21 @@ if TYPE_CHECKING:
 @click.argument("part_type", metavar="PART-TYPE")
 @click.option("--side", type=OneOf("side", "app.fit.terms:Side"), help="LH or RH, as seated facing forward.")
 @click.option("--position", metavar="TEXT", help="Where on the vehicle, for types with positions: front, rear …")
-@click.option("--condition", type=OneOf("condition", "app.fit.terms:Condition"),
-    help="A clean and ready, B usable, C needs work, core, scrap. B if not said.")
+@click.option(
+    "--condition",
+    type=OneOf("condition", "app.fit.terms:Condition"),
+    help="A clean and ready, B usable, C needs work, core, scrap. B if not said.",
+)
 @click.option("--damage", metavar="TEXT", help="What is wrong with it, with size and place.")
 @click.option("--proven", metavar="TEXT", help="Ran, heard, turned by hand, not tested.")
 @click.option("--pieces", type=COUNT, help="Pieces under this one tag.")
-@click.option("--fact", "facts", multiple=True, type=MEASURED,
-    help="What was seen or measured on it; a length with its tool, else by hook tape.")
+@click.option(
+    "--fact",
+    "facts",
+    multiple=True,
+    type=MEASURED,
+    help="What was seen or measured on it; a length with its tool, else by hook tape.",
+)
 @click.option("--design", metavar="CODE", help="The design, if sure.")
 @click.option("--weight", "weight_lb", type=POUNDS, help="Pounds on the bench scale; the usual weight is taken else.")
 @click.option("--price", "price_cents", type=MONEY, help="Asking price in dollars.")
@@ -37,7 +45,7 @@ if TYPE_CHECKING:
 @click.option("--note", metavar="TEXT", help="Anything else.")
 @click.option("--sure", multiple=True, metavar="FIELD", help="Confirm a doubtful field, such as weight.")
 @click.pass_obj
-def harvest(desk: Desk, vehicle: str, part_type: str, **said: Any) -> None:
+def harvest(desk: Desk, /, vehicle: str, part_type: str, **said: Any) -> None:
     """Make the tag of a part that is in the hand (or list one on the vehicle).
 
     The vehicle is a stock number, tag or VIN. "donorbook facts PART-TYPE" says which facts tell the part from

@@ -21,7 +21,9 @@ PAGE = 200
 
 @click.command(cls=YardCommand)
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
-@click.option("--columns", is_flag=False, flag_value="", metavar="[FILE]", help="Say what the files hold, or one of them.")
+@click.option(
+    "--columns", is_flag=False, flag_value="", metavar="[FILE]", help="Say what the files hold, or one of them."
+)
 @click.pass_obj
 def load(desk: Desk, folder: Path | None, columns: str | None) -> None:
     """Load a folder of CSV files into the book: all of it, or nothing.

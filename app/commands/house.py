@@ -32,8 +32,6 @@ class Told(click.ClickException):
         super().__init__(error.in_one_line())
         self.error = error
         self.as_json = as_json
-        if error.kind == "stopped":
-            self.exit_code = STOPPED
 
     def show(self, file: Any = None) -> None:
         """Say it."""
@@ -41,6 +39,17 @@ class Told(click.ClickException):
             click.echo(json.dumps({"error": record(self.error.as_record())}, ensure_ascii=False, indent=2), file=file)
         else:
             click.echo(f"donorbook: {plain(self.error.in_one_line())}", err=True, file=file)
+
+
+class Stopped(Told):
+    """Not an error: somebody stopped it."""
+
+    exit_code = STOPPED
+
+
+def told(error: YardError, as_json: bool) -> Told:
+    """The way an error is told, with its exit status."""
+    return (Stopped if error.kind == "stopped" else Told)(error, as_json)
 
 
 class Usage(BadInput):
@@ -73,11 +82,11 @@ class House(click.Group):
         self.contents = contents
         self._where = {name: where for section in contents.values() for name, where in section.items()}
 
-    def list_commands(self, ctx: click.Context) -> list[str]:
+    def list_commands(self, _ctx: click.Context) -> list[str]:
         """All command names, in the order of the help page."""
         return list(self._where)
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+    def get_command(self, _ctx: click.Context, cmd_name: str) -> click.Command | None:
         """The command of a name, imported now."""
         where = self._where.get(cmd_name)
         if where is None:
@@ -92,11 +101,11 @@ class House(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Find the command; a name near to one of ours is named in the error."""
         name = args[0]
-        if name in self._where or name.startswith("-"):
-            return super().resolve_command(ctx, args)
-        near = get_close_matches(name, self._where, n=2)
-        perhaps = f", perhaps {' or '.join(near)}" if near else ""
-        ctx.fail(f"there is no command {name!r}{perhaps}")
+        if name not in self._where and not name.startswith("-"):
+            near = get_close_matches(name, self._where, n=2)
+            perhaps = f", perhaps {' or '.join(near)}" if near else ""
+            ctx.fail(f"there is no command {name!r}{perhaps}")
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The commands under the seat they are for."""
@@ -117,9 +126,9 @@ class House(click.Group):
             _refuse_unreadable(args)
             ctx = super().make_context(info_name, args, parent, **extra)
         except click.UsageError as error:
-            raise Told(Usage(error), as_json) from error
+            raise told(Usage(error), as_json) from error
         except YardError as error:
-            raise Told(error, as_json) from error
+            raise told(error, as_json) from error
         remember(ctx.meta, as_json)
         return ctx
 
@@ -129,11 +138,11 @@ class House(click.Group):
         try:
             return super().invoke(ctx)
         except click.UsageError as error:
-            raise Told(Usage(error), as_json) from error
+            raise told(Usage(error), as_json) from error
         except YardError as error:
-            raise Told(error, as_json) from error
+            raise told(error, as_json) from error
         except KeyboardInterrupt as error:
-            raise Told(Interrupted(), as_json) from error
+            raise told(Interrupted(), as_json) from error
         except BrokenPipeError:
             raise SystemExit(READER_LEFT) from None
 

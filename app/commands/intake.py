@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -13,7 +12,6 @@ from app.commands.kinds import DAY, FACT, MILES, MOMENT, MONEY, READING, YEAR, N
 from app.commands.show import lines_of, money, pairs, when
 from app.errors import BadInput
 from app.fit.terms import Group
-from app.fit.vin import Reading
 
 if TYPE_CHECKING:
     from app.book.intake import Seller, TakenIn, TurnedAway
@@ -38,17 +36,25 @@ def _seller_options(command: Any) -> Any:
 
 
 @click.command("take-in", cls=YardCommand)
-@click.option("--vin", "readings", multiple=True, type=READING, help="One reading; SOURCE is dash, door label, frame stamp …")
-@click.option("--no-vin", "no_vin_reason", metavar="WHY", help="Why there is no valid VIN (import, before 1981, burnt).")
+@click.option(
+    "--vin", "readings", multiple=True, type=READING, help="One reading; SOURCE is dash, door label, frame stamp …"
+)
+@click.option(
+    "--no-vin", "no_vin_reason", metavar="WHY", help="Why there is no valid VIN (import, before 1981, burnt)."
+)
 @click.option("--one-reading", "one_reading_reason", metavar="WHY", help="Why the VIN was read in one place only.")
-@click.option("--model", metavar="TEXT", help="Model key, or words such as \"longwagon light\".")
+@click.option("--model", metavar="TEXT", help='Model key, or words such as "longwagon light".')
 @click.option("--year", type=YEAR, help="Model year, where the VIN leaves it open.")
 @click.option("--built", metavar="YYYY-MM", help="Build month from the door label.")
 @click.option("--words", metavar="TEXT", help="The vehicle in words, when no model of the book is meant.")
 @click.option("--miles", type=MILES, help="Odometer miles; leave out when not known.")
 @click.option("--keys", type=click.IntRange(0, 99), help="How many keys came with it.")
-@click.option("--paper", type=PAPER, help='"clean title", "salvage title", "rebuilt title", "parts only", "certificate of '
-    'destruction", "bill of sale", "lien sale papers", "lost title, affidavit" or "none yet".')
+@click.option(
+    "--paper",
+    type=PAPER,
+    help='"clean title", "salvage title", "rebuilt title", "parts only", "certificate of '
+    'destruction", "bill of sale", "lien sale papers", "lost title, affidavit" or "none yet".',
+)
 @click.option("--source", metavar="TEXT", help="auction, walk-in, tow yard, dealer, fleet. A walk-in waits its hold.")
 @_seller_options
 @click.option("--price", "price_cents", type=MONEY, help="Paid for the vehicle.")
@@ -57,12 +63,17 @@ def _seller_options(command: Any) -> Any:
 @click.option("--paid", "paid_how", metavar="TEXT", help="How it was paid.")
 @click.option("--body", metavar="TEXT", help="State of the body in plain words.")
 @click.option("--fact", "facts", multiple=True, type=FACT, help="An option or a look, by the yard's list of facts.")
-@click.option("--identity", "identities", multiple=True, type=Named("group=model"),
-    help="What it is by look for frame, body, nose or driveline, where that is not the plate's.")
+@click.option(
+    "--identity",
+    "identities",
+    multiple=True,
+    type=Named("group=model"),
+    help="What it is by look for frame, body, nose or driveline, where that is not the plate's.",
+)
 @click.option("--arrived", "arrived_at", type=MOMENT, help="When it came in, on the yard's clock; else now.")
 @click.option("--note", metavar="TEXT", help="Anything else.")
 @click.pass_obj
-def take_in(desk: Desk, **said: Any) -> None:
+def take_in(desk: Desk, /, **said: Any) -> None:
     """Take a vehicle in under a new stock number.
 
     Every VIN reading is checked by its check digit and held against the others: two places that agree settle
@@ -139,7 +150,7 @@ def _taken_lines(taken: TakenIn) -> Iterator[str]:
 @click.option("--photo", metavar="FILE", default="", help="File name of a photo of the papers.")
 @_seller_options
 @click.pass_obj
-def turn_away(desk: Desk, vin: str, words: str, reasons: tuple[str, ...], **said: Any) -> None:
+def turn_away(desk: Desk, /, vin: str, words: str, reasons: tuple[str, ...], **said: Any) -> None:
     """Write down that a vehicle was refused.
 
     It gets no stock number and no money moves. What speaks against the seller's papers (an expired ID, a

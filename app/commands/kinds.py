@@ -7,13 +7,19 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 from enum import Enum
 from importlib import import_module
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from app.book.money import parse_money
 from app.errors import BadInput
 from app.fit.vin import Reading, Source
+
+if TYPE_CHECKING:
+    ParamType = click.ParamType[Any]
+else:
+    # Only newer versions of click can be told what a type gives back.
+    ParamType = click.ParamType
 
 MOST_CENTS = 999_999_999
 _FIGURE = re.compile(r"(?:[0-9]{1,9}|[0-9]{1,3}(?:,[0-9]{3}){1,2})(?:\.[0-9]{1,3})?|\.[0-9]{1,3}")
@@ -23,7 +29,7 @@ def _option(param: click.Parameter | None) -> str:
     return param.opts[0] if param is not None and param.opts else "amount"
 
 
-class Money(click.ParamType):
+class Money(ParamType):
     """Dollars as typed, as cents."""
 
     name = "dollars"
@@ -41,7 +47,7 @@ class Money(click.ParamType):
         return amount
 
 
-class Figure(click.ParamType):
+class Figure(ParamType):
     """A plain figure that is not below zero, thousands commas allowed, at most three decimals."""
 
     def __init__(self, name: str) -> None:
@@ -59,7 +65,7 @@ class Figure(click.ParamType):
         return Decimal(plain.replace(",", ""))
 
 
-class OneOf(click.ParamType):
+class OneOf(ParamType):
     """A word of a closed list, whatever its capitals; the list is imported when a word is read."""
 
     def __init__(self, name: str, where: str) -> None:
@@ -70,6 +76,7 @@ class OneOf(click.ParamType):
         """The closed list."""
         module, attribute = self.where.split(":")
         found = getattr(import_module(module), attribute)
+        assert isinstance(found, type)
         assert issubclass(found, Enum)
         return found
 
@@ -78,14 +85,13 @@ class OneOf(click.ParamType):
         if isinstance(value, Enum):
             return value
         said = " ".join(value.lower().split())
-        members = [member for member in self.words() if member.value]
-        for member in members:
-            if member.value.lower() == said:
-                return member
-        self.fail(f"{value!r} is none of {', '.join(member.value for member in members)}", param, ctx)
+        members = {member.value.lower(): member for member in self.words() if member.value}
+        if said not in members:
+            self.fail(f"{value!r} is none of: {'; '.join(each.value for each in members.values())}", param, ctx)
+        return members[said]
 
 
-class Named(click.ParamType):
+class Named(ParamType):
     """NAME=VALUE."""
 
     def __init__(self, name: str = "name=value") -> None:
@@ -101,7 +107,7 @@ class Named(click.ParamType):
         return name.strip(), rest.strip()
 
 
-class Measured(click.ParamType):
+class Measured(ParamType):
     """NAME=VALUE or NAME=VALUE@TOOL, as (name, value, tool)."""
 
     name = "name=value[@tool]"
@@ -115,7 +121,7 @@ class Measured(click.ParamType):
         return (name, typed.strip(), tool.strip()) if at else (name, rest, "")
 
 
-class PlateReading(click.ParamType):
+class PlateReading(ParamType):
     """SOURCE=VIN; a bare VIN was read on the dash."""
 
     name = "source=vin"
@@ -128,7 +134,7 @@ class PlateReading(click.ParamType):
         return Reading(source.strip().lower() if equals and source.strip() else Source.DASH, read.strip())
 
 
-class Day(click.ParamType):
+class Day(ParamType):
     """A date as 2026-03-02."""
 
     name = "yyyy-mm-dd"
@@ -143,7 +149,7 @@ class Day(click.ParamType):
             self.fail(f"{value!r} is no date such as 2026-03-02", param, ctx)
 
 
-class Moment(click.ParamType):
+class Moment(ParamType):
     """A time as 2026-03-02T08:30, on the yard's clock unless it says its zone."""
 
     name = "yyyy-mm-ddThh:mm"

@@ -12,8 +12,10 @@ from app.commands.records import record
 from app.commands.show import figure, lines_of, listed, money, pairs, table
 
 if TYPE_CHECKING:
-    from app.book.harvest import TypeRow
     from app.book.boards import ModelRow
+    from app.book.harvest import TypeRow
+
+MOST = 1_000
 
 
 @click.command(cls=YardCommand)
@@ -36,8 +38,8 @@ def models(desk: Desk, words: tuple[str, ...]) -> None:
 
 def _model_lines(rows: tuple[ModelRow, ...]) -> Iterator[str]:
     if rows:
-        cells = [(row.key, row.words, f"{row.year_from} to {row.year_to}", row.body_style, row.frame) for row in rows]
-        yield from table(("model", "words", "years", "body", "frame"), cells)
+        cells = [(row.key, row.words, f"{row.year_from} to {row.year_to}") for row in rows]
+        yield from table(("model", "words", "years"), cells)
     yield listed(len(rows), "model")
 
 

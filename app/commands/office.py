@@ -15,9 +15,9 @@ from app.errors import BadInput
 
 if TYPE_CHECKING:
     from app.book.history import HistoryRow
+    from app.book.office import SettingRow
     from app.book.people import PersonRow
     from app.book.schema import Role
-    from app.book.office import SettingRow
 
 
 @click.command(cls=YardCommand)
@@ -43,10 +43,7 @@ def history(desk: Desk, subject: str, action: str, seat: str, limit: int) -> Non
 
 def _history_lines(rows: tuple[HistoryRow, ...], limit: int) -> Iterator[str]:
     if rows:
-        cells = [
-            (when(row.at), row.seat, row.by, row.action, row.subject, row.outcome, row.words)
-            for row in rows
-        ]
+        cells = [(when(row.at), row.seat, row.by, row.action, row.subject, row.outcome, row.words) for row in rows]
         yield from table(("time", "seat", "by", "action", "about", "", "words"), cells)
     yield listed(len(rows), "line", limit)
 
@@ -77,8 +74,9 @@ def _people_lines(rows: tuple[PersonRow, ...]) -> Iterator[str]:
 @click.command("sign-on", cls=YardCommand)
 @click.argument("code")
 @click.argument("name")
-@click.option("--role", required=True, type=OneOf("role", "app.book.schema:Role"),
-    help="intake, puller, counter, scale or owner.")
+@click.option(
+    "--role", required=True, type=OneOf("role", "app.book.schema:Role"), help="intake, puller, counter, scale or owner."
+)
 @click.pass_obj
 def sign_on(desk: Desk, code: str, name: str, role: Enum) -> None:
     """Write a person into the book, or change a name or role. Only the owner does.

@@ -52,8 +52,14 @@ def draw_to(
 @click.option("--reason", default="", metavar="WHY", help="Why it is sent again: smeared, lost, torn.")
 @click.pass_obj
 def label(
-    desk: Desk, said: str, kind: str | None, target: Path | None, to_printer: bool, size: str | None,
-    dpi: str | None, reason: str,
+    desk: Desk,
+    said: str,
+    kind: str | None,
+    target: Path | None,
+    to_printer: bool,
+    size: str | None,
+    dpi: str | None,
+    reason: str,
 ) -> None:
     """Draw or print the label of a part, place or vehicle, or a sale or weight ticket.
 

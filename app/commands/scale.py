@@ -40,15 +40,22 @@ def weigh() -> None:
 
 def _readings(command: Any) -> Any:
     options = (
-        click.option("--ticket", "drawn_to", type=click.Path(path_type=Path), metavar="FILE", help="Draw it, .png or .pdf."),
+        click.option(
+            "--ticket", "drawn_to", type=click.Path(path_type=Path), metavar="FILE", help="Draw it, .png or .pdf."
+        ),
         click.option("--tare-at", type=MOMENT, help="When the tare was taken; else now."),
         click.option("--gross-at", type=MOMENT, help="When the gross was taken; else now."),
         click.option("--plate", metavar="TEXT", help="License plate of the truck."),
         click.option("--party", metavar="NAME", help="Who brings or takes it."),
         click.option("--per", "price_unit", type=UNIT, help='The price is by lb, kg, "net ton", "gross ton" or tonne.'),
         click.option("--price", "price_cents", type=MONEY, help="Dollars by the unit of --per."),
-        click.option("--deduct", "deductions", multiple=True, type=Named("words=weight"),
-            help='Taken off the net, by weight or percent: "tires=120", "dirt=2%".'),
+        click.option(
+            "--deduct",
+            "deductions",
+            multiple=True,
+            type=Named("words=weight"),
+            help='Taken off the net, by weight or percent: "tires=120", "dirt=2%".',
+        ),
         click.option("--division", type=SHOWN, help="Step of the scale, if not the yard's."),
         click.option("--unit", type=UNIT, help="Unit the scale shows; pounds if not said."),
         click.option("--swap", is_flag=True, help="The two were swapped: turn them."),
@@ -64,7 +71,7 @@ def _readings(command: Any) -> Any:
 @click.argument("vehicle")
 @_readings
 @click.pass_obj
-def weigh_in(desk: Desk, **said: Any) -> None:
+def weigh_in(desk: Desk, /, **said: Any) -> None:
     """Weigh a vehicle as it arrives.
 
     \b
@@ -81,7 +88,7 @@ def weigh_in(desk: Desk, **said: Any) -> None:
 @_readings
 @click.option("--despite", metavar="WHY", help="The owner's reason to let a doubtful hulk go.")
 @click.pass_obj
-def weigh_out(desk: Desk, **said: Any) -> None:
+def weigh_out(desk: Desk, /, **said: Any) -> None:
     """Weigh a hulk out and hold it against all that came off.
 
     Refused while parts on it are promised, while it is held, and when it is too heavy for what came off it.
@@ -99,7 +106,7 @@ def weigh_out(desk: Desk, **said: Any) -> None:
 @click.argument("commodity")
 @_readings
 @click.pass_obj
-def weigh_scrap(desk: Desk, **said: Any) -> None:
+def weigh_scrap(desk: Desk, /, **said: Any) -> None:
     """Weigh scrap that somebody brings in; --party says who.
 
     \b
@@ -224,8 +231,15 @@ def weigh_list(desk: Desk, limit: int) -> None:
 def _list_lines(rows: tuple[WeightRow, ...], limit: int) -> Iterator[str]:
     if rows:
         cells = [
-            (str(row.number), row.kind, row.donor or row.commodity, figure(row.net, row.unit), money(row.amount_cents),
-             when(row.at), "void" if row.void_reason else "")
+            (
+                str(row.number),
+                row.kind,
+                row.donor or row.commodity,
+                figure(row.net, row.unit),
+                money(row.amount_cents),
+                when(row.at),
+                "void" if row.void_reason else "",
+            )
             for row in rows
         ]
         yield from table(("ticket", "kind", "what", "net", "amount", "time", ""), cells, figures=[0, 3, 4])

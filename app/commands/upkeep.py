@@ -61,7 +61,9 @@ def upgrade(desk: Desk) -> None:
     try:
         before = schema_of(engine)
         if before is not None and before > SCHEMA:
-            raise BookTrouble(f"this book is of version {before}, newer than this program", "Install the newer program.")
+            raise BookTrouble(
+                f"this book is of version {before}, newer than this program", "Install the newer program."
+            )
         backup = migrate(engine) if before != SCHEMA else None
     finally:
         engine.dispose()

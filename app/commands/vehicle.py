@@ -21,21 +21,45 @@ BY_TAPE = "hook tape"
 
 @click.command(cls=YardCommand)
 @click.argument("vehicle")
-@click.option("--section", required=True, type=OneOf("section", "app.fit.terms:Section"),
-    help='"fully boxed", "open C-channel", "part boxed", "perimeter", "tube" or "unibody".')
-@click.option("--front", required=True, type=OneOf("front", "app.fit.terms:FrontSuspension"),
-    help='"coil-over", "torsion bar", "coil, solid axle", "leaf, solid axle" or "strut".')
-@click.option("--rear", required=True, type=OneOf("rear", "app.fit.terms:RearSuspension"),
-    help='"leaf", "five-link coil", "four-link coil", "independent", "twist beam" or "air".')
-@click.option("--diagonal", "diagonals", multiple=True, nargs=3, metavar="BOX ONE OTHER",
-    help="Both diagonals of a box of the frame: nose, middle or tail. Inches unless a unit is typed.")
-@click.option("--measure", "measures", multiple=True, type=MEASURED, help="A length by name, inches unless a unit is typed.")
-@click.option("--tool", default=BY_TAPE, show_default=True,
-    help='What it was measured with: "hook tape", "tape under the truck", "tram gauge", "dial caliper", "counted".')
+@click.option(
+    "--section",
+    required=True,
+    type=OneOf("section", "app.fit.terms:Section"),
+    help='"fully boxed", "open C-channel", "part boxed", "perimeter", "tube" or "unibody".',
+)
+@click.option(
+    "--front",
+    required=True,
+    type=OneOf("front", "app.fit.terms:FrontSuspension"),
+    help='"coil-over", "torsion bar", "coil, solid axle", "leaf, solid axle" or "strut".',
+)
+@click.option(
+    "--rear",
+    required=True,
+    type=OneOf("rear", "app.fit.terms:RearSuspension"),
+    help='"leaf", "five-link coil", "four-link coil", "independent", "twist beam" or "air".',
+)
+@click.option(
+    "--diagonal",
+    "diagonals",
+    multiple=True,
+    nargs=3,
+    metavar="BOX ONE OTHER",
+    help="Both diagonals of a box of the frame: nose, middle or tail. Inches unless a unit is typed.",
+)
+@click.option(
+    "--measure", "measures", multiple=True, type=MEASURED, help="A length by name, inches unless a unit is typed."
+)
+@click.option(
+    "--tool",
+    default=BY_TAPE,
+    show_default=True,
+    help='What it was measured with: "hook tape", "tape under the truck", "tram gauge", "dial caliper", "counted".',
+)
 @click.option("--datum", default="", metavar="TEXT", help="What the lengths were taken from.")
 @click.option("--bad-repair", multiple=True, metavar="TEXT", help="A sign of bad repair, where; may be given again.")
 @click.pass_obj
-def survey(desk: Desk, **said: Any) -> None:
+def survey(desk: Desk, /, **said: Any) -> None:
     """Write a frame survey of a vehicle (stock number, tag or VIN).
 
     The two diagonals of a box say straight, bent or measure again, with the tool's doubt counted in. A bent or
@@ -79,11 +103,13 @@ def _fluid_options(command: Any) -> Any:
 @_fluid_options
 @click.option("--refrigerant", "refrigerant_lb", type=POUNDS, help="Pounds of refrigerant recovered.")
 @click.option("--battery", "battery_lb", type=POUNDS, help="Pounds of the battery.")
-@click.option("--off", "other_lb", multiple=True, type=Named("name=lb"), help="Something else taken off, with its pounds.")
+@click.option(
+    "--off", "other_lb", multiple=True, type=Named("name=lb"), help="Something else taken off, with its pounds."
+)
 @click.option("--hours", type=HOURS, help="Hours it took; their labor is added to the vehicle's cost.")
 @click.option("--disposal", "disposal_cents", type=MONEY, help="Paid for disposal.")
 @click.pass_obj
-def drain(desk: Desk, vehicle: str, **said: Any) -> None:
+def drain(desk: Desk, /, vehicle: str, **said: Any) -> None:
     """Write down what was drained and taken off for safety.
 
     Fluids in gallons, the rest in pounds; what comes off is counted when the hulk is weighed out. Fuel is no

@@ -46,7 +46,8 @@ def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequenc
         elif decision.offer.condition in NOT_OFFERED or decision.offer.blocked:
             continue
         else:
-            misses = [why for want in target.wants if (why := missed(want, parts, line.price_cents))]
+            asked_for = [each for each in parts if each.part_type in target.wanted]
+            misses = [why for want in target.wants if (why := missed(want, asked_for, line.price_cents))]
             (not_asked if misses else lines).append((_rank(line, parts), _with_misses(line, misses)))
     ranked = _once([line for _, line in sorted(lines, key=lambda each: each[0])])
     below = _once([line for _, line in sorted(not_asked, key=lambda each: each[0])])
