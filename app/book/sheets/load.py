@@ -102,9 +102,9 @@ class _Loading:
             self._load_sheet(sheet, path)
         if self.faults:
             raise LoadRefused(self._in_order())
-        raise_counters(self.connection, self.counts)
         if self.connection.dialect.name == "postgresql":
             self._set_sequences()
+        raise_counters(self.connection, self.counts)
         return LoadReport(self.counts)
 
     def _load_sheet(self, sheet: Sheet, path: Path) -> None:
