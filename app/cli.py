@@ -75,7 +75,7 @@ Examples:
   donorbook --seat counter            straight to the counter
   donorbook demo                      look around an invented yard
   donorbook ask 08 longwagon lower control arm rh
-  donorbook --by C1 sell P7K3M9QH --paid cash --json
+  donorbook --by C1 sell P7K3M83 --paid cash --json
 
 \b
 Exit status:
@@ -98,7 +98,9 @@ Exit status:
     "--book", metavar="ADDRESS", help="The book: a file, or a PostgreSQL URL. Else DONORBOOK_BOOK, else yours."
 )
 @click.option("--by", metavar="CODE", help="Who is at the desk; else the owner.")
-@click.option("--seat", type=click.Choice(SEATS), help="Open the program at this seat.")
+@click.option(
+    "--seat", type=click.Choice(SEATS), metavar="SEAT", help=f"Open the program at a seat: {', '.join(SEATS)}."
+)
 @click.version_option(package_name="donorbook", prog_name="donorbook", message="%(prog)s %(version)s")
 @click.pass_context
 def cli(ctx: click.Context, book: str | None, by: str | None, seat: str | None) -> None:

@@ -32,7 +32,7 @@ def hold(desk: Desk, tag: str, name: str, phone: str, hours: Decimal | None) -> 
 
     \b
     Example:
-      donorbook --by C1 hold P7K3M9Q --name "R. Ash" --phone 555-0142 --hours 4
+      donorbook --by C1 hold P7K3M83 --name "R. Ash" --phone 555-0142 --hours 4
     """
     from app.book.holds import hold as hold_part
 
@@ -50,7 +50,7 @@ def release(desk: Desk, tag: str, why: str) -> None:
 
     \b
     Example:
-      donorbook release P7K3M9Q --why "found one nearer"
+      donorbook release P7K3M83 --why "found one nearer"
     """
     from app.book.holds import release_hold
 
@@ -83,8 +83,8 @@ def sell(desk: Desk, /, tags: tuple[str, ...], receipt: Path | None, **said: Any
 
     \b
     Examples:
-      donorbook --by C1 sell P7K3M9Q --paid cash --receipt receipt.pdf
-      donorbook sell P7K3M9Q P7K3M9R --price P7K3M9Q=70 --customer "R. Ash" --paid card --slip 0412
+      donorbook --by C1 sell P7K3M83 --paid cash --receipt receipt.pdf
+      donorbook sell P7K3M83 P7K3M9U --price P7K3M83=70 --customer "R. Ash" --paid card --slip 0412
     """
     from app.book.sales import Basket
     from app.book.sales import sell as sell_parts

@@ -48,9 +48,10 @@ def _list_lines(rows: tuple[DonorRow, ...], limit: int) -> Iterator[str]:
 @click.argument("vehicle", metavar="STOCK")
 @click.pass_obj
 def donor(desk: Desk, vehicle: str) -> None:
-    """Show a vehicle's page: what it cost, what came off, what came in, what its hulk should weigh.
+    """Show a vehicle's page: cost, parts off, money in, hulk.
 
-    STOCK is a stock number, a vehicle tag or a VIN.
+    What it cost, what came off, what came in, and what its hulk should weigh. STOCK is a stock number, a
+    vehicle tag or a VIN.
 
     \b
     Example:

@@ -46,10 +46,11 @@ if TYPE_CHECKING:
 @click.option("--sure", multiple=True, metavar="FIELD", help="Confirm a doubtful field, such as weight.")
 @click.pass_obj
 def harvest(desk: Desk, /, vehicle: str, part_type: str, **said: Any) -> None:
-    """Make the tag of a part that is in the hand (or list one on the vehicle).
+    """Make the tag of a part that is in the hand.
 
-    The vehicle is a stock number, tag or VIN. "donorbook facts PART-TYPE" says which facts tell the part from
-    its look-alikes and what can hurt. Lengths are typed as read: 17 1/4, 812 mm, 17.25 in.
+    Or list one for sale while it is on the vehicle: a stock number, tag or VIN. "donorbook facts PART-TYPE"
+    says which facts tell the part from its look-alikes and what can hurt. Lengths are typed as read: 17 1/4,
+    812 mm, 17.25 in.
 
     \b
     Examples:
@@ -110,7 +111,7 @@ def part(desk: Desk, tag: str) -> None:
 
     \b
     Example:
-      donorbook part P7K3M9Q
+      donorbook part P7K3M83
     """
     from app.book.finding import part as find_part
 

@@ -113,7 +113,7 @@ class House(click.Group):
             lines = []
             for name in section:
                 command = self.get_command(ctx, name)
-                lines.append((name, command.get_short_help_str(72) if command else ""))
+                lines.append((name, command.get_short_help_str(64) if command else ""))
             with formatter.section(heading):
                 formatter.write_dl(lines, col_max=16)
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from app.commands.desk import Desk, YardCommand, given
-from app.commands.kinds import DAY, FACT, MILES, MOMENT, MONEY, READING, YEAR, Named, OneOf
+from app.commands.kinds import DAY, FACT, MILES, MOMENT, MONEY, READING, YEAR, Named, OneOf, Whole
 from app.commands.show import lines_of, money, pairs, when
 from app.errors import BadInput
 from app.fit.terms import Group
@@ -48,7 +48,7 @@ def _seller_options(command: Any) -> Any:
 @click.option("--built", metavar="YYYY-MM", help="Build month from the door label.")
 @click.option("--words", metavar="TEXT", help="The vehicle in words, when no model of the book is meant.")
 @click.option("--miles", type=MILES, help="Odometer miles; leave out when not known.")
-@click.option("--keys", type=click.IntRange(0, 99), help="How many keys came with it.")
+@click.option("--keys", type=Whole("count", 0, 99), help="How many keys came with it.")
 @click.option(
     "--paper",
     type=PAPER,
@@ -82,7 +82,7 @@ def take_in(desk: Desk, /, **said: Any) -> None:
 
     \b
     Examples:
-      donorbook take-in --vin "dash=0DMLW53A08B104417" --vin "door label=0DMLW53A08B104417" \\
+      donorbook take-in --vin "dash=0DMLW53A68B104417" --vin "door label=0DMLW53A68B104417" \\
           --model "longwagon light" --built 2007-11 --miles 143200 --paper "clean title" \\
           --source auction --price 1,150.00 --fee 285 --tow 120
       donorbook take-in --no-vin "plate burnt" --words "pickup, make not known" --price 300
@@ -158,7 +158,7 @@ def turn_away(desk: Desk, /, vin: str, words: str, reasons: tuple[str, ...], **s
 
     \b
     Examples:
-      donorbook turn-away --vin 0DMLW53A08B104417 --seller-name "R. Ash" --title-name "P. Birch"
+      donorbook turn-away --vin 0DMLW53A68B104417 --seller-name "R. Ash" --title-name "P. Birch"
       donorbook turn-away --words "old pickup" --reason "no title at all" --photo papers.jpg
     """
     from app.book.intake import turn_away as turn_vehicle_away

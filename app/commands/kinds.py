@@ -65,6 +65,22 @@ class Figure(ParamType):
         return Decimal(plain.replace(",", ""))
 
 
+class Whole(ParamType):
+    """A whole number in a range."""
+
+    def __init__(self, name: str, low: int, high: int) -> None:
+        self.name = name
+        self.low = low
+        self.high = high
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        """The number."""
+        plain = str(value).strip().replace(",", "")
+        if not (plain.isascii() and plain.isdigit() and len(plain) < 10 and self.low <= int(plain) <= self.high):
+            self.fail(f"{value!r} is no number from {self.low:,} to {self.high:,}", param, ctx)
+        return int(plain)
+
+
 class OneOf(ParamType):
     """A word of a closed list, whatever its capitals; the list is imported when a word is read."""
 
@@ -175,7 +191,7 @@ MEASURED = Measured()
 READING = PlateReading()
 DAY = Day()
 MOMENT = Moment()
-COUNT = click.IntRange(1, 9_999)
-MILES = click.IntRange(0, 9_999_999)
-YEAR = click.IntRange(1900, 2100)
-LIMIT = click.IntRange(1, 10_000)
+COUNT = Whole("count", 1, 9_999)
+MILES = Whole("miles", 0, 9_999_999)
+YEAR = Whole("year", 1900, 2100)
+LIMIT = Whole("count", 1, 10_000)

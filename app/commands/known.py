@@ -63,7 +63,9 @@ def parts(desk: Desk) -> None:
 @click.argument("part_type", metavar="PART-TYPE")
 @click.pass_obj
 def facts(desk: Desk, part_type: str) -> None:
-    """Show what to look for on a part, what comes off first, and what can hurt.
+    """Show what to look for on a part type.
+
+    And what comes off first, what it usually weighs, and what can hurt.
 
     \b
     Example:

@@ -27,7 +27,9 @@ if TYPE_CHECKING:
 @click.option("--limit", default=200, type=LIMIT, show_default=True, help="How many at most.")
 @click.pass_obj
 def history(desk: Desk, subject: str, action: str, seat: str, limit: int) -> None:
-    """Show what was done by whom and when, newest first; what was refused is there too.
+    """Show what was done by whom and when.
+
+    Newest first; what was refused is there too.
 
     \b
     Examples:

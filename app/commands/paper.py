@@ -61,7 +61,7 @@ def label(
     dpi: str | None,
     reason: str,
 ) -> None:
-    """Draw or print the label of a part, place or vehicle, or a sale or weight ticket.
+    """Draw or print a label, a sign or a ticket.
 
     TAG is a tag, a place code, a stock number or the number of a weight ticket. "Sent to the printer" is all
     that can be known from here: look whether paper came out. A second copy needs a reason and says on it that
@@ -69,7 +69,7 @@ def label(
 
     \b
     Examples:
-      donorbook label P7K3M9Q --to label.png --dpi 300
+      donorbook label P7K3M83 --to label.png --dpi 300
       donorbook label A1-2 --print
       donorbook label 12 --kind sale --to receipt.pdf
     """

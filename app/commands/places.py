@@ -25,14 +25,14 @@ if TYPE_CHECKING:
 @click.argument("place")
 @click.pass_obj
 def put_away(desk: Desk, tag: str, place: str) -> None:
-    """Put a part into a place, from the hand or from another place.
+    """Put a part into a place.
 
-    The place's kind and its limits in pounds and pieces are kept; a place that would do is named when this one
-    does not.
+    From the hand or from another place. The place's kind and its limits in pounds and pieces are kept; a place
+    that would do is named when this one does not.
 
     \b
     Example:
-      donorbook put-away P7K3M9Q A1-2
+      donorbook put-away P7K3M83 A1-2
     """
     from app.book.places import put_away as put
 
@@ -49,7 +49,7 @@ def take_up(desk: Desk, tag: str) -> None:
 
     \b
     Example:
-      donorbook --by P1 take-up P7K3M9Q
+      donorbook --by P1 take-up P7K3M83
     """
     from app.book.places import take_up as take
 
@@ -111,7 +111,7 @@ def _place_lines(row: PlaceRow, inside: tuple[PartRow, ...]) -> Iterator[str]:
 @click.command(cls=YardCommand)
 @click.pass_obj
 def places(desk: Desk) -> None:
-    """List all places with their kind, limits and what is in them.
+    """List all places with kind, limits and pieces.
 
     \b
     Example:

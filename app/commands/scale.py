@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from app.commands.desk import Desk, YardCommand, given
-from app.commands.kinds import MOMENT, MONEY, SHOWN, Named, OneOf
+from app.commands.kinds import LIMIT, MOMENT, MONEY, SHOWN, Named, OneOf
 from app.commands.paper import draw_to
 from app.commands.show import figure, lines_of, listed, money, pairs, table, when
 from app.errors import Refused
@@ -24,7 +24,7 @@ UNIT = OneOf("unit", "app.fit.weights:WeightUnit")
 
 @click.group(subcommand_metavar="in|out|scrap|void|show|list …")
 def weigh() -> None:
-    """Weigh in, weigh out, weigh scrap; void, show or list weight tickets.
+    """Weigh in, out or scrap; show or void a ticket.
 
     Weights are typed as the scale shows them. A ticket is never edited, only voided with a reason.
 
@@ -212,7 +212,7 @@ def weigh_show(desk: Desk, ticket: str) -> None:
 
 
 @weigh.command("list", cls=YardCommand)
-@click.option("--limit", default=50, type=click.IntRange(1, 10_000), show_default=True, help="How many at most.")
+@click.option("--limit", default=50, type=LIMIT, show_default=True, help="How many at most.")
 @click.pass_obj
 def weigh_list(desk: Desk, limit: int) -> None:
     """List the newest weight tickets.

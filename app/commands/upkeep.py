@@ -20,9 +20,9 @@ if TYPE_CHECKING:
 @click.command(cls=YardCommand)
 @click.pass_obj
 def check(desk: Desk) -> None:
-    """Check that the book is whole: nothing sold twice, nothing nowhere, every ticket adding up.
+    """Check that the book is whole.
 
-    Nothing is changed. Status 1 when something is found.
+    Nothing sold twice, nothing nowhere, every ticket adding up. Nothing is changed. Status 1 when something is found.
 
     \b
     Example:
@@ -45,7 +45,9 @@ def _finding_lines(found: Sequence[Finding]) -> Iterator[str]:
 @click.command(cls=YardCommand)
 @click.pass_obj
 def upgrade(desk: Desk) -> None:
-    """Bring the book to this program's version; a book in a file is backed up beside itself first.
+    """Bring the book to this program's version.
+
+    A book in a file is backed up beside itself first.
 
     \b
     Example:

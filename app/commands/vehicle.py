@@ -60,11 +60,12 @@ BY_TAPE = "hook tape"
 @click.option("--bad-repair", multiple=True, metavar="TEXT", help="A sign of bad repair, where; may be given again.")
 @click.pass_obj
 def survey(desk: Desk, /, **said: Any) -> None:
-    """Write a frame survey of a vehicle (stock number, tag or VIN).
+    """Write a frame survey of a vehicle.
 
-    The two diagonals of a box say straight, bent or measure again, with the tool's doubt counted in. A bent or
-    badly repaired frame is scrap only, and its frame parts are blocked; only the owner lifts that, with
-    straight readings. Structural work on a frame is for a certified welder, under local rules.
+    VEHICLE is a stock number, tag or VIN. The two diagonals of a box say straight, bent or measure again, with
+    the tool's doubt counted in. A bent or badly repaired frame is scrap only, and its frame parts are blocked;
+    only the owner lifts that, with straight readings. Structural work on a frame is for a certified welder,
+    under local rules.
 
     \b
     Examples:
