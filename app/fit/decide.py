@@ -16,6 +16,8 @@ from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, worlds
 
 NUMBER_OPS = frozenset({Op.WITHIN, Op.AT_LEAST, Op.AT_MOST})
 MOST_PAIRS = 4096
+PROVEN = ("seen", "measured")
+"""How a use must be known to be evidence of its own; one that follows from a rule or a guess is not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +186,7 @@ def _carries(design: str, world: World, uses: Sequence[UseInfo]) -> bool:
     return any(
         use.design == design
         and use.model == model
-        and use.known_by != "guess"
+        and use.known_by in PROVEN
         and not (year and use.year_from and int(year) < use.year_from)
         and not (year and use.year_to and int(year) > use.year_to)
         and not (use.built_from and built < use.built_from)
