@@ -15,9 +15,10 @@ from textual.widgets import Static
 class Deed:
     """Something a person can do at a screen.
 
-    `key` is the key as Textual names it, `action` the screen's `action_…` method, `word` what the key line
-    says, `sentence` what help and palette say. `face` is how the key is written ("1-9"); a deed that is not
-    `shown` stands in the help alone; an `urgent` one works even while a text box has the focus.
+    `key` is the key as Textual names it, or digits such as "1-9", whose digit is given to the action;
+    `action` is the screen's `action_…` method, `word` what the key line says, `sentence` what help and palette
+    say. `face` is how the key is written, if otherwise; a deed that is not `shown` stands in the help alone;
+    an `urgent` one works even while a text box has the focus.
     """
 
     key: str
@@ -27,6 +28,11 @@ class Deed:
     face: str = ""
     shown: bool = True
     urgent: bool = False
+
+    @property
+    def takes_digit(self) -> bool:
+        """True when the digit pressed is given to the action."""
+        return "-" in self.key
 
     @property
     def written(self) -> str:
@@ -49,6 +55,8 @@ NAMES = {
 def written(key: str) -> str:
     """A key as people write it."""
     first = key.split(",", maxsplit=1)[0]
+    if "-" in first:
+        return first
     return NAMES.get(first, first.upper() if len(first) > 1 else first)
 
 
@@ -56,8 +64,8 @@ def keyed(deeds: Iterable[Deed]) -> list[BindingType]:
     """The bindings of a screen's deeds, for its `BINDINGS`."""
     return [
         Binding(
-            deed.key,
-            deed.action,
+            key,
+            action,
             deed.word,
             show=deed.shown,
             key_display=deed.written,
@@ -65,7 +73,15 @@ def keyed(deeds: Iterable[Deed]) -> list[BindingType]:
             priority=deed.urgent,
         )
         for deed in deeds
+        for key, action in _keys(deed)
     ]
+
+
+def _keys(deed: Deed) -> list[tuple[str, str]]:
+    first, dash, last = deed.key.partition("-")
+    if not (dash and first.isdigit() and last.isdigit()):
+        return [(deed.key, deed.action)]
+    return [(str(digit), f"{deed.action}({digit})") for digit in range(int(first), int(last) + 1)]
 
 
 def acting(app: App[None]) -> list[tuple[str, str]]:
@@ -73,8 +89,8 @@ def acting(app: App[None]) -> list[tuple[str, str]]:
     seen: dict[str, tuple[str, str]] = {}
     for active in app.screen.active_bindings.values():
         binding = active.binding
-        if binding.show and active.enabled and binding.action not in seen:
-            seen[binding.action] = (binding.key_display or written(binding.key), binding.description)
+        if binding.show and active.enabled and binding.description not in seen:
+            seen[binding.description] = (binding.key_display or written(binding.key), binding.description)
     return list(seen.values())
 
 

@@ -53,12 +53,8 @@ def _look(name: str, *, ink: str, ground: str, shade: str, quiet: str, accent: s
 
 
 LOOKS = (
-    _look(
-        "paper", ink="#1c1a15", ground="#f7f2e6", shade="#e8dfc8", quiet="#5e5646", accent="#a83a12", dark=False
-    ),
-    _look(
-        "night", ink="#f2ecdd", ground="#12110e", shade="#2f2b22", quiet="#b5ab95", accent="#ffb454", dark=True
-    ),
+    _look("paper", ink="#1c1a15", ground="#f7f2e6", shade="#e8dfc8", quiet="#5e5646", accent="#a83a12", dark=False),
+    _look("night", ink="#f2ecdd", ground="#12110e", shade="#2f2b22", quiet="#b5ab95", accent="#ffb454", dark=True),
     _look("sun", ink="#000000", ground="#ffffff", shade="#d6d6d6", quiet="#000000", accent="#9c0000", dark=False),
 )
 

@@ -60,7 +60,7 @@ class Catcher:
             return [*self.let_go(), event]
         passed = [] if in_pace else self.let_go()
         if not in_pace:
-            self._before = _Before(focused, focused.value, focused.cursor_position) if _is_box(focused) else None
+            self._before = _snapshot(focused)
         self._run.append(event)
         if self._before is None and (self._held or event.character.upper() in KINDS):
             self._held.append(event)
@@ -83,7 +83,8 @@ class Catcher:
         if not in_pace or not self._is_scan(text):
             return [*held, event]
         if before is not None:
-            before.put_back()
+            # The box still has the burst's keys in its queue; this comes after them.
+            before.box.call_later(before.put_back)
         self._caught(text)
         return []
 
@@ -93,5 +94,5 @@ class Catcher:
         return len(text) > 1 and self._short(text)
 
 
-def _is_box(widget: Widget | None) -> bool:
-    return isinstance(widget, Input)
+def _snapshot(widget: Widget | None) -> _Before | None:
+    return _Before(widget, widget.value, widget.cursor_position) if isinstance(widget, Input) else None

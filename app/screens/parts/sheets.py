@@ -1,0 +1,153 @@
+"""Sheets laid over a seat: they ask one thing, check it, and give data back; they save nothing themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Generic, TypeVar
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widget import Widget
+
+from app.errors import YardError
+from app.screens.parts.keys import Deed, KeyLine, keyed
+from app.screens.parts.plain import Words, plain
+
+if TYPE_CHECKING:
+    from app.screens.parts.form import Blank, Form
+
+T = TypeVar("T")
+
+LEAVE = Deed("escape", "leave", "back", "Go back; what was typed is kept.")
+
+
+class Sheet(ModalScreen[T | None], Generic[T]):
+    """A sheet with a title and its own keys; Escape gives None back."""
+
+    BINDINGS = keyed([LEAVE])
+
+    def __init__(self, title: str) -> None:
+        super().__init__()
+        self.heading = title
+
+    def compose(self) -> ComposeResult:
+        """Title, body, keys."""
+        with Vertical(classes="sheet"):
+            yield Words(plain(self.heading, "bold"), classes="heading")
+            yield from self.body()
+            yield KeyLine()
+
+    def body(self) -> Iterable[Widget]:
+        """What stands on the sheet."""
+        return ()
+
+    def action_leave(self) -> None:
+        """Go back with nothing."""
+        self.dismiss(None)
+
+
+class Notice(Sheet[bool]):
+    """Something that must be read."""
+
+    BINDINGS = keyed([Deed("enter,escape,space", "leave", "read", "Close what was read.", face="Enter")])
+
+    def __init__(self, title: str, words: str | Content = "") -> None:
+        super().__init__(title)
+        self.words = words
+
+    def body(self) -> Iterable[Widget]:
+        """The words."""
+        yield Words(self.words)
+
+
+class Sure(Sheet[bool]):
+    """A question answered with y or n; gives True for yes."""
+
+    BINDINGS = keyed(
+        [
+            Deed("y", "say(True)", "yes", "Yes, it is so."),
+            Deed("n", "say(False)", "no", "No."),
+            LEAVE,
+        ]
+    )
+
+    def __init__(self, title: str, words: str | Content = "") -> None:
+        super().__init__(title)
+        self.words = words
+
+    def body(self) -> Iterable[Widget]:
+        """The question in full."""
+        yield Words(self.words)
+
+    def action_say(self, answer: bool) -> None:
+        """Give the answer back."""
+        self.dismiss(answer)
+
+
+class Choice(Sheet[int]):
+    """A short list picked by digit; gives the index of the choice."""
+
+    BINDINGS = keyed([Deed("1-9", "pick", "pick", "Pick the line of that number."), LEAVE])
+
+    def __init__(self, title: str, choices: Sequence[str]) -> None:
+        super().__init__(title)
+        self.choices = tuple(choices[:9])
+
+    def body(self) -> Iterable[Widget]:
+        """One line a choice."""
+        yield Words(Content("\n").join([Content(f"{n}  {choice}") for n, choice in enumerate(self.choices, 1)]))
+
+    def action_pick(self, digit: int) -> None:
+        """Give the choice back."""
+        if 1 <= digit <= len(self.choices):
+            self.dismiss(digit - 1)
+
+
+class FormSheet(Sheet[Mapping[str, str]]):
+    """A form on a sheet. `check` gets the values and may raise a `YardError`, told at its blank.
+
+    The draft stays until the caller drops it, which it does once the thing was done.
+    """
+
+    def __init__(
+        self,
+        title: str,
+        blanks: Sequence[Blank],
+        *,
+        draft: str = "",
+        words: str = "",
+        check: Callable[[Mapping[str, str]], object] | None = None,
+    ) -> None:
+        super().__init__(title)
+        self.blanks = tuple(blanks)
+        self.draft = draft
+        self.words = words
+        self._check = check
+        self.form: Form | None = None
+
+    def body(self) -> Iterable[Widget]:
+        """Words, if any, and the form."""
+        from app.screens.parts.form import Form
+
+        if self.words:
+            yield Words(self.words, classes="quiet")
+        self.form = Form(self.blanks, draft=self.draft)
+        yield self.form
+
+    def on_mount(self) -> None:
+        """Start at the first blank."""
+        assert self.form is not None
+        self.form.start()
+
+    def on_form_sent(self, message: Form.Sent) -> None:
+        """Check what was typed, and give it back."""
+        message.stop()
+        if self._check is not None:
+            try:
+                self._check(message.values)
+            except YardError as error:
+                message.form.fault(error.in_one_line(), error.place)
+                return
+        self.dismiss(message.values)
