@@ -83,7 +83,7 @@ DEEDS = (
 )
 
 
-class Chooser(TakesScans, Working, Screen[None]):
+class Chooser(Screen[None], Working, TakesScans):
     """The first screen: who sits where."""
 
     BINDINGS = keyed(DEEDS)

@@ -23,7 +23,7 @@ class Told:
     can_take_back: bool = False
 
 
-class House(Working, App[None]):
+class House(App[None], Working):
     """What any screen may ask of the program."""
 
     def __init__(self, book: Book) -> None:
@@ -61,7 +61,7 @@ class House(Working, App[None]):
 class TakesScans:
     """A screen that has its own use for some scans."""
 
-    def scanned(self, found: Scan) -> bool:  # noqa: ARG002 (the plain screen has no use for any scan)
+    def scanned(self, found: Scan) -> bool:  # noqa: ARG002 (this one has no use for any scan)
         """Use a scan; False leaves it to the house, where part then place is a move."""
         return False
 

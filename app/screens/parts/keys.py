@@ -131,5 +131,5 @@ class KeyLine(Static):
             return
         parts: list[str | Content | tuple[str, str]] = []
         for key, word in fitting(acting(self.app), self.size.width):
-            parts += [(key, "bold $accent"), f" {word}   "]
+            parts += [(f"{key} ", "bold $accent"), f"{word}   "]
         self.update(Content.assemble(*parts))

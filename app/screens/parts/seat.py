@@ -64,7 +64,7 @@ class LastLine(Static):
         self.update(joined(words.removesuffix(back), (back, "$accent bold")) if back else Content(words))
 
 
-class Seat(TakesScans, Working, Screen[None]):
+class Seat(Screen[None], Working, TakesScans):
     """The base of every seat's screen.
 
     A seat names its `DEEDS`, sets `BINDINGS = keyed(DEEDS)` and makes its body in `body`. It keeps its state while

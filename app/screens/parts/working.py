@@ -37,7 +37,7 @@ class Failed(Message):
 
 
 class Working(DOMNode):
-    """A screen or app that gives work to threads.
+    """A screen or app that gives work to threads; it stands after the Textual class among the bases.
 
     Reads drop what was asked before under the same topic. Writes are never dropped or started twice:
     while one runs, its topic is in `busy` and `check_action` should refuse what starts it.
