@@ -20,7 +20,6 @@ from app.fit.answers import Answer, Asked, Question
 from app.fit.engine import answer
 from app.fit.knowledge import FactInfo, Identity, Kind, Knowledge, Known, Target
 from app.fit.lengths import Measured, Tool, measured
-from app.fit.rules import Direction, Rule
 from app.fit.terms import Group, Side
 from app.fit.values import millimeters
 from app.fit.vin import read_vin
@@ -123,11 +122,10 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date)
     wanted = frozenset(asked.part_types)
     rules = known.rules_for(wanted)
     target = _target(known, understood, wanted)
-    offered = _offered_types(rules, wanted)
     companions = frozenset(each.part_type for rule in rules for each in rule.companions)
-    offers = offers_of(session, known, offered, day)
+    offers = offers_of(session, known, wanted, day)
     stock = offers_of(session, known, companions, day) if companions else ()
-    know = Knowledge(known.facts, rules, known.moves, known.groups, known.uses, day)
+    know = Knowledge(known.facts, rules, known.moves, known.groups, known.uses, known.models, day)
     found = answer(asked, target, offers, stock, know)
     return replace(
         found,
@@ -194,17 +192,6 @@ def customer_fact(info: FactInfo | None, value: str) -> Known:
 def _inside(choice: str, taken: Measured) -> bool:
     listed = millimeters(choice)
     return listed is not None and abs(float(listed) - taken.length.mm) <= taken.u_mm
-
-
-def _offered_types(rules: Sequence[Rule], wanted: frozenset[str]) -> frozenset[str]:
-    """The part types that may be told about: those asked for, and those a rule holds against them."""
-    found = set(wanted)
-    for rule in rules:
-        if rule.wanted_types & wanted:
-            found |= rule.offered_types
-        if rule.direction is Direction.BOTH_WAYS and rule.offered_types & wanted:
-            found |= rule.wanted_types
-    return frozenset(found)
 
 
 def _keep(book: Book, who: Who, found: Answer) -> None:

@@ -16,6 +16,7 @@ from app.book.schema import (
     DonorFact,
     DonorIdentity,
     Fact,
+    FrameState,
     Hold,
     Part,
     PartFact,
@@ -51,6 +52,7 @@ def _offers(session: Session, known: Knowing, parts: Sequence[Part], day: date) 
     identities = _identities(session, set(donors))
     seen = _part_facts(session, [part.id for part in parts])
     told = _donor_facts(session, set(donors))
+    gone = _gone_pieces(session, known, [part.id for part in parts])
     made = []
     for part in parts:
         kind = known.types[part.part_type_id]
@@ -85,6 +87,9 @@ def _offers(session: Session, known: Knowing, parts: Sequence[Part], day: date) 
                 pull_hours=part.pull_hours,
                 design=designs.get(part.design_id or 0, ""),
                 hazards=tuple(Hazard(each) for each in kind.hazards),
+                law=str(kind.law),
+                frame_verdict=_frame_verdict(donor),
+                gone_pieces=gone.get(part.id, ()),
                 blocked=part.block_reason if part.standing is Standing.BLOCKED else "",
                 facts=tuple((name, each.value) for name, each in facts.items()),
             )
@@ -98,6 +103,27 @@ Row = TypeVar("Row", Donor, Place, Design)
 def _rows(session: Session, table: type[Row], ids: set[int | None]) -> Sequence[Row]:
     wanted = {each for each in ids if each}
     return session.scalars(select(table).where(table.id.in_(wanted))).all() if wanted else []
+
+
+def _frame_verdict(donor: Donor | None) -> str:
+    in_doubt = (FrameState.SCRAP_ONLY, FrameState.MEASURE_AGAIN)
+    return str(donor.frame_state) if donor is not None and donor.frame_state in in_doubt else ""
+
+
+def _gone_pieces(session: Session, known: Knowing, lumps: Sequence[int]) -> dict[int, tuple[tuple[str, int], ...]]:
+    """The pieces that were taken off a lump and are gone: part type and price."""
+    if not lumps:
+        return {}
+    rows = session.execute(
+        select(Part.lump_id, Part.part_type_id, Part.price_cents).where(
+            Part.lump_id.in_(lumps), Part.standing.in_([Standing.SOLD, Standing.WRITTEN_OFF])
+        )
+    )
+    found: dict[int, tuple[tuple[str, int], ...]] = {}
+    for lump_id, type_id, price in rows:
+        assert lump_id is not None, "the rows are pieces of these lumps"
+        found[lump_id] = (*found.get(lump_id, ()), (known.types[type_id].name, price))
+    return found
 
 
 def _where(part: Part, place: Place | None, donor: Donor | None) -> str:

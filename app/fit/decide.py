@@ -6,8 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import product
 
+from app.fit.chains import Link, find_chain
 from app.fit.conditions import Finding, Pair, Truth, check
 from app.fit.knowledge import Knowledge, Offer, Subject, Target, UseInfo
+from app.fit.laws import frame_doubt, law_fires
 from app.fit.resolve import Fire, Resolved, resolve
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade, Side
@@ -29,6 +31,7 @@ class Outcome:
     part: World
     target: World
     design: str = ""
+    chain: tuple[Link, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +62,13 @@ def decide(offer: Offer, target: Target, know: Knowledge) -> Decision | None:
     scope = scope_of([rule for rule, _ in rules], know)
     ours = worlds(offer.subject, scope, know.facts)
     theirs = [(world, subject) for subject in target_subject for world in worlds(subject, scope, know.facts)]
-    pairs = list(product(ours, theirs))[:MOST_PAIRS]
-    judged: list[tuple[World, World, Outcome]] = []
-    for part_world, (target_world, subject) in pairs:
-        pair = Pair(part_world, target_world, offer.subject, subject, know.moves, know.today)
-        judged += [(part_world, target_world, each) for each in _outcomes(rules, pair, offer, know)]
+    pairs = [
+        Pair(part_world, target_world, offer.subject, subject, know.moves, know.today)
+        for part_world, (target_world, subject) in list(product(ours, theirs))[:MOST_PAIRS]
+    ]
+    judged = [(pair.part, pair.target, each) for pair in pairs for each in _outcomes(rules, pair, offer, know)]
+    if not other_side and not any(each.resolved or each.design for _, _, each in judged):
+        judged = [(pair.part, pair.target, _chained(pair, offer, target, know)) for pair in pairs]
     if other_side and all(each.grade is not Grade.WONT_FIT for _, _, each in judged):
         return None
     kin = any(_same_family(offer, subject) for subject in target_subject)
@@ -113,11 +118,18 @@ def scope_of(rules: Sequence[Rule], know: Knowledge) -> Scope:
     return Scope(frozenset(facts), frozenset(months), frozenset(plants))
 
 
+def _chained(pair: Pair, offer: Offer, target: Target, know: Knowledge) -> Outcome:
+    """Where no direct rule speaks of the two in any world, a chain may."""
+    path = find_chain(pair, offer.part_type, target.wanted, know)
+    grade = Grade.BOLTS_UP if path else Grade.NOT_COMPARED
+    return Outcome(grade, None, pair.part, pair.target, chain=path)
+
+
 def _outcomes(rules: Sequence[tuple[Rule, bool]], pair: Pair, offer: Offer, know: Knowledge) -> list[Outcome]:
-    fires: dict[str, Fire] = {}
+    fires = {fire.rule.code: fire for fire in (*law_fires(offer, know), *frame_doubt(offer))}
     maybe: list[Fire] = []
     for rule, back in rules:
-        fire, sure = _fire(rule, back, pair)
+        fire, sure = _fire(rule, back, pair) if _in_reach(rule, pair) else (None, True)
         if fire is None:
             continue
         if sure:
@@ -139,6 +151,15 @@ def _outcome(fires: list[Fire], pair: Pair, offer: Offer, know: Knowledge) -> Ou
     if offer.design and _carries(offer.design, pair.target, know.uses):
         return Outcome(Grade.BOLTS_UP, None, pair.part, pair.target, offer.design)
     return Outcome(Grade.NOT_COMPARED, None, pair.part, pair.target)
+
+
+def _in_reach(rule: Rule, pair: Pair) -> bool:
+    """A rule that names no model speaks inside one family only, but for law and numbers held against numbers."""
+    universal = rule.kind is RuleKind.NUMBERS and all(each.end is End.BETWEEN for each in rule.conditions)
+    if rule.kind is RuleKind.LAW or universal or any(each.fact == "model" for each in rule.conditions):
+        return True
+    ours, theirs = pair.part.get("family"), pair.target.get("family")
+    return ours is None or theirs is None or ours.value == theirs.value
 
 
 def _fire(rule: Rule, back: bool, pair: Pair) -> tuple[Fire | None, bool]:
@@ -241,7 +262,12 @@ def merge_grades(grades: set[Grade]) -> Grade:
 
 def _key(outcome: Outcome) -> tuple[object, ...]:
     fires = outcome.resolved.fires if outcome.resolved else ()
-    return (outcome.grade, outcome.design, tuple((fire.rule.code, fire.back, fire.grade) for fire in fires))
+    return (
+        outcome.grade,
+        outcome.design,
+        outcome.chain,
+        tuple((fire.rule.code, fire.back, fire.grade) for fire in fires),
+    )
 
 
 def _table(

@@ -8,6 +8,7 @@ from datetime import date
 
 from app.fit.answers import Answer, AnswerLine, Asked
 from app.fit.decide import Decision, Outcome, decide
+from app.fit.groups import to_count
 from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.questions import questions
 from app.fit.rules import Companion
@@ -36,19 +37,18 @@ def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequenc
     sell"; `stock` is everything companions may be taken from.
     """
     decisions = [each for each in (decide(offer, target, know) for offer in offers) if each is not None]
+    rows, refused = [], []
+    for decision in decisions:
+        row = _line(decision, stock, know)
+        if row[0].grade is Grade.WONT_FIT:
+            refused.append(row[0])
+        elif decision.offer.condition not in NOT_OFFERED and not decision.offer.blocked:
+            rows.append(row)
     lines: list[tuple[Rank, AnswerLine]] = []
     not_asked: list[tuple[Rank, AnswerLine]] = []
-    refused: list[AnswerLine] = []
-    for decision in decisions:
-        line, parts = _line(decision, stock, know)
-        if line.grade is Grade.WONT_FIT:
-            refused.append(line)
-        elif decision.offer.condition in NOT_OFFERED or decision.offer.blocked:
-            continue
-        else:
-            asked_for = [each for each in parts if each.part_type in target.wanted]
-            misses = [why for want in target.wants if (why := missed(want, asked_for, line.price_cents))]
-            (not_asked if misses else lines).append((_rank(line, parts), _with_misses(line, misses)))
+    for line, parts in to_count(rows, target.quantity):
+        misses = _misses(line, parts, target)
+        (not_asked if misses else lines).append((_rank(line, parts), _with_misses(line, misses)))
     ranked = _once([line for _, line in sorted(lines, key=lambda each: each[0])])
     below = _once([line for _, line in sorted(not_asked, key=lambda each: each[0])])
     shown = decisions if not refused else [each for each in decisions if each.grade is not Grade.WONT_FIT]
@@ -60,6 +60,11 @@ def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequenc
         do_not_sell=tuple(sorted(refused, key=lambda line: line.tags)),
         counted=(min(len(ranked), PAGE), len(ranked)),
     )
+
+
+def _misses(line: AnswerLine, parts: Sequence[Offer], target: Target) -> list[str]:
+    asked_for = [each for each in parts if each.part_type in target.wanted]
+    return [why for want in target.wants if (why := missed(want, asked_for, line.price_cents))]
 
 
 def _once(lines: Sequence[AnswerLine]) -> list[AnswerLine]:
@@ -76,7 +81,7 @@ def _line(decision: Decision, stock: Sequence[Offer], know: Knowledge) -> tuple[
     company = gather(offer, outcome, stock) if needed else Company()
     grade = Grade.SET_SHORT if decision.grade is Grade.SET and company.missing else decision.grade
     parts = _in_order(offer, company, needed) if grade is Grade.SET else (offer,)
-    price = sum(each.price_cents for each in parts)
+    price = sum(each.price_cents for each in parts) - sum(each for _, each in offer.gone_pieces)
     line = AnswerLine(
         tags=tuple(each.tag for each in parts),
         names=tuple(each.name for each in parts),

@@ -110,7 +110,10 @@ class Subject:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A part on hand as the engine sees it; money in cents, `seen_days` since it was last seen in its place."""
+    """A part on hand as the engine sees it; money in cents, `seen_days` since it was last seen in its place.
+
+    `gone_pieces` are the pieces taken from it as a lump: part type and price.
+    """
 
     tag: str
     part_type: str
@@ -131,7 +134,10 @@ class Offer:
     design: str = ""
     hazards: tuple[Hazard, ...] = ()
     blocked: str = ""
+    law: str = ""
+    frame_verdict: str = ""
     lump: str = ""
+    gone_pieces: tuple[tuple[str, int], ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
 
 
@@ -191,4 +197,5 @@ class Knowledge:
     moves: tuple[DateMove, ...] = ()
     groups: Mapping[str, Group] = field(default_factory=dict)
     uses: tuple[UseInfo, ...] = ()
+    models: Mapping[str, ModelInfo] = field(default_factory=dict)
     today: date = date.min

@@ -190,6 +190,9 @@ def reasons(decision: Decision) -> tuple[str, ...]:
             figures = "; ".join(each.words for each in fire.findings if _worth_saying(each.condition.fact))
             why = fire.rule.why or str(fire.grade)
             said.append(f"{fire.rule.code}: {why}{f' [{figures}]' if figures else ''}")
+        if outcome.chain:
+            path = ", then ".join(f"{link.rule.code} ({link.rule.why})" for link in outcome.chain)
+            said.append(f"by chain, {len(outcome.chain)} links: {path}")
         if outcome.design:
             said.append(f"the vehicle carries this very design ({outcome.design})")
     return tuple(dict.fromkeys(said)) or ("no rule and no measurement speaks of the two",)
@@ -202,6 +205,7 @@ def _worth_saying(fact: str) -> bool:
 def rules_of(decision: Decision) -> tuple[str, ...]:
     """The codes of the rules that speak in any world."""
     codes = [fire.rule.code for outcome in decision.outcomes for fire in _fires(outcome)]
+    codes += [link.rule.code for outcome in decision.outcomes for link in outcome.chain]
     against = [fire.rule.code for each in decision.outcomes if each.resolved for fire in each.resolved.against]
     main = [fire.rule.code for fire in _fires(decision.main)]
     return tuple(dict.fromkeys([*main, *codes, *against]))

@@ -11,6 +11,9 @@ from app.fit.rules import Companion, End, Op
 from app.fit.terms import Condition, Side
 from app.fit.values import same
 
+INSIDE = "inside the lump=yes"
+"""A companion that comes inside the offered lump, and is there unless a piece of its kind was taken off."""
+
 NOT_OFFERED = frozenset({Condition.SCRAP, Condition.CORE})
 
 
@@ -40,6 +43,10 @@ def gather(offer: Offer, outcome: Outcome, stock: Sequence[Offer]) -> Company:
     choices: list[tuple[Companion, list[Offer]]] = []
     for companion in companions_of(outcome):
         if is_itself(companion, offer):
+            continue
+        if INSIDE in companion.given:
+            if companion.part_type in {name for name, _ in offer.gone_pieces}:
+                missing.append(companion)
             continue
         if _has_it(companion, outcome):
             had.append(companion)
@@ -97,12 +104,15 @@ def _fits(companion: Companion, offer: Offer, candidate: Offer) -> bool:
         return False
     if companion.same_donor and candidate.donor != offer.donor:
         return False
-    return all(_is(candidate, given) for given in companion.given)
+    return all(_is(candidate, given, offer) for given in companion.given)
 
 
-def _is(candidate: Offer, given: str) -> bool:
+def _is(candidate: Offer, given: str, offer: Offer) -> bool:
     name, _, value = (part.strip() for part in given.partition("="))
     known = _known(candidate, name)
+    if value == "same":
+        own = _known(offer, name)
+        return known is not None and own is not None and same(known.value, own.value)
     return known is not None and same(known.value, value)
 
 

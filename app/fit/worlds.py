@@ -83,11 +83,17 @@ def _for_identity(
 
 
 def _set_aside(subject: Subject, free: Identity, scope: Scope, facts: Mapping[str, FactInfo]) -> tuple[World, ...]:
-    """A reading that no design of the model has: on a part it stands as seen, from a customer it is set aside."""
+    """A fact no design of the model has: seen on a part or stated by the customer it is believed.
+
+    Only a customer's tape reading that matches no design is set aside, to be asked for again.
+    """
     found = _for_identity(subject.identity or free, scope, facts, {})
-    if not subject.part_type:
-        return found
-    seen = {name: each for name, each in subject.facts.items() if name in scope.facts}
+    stands = bool(subject.part_type)
+    seen = {
+        name: each
+        for name, each in subject.facts.items()
+        if name in scope.facts and (stands or name not in facts or facts[name].kind is not Kind.LENGTH)
+    }
     return tuple({**world, **seen} for world in found)
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from sqlalchemy import Connection, func, select, text
 from sqlalchemy.exc import OperationalError
 
+from app.book.knowing import VERSION
 from app.book.schema import Fact
 from app.book.sheets.faults import (
     Fault,
@@ -52,6 +53,8 @@ def load_folder(
     with book.write(who) as work:
         loading = _Loading(work.session.connection(), found, faults, progress, total, stop)
         report = loading.run()
+        if any(sheet_named(name).knowledge and count.added + count.changed for name, count in report.sheets.items()):
+            work.number(VERSION)
         words = f"{report.added} rows added, {report.changed} changed, {report.same} known already"
         work.note("load", folder.name, words, added={name: count.added for name, count in report.sheets.items()})
         # The last moment at which the load can be stopped.

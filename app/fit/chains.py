@@ -1,0 +1,115 @@
+"""Chains: "bolts up" by way of other vehicles, at most three links, each proven, none decided by a tolerance.
+
+Every link runs in the wanted direction, and one imagined vehicle must satisfy what both its links ask of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import pairwise
+
+from app.fit.conditions import Pair, Truth, check
+from app.fit.knowledge import Identity, Knowledge, ModelInfo, Subject
+from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
+from app.fit.terms import Grade
+from app.fit.values import plain
+from app.fit.worlds import BUILT_IN, Scope, worlds
+
+MOST_LINKS = 3
+_TURNED = {End.PART: End.TARGET, End.TARGET: End.PART, End.BETWEEN: End.BETWEEN}
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A rule as a link, with its conditions and part types in the direction of travel."""
+
+    rule: Rule
+    conditions: tuple[Condition, ...]
+    offered: frozenset[str]
+    wanted: frozenset[str]
+
+    def at(self, end: End) -> tuple[Condition, ...]:
+        """The conditions on one end."""
+        return tuple(each for each in self.conditions if each.end is end)
+
+
+@lru_cache(maxsize=1024)
+def links_of(rules: tuple[Rule, ...]) -> tuple[Link, ...]:
+    """Every rule that may be a link, in each direction it runs."""
+    found = []
+    for rule in rules:
+        serves = rule.chains and rule.kind is RuleKind.FIT and rule.state is RuleState.OPEN
+        if not serves or rule.grade is not Grade.BOLTS_UP or any(each.op is Op.WITHIN for each in rule.conditions):
+            continue
+        found.append(Link(rule, rule.conditions, rule.offered_types, rule.wanted_types))
+        if rule.direction is Direction.BOTH_WAYS:
+            turned = tuple(replace(each, end=_TURNED[each.end]) for each in rule.conditions)
+            found.append(Link(rule, turned, rule.wanted_types, rule.offered_types))
+    return tuple(found)
+
+
+def find_chain(pair: Pair, part_type: str, wanted: frozenset[str], know: Knowledge) -> tuple[Link, ...]:
+    """The shortest chain of two or three links from a part to a target; empty where there is none."""
+    links = links_of(know.rules)
+    starts = [link for link in links if part_type in link.offered and _holds(link, End.PART, pair)]
+    ends = [link for link in links if link.wanted & wanted and _holds(link, End.TARGET, pair)]
+    for length in range(2, MOST_LINKS + 1):
+        for path in _paths(starts, links, ends, length):
+            if _meets_all(path, know):
+                return path
+    return ()
+
+
+def _paths(
+    starts: Sequence[Link], links: Sequence[Link], ends: Sequence[Link], length: int
+) -> Iterator[tuple[Link, ...]]:
+    for first in starts:
+        for last in ends:
+            if first.rule.code == last.rule.code:
+                continue
+            if length == 2:
+                yield (first, last)
+                continue
+            for middle in links:
+                if middle.rule.code not in (first.rule.code, last.rule.code):
+                    yield (first, middle, last)
+
+
+def _holds(link: Link, end: End, pair: Pair) -> bool:
+    one_sided = [*link.at(end), *link.at(End.BETWEEN)]
+    return all(check(link.rule, condition, pair).truth is Truth.YES for condition in one_sided)
+
+
+def _meets_all(path: Sequence[Link], know: Knowledge) -> bool:
+    return all(_meets(one, other, know) for one, other in pairwise(path))
+
+
+def _meets(one: Link, other: Link, know: Knowledge) -> bool:
+    """True when one imagined vehicle can be the target of one link and the giver of the next."""
+    if not one.wanted & other.offered:
+        return False
+    asked = [*one.at(End.TARGET), *(replace(each, end=End.TARGET) for each in other.at(End.PART))]
+    models = _models(asked, know)
+    return any(_can_be(model, one, tuple(asked), know) for model in models)
+
+
+def _models(asked: Sequence[Condition], know: Knowledge) -> list[ModelInfo]:
+    named = [{plain(value) for value in each.values} for each in asked if each.fact == "model" and each.op is Op.ANY_OF]
+    if not named:
+        return []
+    common = set.intersection(*named)
+    return [model for key, model in know.models.items() if plain(key) in common]
+
+
+def _can_be(model: ModelInfo, link: Link, asked: tuple[Condition, ...], know: Knowledge) -> bool:
+    facts = frozenset(name for each in asked for name in (each.fact, each.other_fact) if name) - BUILT_IN
+    months = frozenset(value for each in asked if each.op in (Op.BEFORE, Op.FROM) for value in each.values)
+    plants = frozenset(value for each in asked if each.fact == "plant" for value in each.values)
+    subject = Subject(Identity(model))
+    for world in worlds(subject, Scope(facts, months, plants), know.facts):
+        pair = Pair(world, world, subject, subject, know.moves, know.today)
+        if all(check(link.rule, condition, pair).truth is Truth.YES for condition in asked):
+            return True
+    return False

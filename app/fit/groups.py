@@ -1,0 +1,85 @@
+"""Answers made of several lots, when the customer wants a number of pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from app.fit.answers import AnswerLine
+from app.fit.counts import exact_groups
+from app.fit.knowledge import Offer
+from app.fit.say import money
+from app.fit.terms import Grade, Side
+
+Row = tuple[AnswerLine, tuple[Offer, ...]]
+COUNTABLE = frozenset({Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK})
+
+
+def to_count(rows: Sequence[Row], wanted: int | None) -> list[Row]:
+    """Lots put together to the wanted count; lots that make no group are told apart as short.
+
+    Sided parts and sets are left as they are: a pair of arms is one of each side, not two of one.
+    """
+    if wanted is None:
+        return list(rows)
+    lots = [row for row in rows if _countable(row)]
+    others = [row for row in rows if not _countable(row)]
+    groups, left = exact_groups(lots, _pieces, _WORST_OF, _cost, wanted)
+    made = [_together(group, wanted) for group in groups]
+    return [*made, *(_short(row, wanted) for row in left), *others]
+
+
+def _countable(row: Row) -> bool:
+    line, parts = row
+    return line.grade in COUNTABLE and len(parts) == 1 and parts[0].subject.side is Side.NONE
+
+
+def _pieces(row: Row) -> int:
+    return row[1][0].pieces
+
+
+_WORST_OF: tuple[Callable[[Row], int], ...] = (
+    lambda row: row[0].grade.rank,
+    lambda row: not row[1][0].on_shelf,
+    lambda row: row[0].condition.rank,
+    lambda row: row[1][0].miles or 0,
+)
+
+
+def _cost(row: Row) -> tuple[int, ...]:
+    return (row[0].price_cents, row[1][0].made_on.toordinal())
+
+
+def _together(group: Sequence[Row], wanted: int) -> Row:
+    count = sum(_pieces(row) for row in group)
+    if len(group) == 1 and count == wanted:
+        return group[0]
+    ordered = sorted(group, key=lambda row: (-_pieces(row), row[0].tags))
+    lines = [line for line, _ in ordered]
+    parts = tuple(part for _, each in ordered for part in each)
+    price = sum(line.price_cents for line in lines)
+    surplus = f", {count - wanted} over" if count > wanted else ""
+    names = " + ".join(f"{part.pieces} of {part.tag}" for part in parts)
+    worst = max(lines, key=lambda line: line.grade.rank)
+    together = replace(
+        worst,
+        tags=tuple(part.tag for part in parts),
+        names=tuple(part.name for part in parts),
+        price_cents=price,
+        core_cents=sum(line.core_cents for line in lines),
+        condition=max((line.condition for line in lines), key=lambda each: each.rank),
+        where=tuple(part.where for part in parts),
+        donors=tuple(dict.fromkeys(part.donor for part in parts)),
+        say=f"{count} pieces together{surplus}: {names}, {money(price)} for the lot.",
+        reasons=tuple(dict.fromkeys(reason for line in lines for reason in line.reasons)),
+        rules=tuple(dict.fromkeys(rule for line in lines for rule in line.rules)),
+    )
+    return together, parts
+
+
+def _short(row: Row, wanted: int) -> Row:
+    line, parts = row
+    told = f"{_pieces(row)} of {wanted}"
+    say = f"I've only {told}: {money(line.price_cents)} for those."
+    short = replace(line, grade=Grade.SET_SHORT, say=say, reasons=(told, *line.reasons))
+    return short, parts
