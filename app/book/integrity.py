@@ -140,8 +140,8 @@ def places_bear_what_stands_in_them(session: Session) -> Iterator[Broken]:
     ):
         yield Broken(code, f"{code} holds {found} pieces, its limit is {limit}", "Move some away.")
     heavy = select(Part.tag, Part.weight_lb, Place.code, Place.weight_limit_lb).join(Place, Part.place_id == Place.id)
-    for tag, weight, code, limit in session.execute(heavy.where(Part.weight_lb > Place.weight_limit_lb)):
-        yield Broken(tag, f"{tag} weighs {weight} lb, {code} bears {limit} lb a piece", "Move it to a stronger place.")
+    for tag, weight, code, bears in session.execute(heavy.where(Part.weight_lb > Place.weight_limit_lb)):
+        yield Broken(tag, f"{tag} weighs {weight} lb, {code} bears {bears} lb a piece", "Move it to a stronger place.")
 
 
 def parts_stand_where_the_law_lets_them(session: Session) -> Iterator[Broken]:
@@ -165,7 +165,7 @@ def places_nest_without_a_loop(session: Session) -> Iterator[Broken]:
     for row in rows:
         inside, steps = row.inside_id, 0
         while inside is not None and inside != row.id and steps <= len(rows):
-            inside, steps = outer[inside], steps + 1
+            inside, steps = outer.get(inside), steps + 1
         if inside == row.id:
             yield Broken(row.code, f"{row.code} is inside itself", "Say again what it is inside of.")
 

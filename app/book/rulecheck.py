@@ -21,6 +21,7 @@ from app.book.schema import (
     RuleCondition,
     RuleConsequence,
 )
+from app.fit.sets import INSIDE
 from app.fit.worlds import BUILT_IN
 
 Named = Iterator[tuple[str, str]]
@@ -72,7 +73,7 @@ def _of_conditions(session: Session, names: Names) -> Named:
 def _of_companions(session: Session, names: Names) -> Named:
     query = select(Rule.code, RuleCompanion).join(RuleCompanion, RuleCompanion.rule_id == Rule.id)
     for code, row in session.execute(query.order_by(Rule.code, RuleCompanion.number)):
-        for fact in _facts_in([*row.given, row.already_there]):
+        for fact in _facts_in(entry for entry in (*row.given, row.already_there) if entry != INSIDE):
             if names.unknown_fact(fact):
                 yield code, f"companion {row.number} of {code} asks for the fact {fact!r}, which there is not"
 
