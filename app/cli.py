@@ -135,12 +135,15 @@ def open_program(address: str | None, seat: str | None, by: str | None) -> None:
 
 def main() -> None:
     """The console script."""
+    status = 0
     try:
-        try:
-            cli(prog_name="donorbook")
-        finally:
-            sys.stdout.flush()
-    except BrokenPipeError:
-        # Python flushes once more at its end; that must not find the broken pipe again.
+        cli(prog_name="donorbook")
+    except SystemExit as done:
+        status = done.code if isinstance(done.code, int) else 0
+    try:
+        sys.stdout.flush()
+    except OSError as error:
+        # Python flushes once more at its end; that must not find the broken pipe or the full disk again.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(READER_LEFT)
+        status = READER_LEFT if isinstance(error, BrokenPipeError) else status or 2
+    sys.exit(status)

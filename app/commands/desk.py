@@ -36,6 +36,7 @@ class Desk:
         """
         from sqlalchemy.exc import DBAPIError
 
+        from app.book.engine import to_url, where
         from app.book.work import open_book
 
         try:
@@ -45,7 +46,10 @@ class Desk:
             finally:
                 book.close()
         except DBAPIError as error:
-            raise BookTrouble(f"the book failed: {error.orig}", "Look at the disk or the server; try again.") from error
+            place = to_url(where(self.address)).render_as_string()
+            raise BookTrouble(
+                f"the book at {place} failed: {error.orig}", "Look at the file, the disk or the server; try again."
+            ) from error
 
     @contextmanager
     def at(self, seat: str) -> Iterator[tuple[Book, Who]]:
@@ -72,18 +76,37 @@ def _set(name: str) -> Callable[[click.Context, click.Parameter, Any], None]:
     return put
 
 
+def _usual_options(*, hidden: bool) -> list[click.Parameter]:
+    """--json, and --book and --by after a command's name as well as before it."""
+    as_json, address, by = _set("as_json"), _set("address"), _set("by")
+    return [
+        click.Option(
+            ["--json"], is_flag=True, hidden=hidden, expose_value=False, callback=as_json, help="Print one JSON object."
+        ),
+        click.Option(["--book"], hidden=True, expose_value=False, callback=address),
+        click.Option(["--by"], hidden=True, expose_value=False, callback=by),
+    ]
+
+
 class YardCommand(click.Command):
-    """A command that takes --json, and --book and --by after its name as well as before it."""
+    """A command with the usual options."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.params += [
-            click.Option(
-                ["--json"], is_flag=True, expose_value=False, callback=_set("as_json"), help="Print one JSON object."
-            ),
-            click.Option(["--book"], hidden=True, expose_value=False, callback=_set("address")),
-            click.Option(["--by"], hidden=True, expose_value=False, callback=_set("by")),
-        ]
+        self.params += _usual_options(hidden=False)
+
+
+class YardGroup(click.Group):
+    """Commands of one family, in the order in which they are written; the usual options may stand before them."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.no_args_is_help = False
+        self.params += _usual_options(hidden=True)
+
+    def list_commands(self, _ctx: click.Context) -> list[str]:
+        """The names as they are written, not by the alphabet."""
+        return list(self.commands)
 
 
 def given(said: dict[str, Any]) -> dict[str, Any]:

@@ -54,7 +54,7 @@ def harvest(desk: Desk, /, vehicle: str, part_type: str, **said: Any) -> None:
 
     \b
     Examples:
-      donorbook harvest D1 "lower control arm" --side RH --condition B --damage "light rust" \\
+      donorbook harvest D1 "front lower control arm" --side RH --condition B --damage "light rust" \\
           --fact "pivot to ball joint=17 1/4@hook tape" --weight 29.5 --price 75
       donorbook harvest D1 hood --on-vehicle --pull-hours 0.4 --price 210
     """

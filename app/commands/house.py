@@ -71,6 +71,16 @@ class Interrupted(YardError):
         super().__init__("stopped", "What was not finished was not done.")
 
 
+class MachineTrouble(YardError):
+    """A file that cannot be read or written, a disk that is full."""
+
+    kind = "machine"
+
+    def __init__(self, error: OSError) -> None:
+        place = str(error.filename) if error.filename else ""
+        super().__init__(error.strerror or str(error), "Look at the disk and its rights, then try again.", place=place)
+
+
 class House(click.Group):
     """A group whose commands are imported by name, from headings in the order of the help page.
 
@@ -145,6 +155,8 @@ class House(click.Group):
             raise told(Interrupted(), as_json) from error
         except BrokenPipeError:
             raise SystemExit(READER_LEFT) from None
+        except OSError as error:
+            raise told(MachineTrouble(error), as_json) from error
 
 
 def remember(meta: MutableMapping[str, Any], as_json: bool) -> None:

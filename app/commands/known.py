@@ -69,7 +69,7 @@ def facts(desk: Desk, part_type: str) -> None:
 
     \b
     Example:
-      donorbook facts "lower control arm"
+      donorbook facts "front lower control arm"
     """
     from app.book.harvest import part_type as known_type
 

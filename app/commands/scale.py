@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from app.commands.desk import Desk, YardCommand, given
+from app.commands.desk import Desk, YardCommand, YardGroup, given
 from app.commands.kinds import LIMIT, MOMENT, MONEY, SHOWN, Named, OneOf
 from app.commands.paper import draw_to
 from app.commands.show import figure, lines_of, listed, money, pairs, table, when
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 UNIT = OneOf("unit", "app.fit.weights:WeightUnit")
 
 
-@click.group(subcommand_metavar="in|out|scrap|void|show|list …")
+@click.group(cls=YardGroup, subcommand_metavar="in|out|scrap|void|show|list …")
 def weigh() -> None:
     """Weigh in, out or scrap; show or void a ticket.
 

@@ -31,14 +31,14 @@ def check(desk: Desk) -> None:
     from app.book.integrity import check as check_book
 
     with desk.book() as book:
-        found = tuple(check_book(book))
+        found = check_book(book)
     desk.show({"whole": not found, "findings": found}, lambda: _finding_lines(found))
     if found:
         raise SystemExit(1)
 
 
 def _finding_lines(found: Sequence[Finding]) -> Iterator[str]:
-    yield from lines_of(each.words for each in found)
+    yield from lines_of(f"{each.subject}: {each.words}. {each.remedy}" for each in found)
     yield listed(len(found), "fault") if found else "the book is whole"
 
 
