@@ -10,7 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.book.knowing import Knowing, knowing
-from app.book.offers import kept_parts, offers_of
+from app.book.offers import gather
 from app.book.schema import Ask, Model, PartType, Want
 from app.book.tags import is_house_tag
 from app.book.understanding import OR, Understood, stated_want, understand, with_pick
@@ -123,14 +123,13 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date)
     rules = known.rules_for(wanted)
     target = _target(known, understood, wanted)
     companions = frozenset(each.part_type for rule in rules for each in rule.companions)
-    offers = offers_of(session, known, wanted, day)
-    stock = offers_of(session, known, companions, day) if companions else ()
+    gathered = gather(session, known, wanted, companions, day)
     know = Knowledge(known.facts, rules, known.moves, known.groups, known.uses, known.models, day)
-    found = answer(asked, target, offers, stock, know)
+    found = answer(asked, target, gathered.offers, gathered.stock, know)
     return replace(
         found,
         questions=(*_which_vehicle(asked, known, found), *found.questions)[:2],
-        kept=kept_parts(session, known, wanted),
+        kept=gathered.kept,
     )
 
 

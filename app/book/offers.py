@@ -1,12 +1,13 @@
-"""Gathering the parts that may answer an ask, as the engine wants them."""
+"""Gathering the parts that may answer an ask, as the engine wants them: a fixed number of statements."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
-from typing import TypeVar
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Row, Select, bindparam, literal_column, select, union_all
 from sqlalchemy.orm import Session
 
 from app.book.knowing import Knowing
@@ -29,175 +30,211 @@ from app.fit.answers import Kept
 from app.fit.knowledge import Identity, Known, Offer, Subject
 from app.fit.terms import Group, Hazard
 
+AnyRow = Row[*tuple[Any, ...]]
 MOST = 2000
 SHELF_KINDS = frozenset(PlaceKind) - {PlaceKind.QUARANTINE, PlaceKind.SCRAP_BIN, PlaceKind.YARD_ROW, PlaceKind.AREA}
+IN_DOUBT = (FrameState.SCRAP_ONLY, FrameState.MEASURE_AGAIN)
 
 
-def offers_of(session: Session, known: Knowing, types: frozenset[str], day: date) -> tuple[Offer, ...]:
-    """The parts of some types that are free, or blocked by law; at most 2,000."""
-    ids = [row.id for row in known.types.values() if row.name in types]
-    parts = session.scalars(
-        select(Part)
-        .where(Part.part_type_id.in_(ids), Part.standing.in_([Standing.FREE, Standing.BLOCKED]))
-        .order_by(Part.condition, Part.price_cents, Part.id)
-        .limit(MOST)
-    ).all()
-    return _offers(session, known, parts, day)
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """The parts of the asked types, those companions may be taken from, and those somebody has."""
+
+    offers: tuple[Offer, ...]
+    stock: tuple[Offer, ...]
+    kept: tuple[Kept, ...]
 
 
-def _offers(session: Session, known: Knowing, parts: Sequence[Part], day: date) -> tuple[Offer, ...]:
-    donors = {row.id: row for row in _rows(session, Donor, {part.donor_id for part in parts})}
-    places = {row.id: row for row in _rows(session, Place, {part.place_id for part in parts})}
-    designs = {row.id: row.code for row in _rows(session, Design, {part.design_id for part in parts})}
-    identities = _identities(session, set(donors))
-    seen = _part_facts(session, [part.id for part in parts])
-    told = _donor_facts(session, set(donors))
-    gone = _gone_pieces(session, known, [part.id for part in parts])
-    made = []
-    for part in parts:
-        kind = known.types[part.part_type_id]
-        donor = donors.get(part.donor_id or 0)
-        place = places.get(part.place_id or 0)
-        facts = seen.get(part.id, {})
-        subject = Subject(
-            identity=_identity(known, donor, identities, kind.group) if donor else None,
-            facts=facts,
-            donor_facts=told.get(donor.id, {}) if donor else {},
-            side=part.side,
+def _parts(where: str) -> Select[*tuple[Any, ...]]:
+    # The standing stands as a literal, because a bound one would not use the partial index.
+    columns: Select[*tuple[Any, ...]] = (
+        select(
+            Part.id,
+            Part.tag,
+            Part.part_type_id,
+            Part.side,
+            Part.position,
+            Part.condition,
+            Part.price_cents,
+            Part.core_cents,
+            Part.pieces,
+            Part.miles,
+            Part.made_at,
+            Part.seen_at,
+            Part.pull_hours,
+            Part.standing,
+            Part.block_reason,
+            Part.whereabouts,
+            Part.donor_id,
+            Donor.stock_number,
+            Donor.model_id,
+            Donor.year,
+            Donor.built,
+            Donor.vin,
+            Donor.frame_state,
+            Place.code.label("place"),
+            Place.kind.label("place_kind"),
+            Design.code.label("design"),
+        )
+        .outerjoin(Donor, Donor.id == Part.donor_id)
+        .outerjoin(Place, Place.id == Part.place_id)
+        .outerjoin(Design, Design.id == Part.design_id)
+        .where(Part.part_type_id.in_(bindparam("types", expanding=True)), literal_column(where))
+    )
+    return columns
+
+
+_FREE = _parts("parts.standing = 'free'").order_by(Part.condition, Part.price_cents, Part.id).limit(MOST).subquery()
+_NOT_OFFERED = _parts("parts.standing IN ('held', 'on ticket', 'blocked')").limit(MOST).subquery()
+_EVERY = union_all(select(_FREE), select(_NOT_OFFERED))
+_PART_FACTS = (
+    select(PartFact.part_id, Fact.name, PartFact.value, PartFact.u_mm, PartFact.known_by)
+    .join(Fact, Fact.id == PartFact.fact_id)
+    .where(PartFact.part_id.in_(bindparam("parts", expanding=True)))
+    .order_by(PartFact.id)
+)
+_DONOR_FACTS = (
+    select(DonorFact.donor_id, Fact.name, DonorFact.value, DonorFact.known_by)
+    .join(Fact, Fact.id == DonorFact.fact_id)
+    .where(DonorFact.donor_id.in_(bindparam("donors", expanding=True)))
+)
+_IDENTITIES = select(
+    DonorIdentity.donor_id,
+    DonorIdentity.group,
+    DonorIdentity.model_id,
+    DonorIdentity.year,
+    DonorIdentity.built,
+    DonorIdentity.plant,
+).where(DonorIdentity.donor_id.in_(bindparam("donors", expanding=True)))
+_GONE_PIECES = select(Part.lump_id, Part.part_type_id, Part.price_cents, Part.standing).where(
+    Part.lump_id.in_(bindparam("parts", expanding=True)), Part.lump_id.is_not(None)
+)
+_HOLDS = select(Hold.part_id, Hold.name, Hold.until).where(
+    Hold.ended_at.is_(None), Hold.part_id.in_(bindparam("parts", expanding=True))
+)
+
+
+def gather(session: Session, known: Knowing, wanted: frozenset[str], companions: frozenset[str], day: date) -> Gathered:
+    """The parts of the wanted types and of those companions may be taken from; at most 2,000 free ones."""
+    ids = [row.id for row in known.types.values() if row.name in wanted | companions]
+    if not ids:
+        return Gathered((), (), ())
+    rows = session.execute(_EVERY, {"types": ids}).all()
+    offered = [row for row in rows if row.standing in (Standing.FREE, Standing.BLOCKED)]
+    offers = _Maker(session, known, day, offered).offers()
+    return Gathered(
+        tuple(offer for offer in offers if offer.part_type in wanted),
+        tuple(offer for offer in offers if offer.part_type in companions),
+        _kept(session, known, [row for row in rows if row.standing in (Standing.HELD, Standing.ON_TICKET)], wanted),
+    )
+
+
+class _Maker:
+    """Makes offers of part rows, with the facts of all of them read at once."""
+
+    def __init__(self, session: Session, known: Knowing, day: date, rows: Sequence[AnyRow]) -> None:
+        self.known = known
+        self.day = day
+        self.rows = rows
+        parts = [row.id for row in rows]
+        donors = sorted({row.donor_id for row in rows if row.donor_id})
+        self.seen = _known_facts(session.execute(_PART_FACTS, {"parts": parts}), with_doubt=True)
+        self.told = _known_facts(session.execute(_DONOR_FACTS, {"donors": donors}), with_doubt=False)
+        self.swapped = {(row.donor_id, row.group): row for row in session.execute(_IDENTITIES, {"donors": donors})}
+        self.gone = _gone_pieces(session, known, parts)
+
+    def offers(self) -> list[Offer]:
+        """All of them, in the order of the rows."""
+        return [self._offer(row) for row in self.rows]
+
+    def _offer(self, row: AnyRow) -> Offer:
+        kind = self.known.types[row.part_type_id]
+        facts = self.seen.get(row.id, {})
+        return Offer(
+            tag=row.tag,
             part_type=kind.name,
-            pieces=part.pieces,
-        )
-        made.append(
-            Offer(
-                tag=part.tag,
+            wider=kind.wider,
+            name=" ".join(word for word in (row.position, kind.name, row.side) if word),
+            subject=Subject(
+                identity=self._identity(row, kind.group),
+                facts=facts,
+                donor_facts=self.told.get(row.donor_id, {}),
+                side=row.side,
                 part_type=kind.name,
-                wider=kind.wider,
-                name=" ".join(word for word in (part.position, kind.name, part.side) if word),
-                subject=subject,
-                donor=donor.stock_number if donor else "",
-                condition=part.condition,
-                price_cents=part.price_cents,
-                core_cents=part.core_cents,
-                on_shelf=place is not None and place.kind in SHELF_KINDS,
-                where=_where(part, place, donor),
-                miles=part.miles,
-                made_on=part.made_at.date(),
-                pieces=part.pieces,
-                seen_days=(day - part.seen_at.date()).days if part.seen_at else None,
-                pull_hours=part.pull_hours,
-                design=designs.get(part.design_id or 0, ""),
-                hazards=tuple(Hazard(each) for each in kind.hazards),
-                law=str(kind.law),
-                frame_verdict=_frame_verdict(donor),
-                gone_pieces=gone.get(part.id, ()),
-                blocked=part.block_reason if part.standing is Standing.BLOCKED else "",
-                facts=tuple((name, each.value) for name, each in facts.items()),
-            )
+                pieces=row.pieces,
+            ),
+            donor=row.stock_number or "",
+            condition=row.condition,
+            price_cents=row.price_cents,
+            core_cents=row.core_cents,
+            on_shelf=row.place_kind in SHELF_KINDS,
+            where=_where(row),
+            miles=row.miles,
+            made_on=row.made_at.date(),
+            pieces=row.pieces,
+            seen_days=(self.day - row.seen_at.date()).days if row.seen_at else None,
+            pull_hours=row.pull_hours,
+            design=row.design or "",
+            hazards=tuple(Hazard(each) for each in kind.hazards),
+            law=str(kind.law),
+            frame_verdict=str(row.frame_state) if row.frame_state in IN_DOUBT else "",
+            gone_pieces=self.gone.get(row.id, ()),
+            blocked=row.block_reason if row.standing is Standing.BLOCKED else "",
+            facts=tuple((name, each.value) for name, each in facts.items()),
         )
-    return tuple(made)
+
+    def _identity(self, row: AnyRow, group: Group) -> Identity | None:
+        """What the donor is for a group: what was looked at, else its plate."""
+        other = self.swapped.get((row.donor_id, group))
+        if other is not None:
+            # A swapped group goes by its own build month and plant; the plate's do not apply to it.
+            model = self.known.models_by_id.get(other.model_id or 0)
+            return Identity(model, other.year, other.built, other.plant) if model else None
+        model = self.known.models_by_id.get(row.model_id or 0)
+        plant = row.vin[10] if row.vin and len(row.vin) == 17 else ""
+        return Identity(model, row.year, row.built, plant) if model else None
 
 
-Row = TypeVar("Row", Donor, Place, Design)
+def _where(row: AnyRow) -> str:
+    if row.place:
+        return str(row.place)
+    if row.whereabouts is Whereabouts.ON_VEHICLE:
+        hours = f", {row.pull_hours} h" if row.pull_hours is not None else ""
+        return f"still on {row.stock_number}{hours}"
+    return str(row.whereabouts)
 
 
-def _rows(session: Session, table: type[Row], ids: set[int | None]) -> Sequence[Row]:
-    wanted = {each for each in ids if each}
-    return session.scalars(select(table).where(table.id.in_(wanted))).all() if wanted else []
-
-
-def _frame_verdict(donor: Donor | None) -> str:
-    in_doubt = (FrameState.SCRAP_ONLY, FrameState.MEASURE_AGAIN)
-    return str(donor.frame_state) if donor is not None and donor.frame_state in in_doubt else ""
+def _known_facts(rows: Iterable[AnyRow], *, with_doubt: bool) -> dict[int, dict[str, Known]]:
+    found: dict[int, dict[str, Known]] = {}
+    for row in rows:
+        doubt = row.u_mm if with_doubt else None
+        found.setdefault(row[0], {})[row.name] = Known(row.value, doubt, row.known_by)
+    return found
 
 
 def _gone_pieces(session: Session, known: Knowing, lumps: Sequence[int]) -> dict[int, tuple[tuple[str, int], ...]]:
     """The pieces that were taken off a lump and are gone: part type and price."""
-    if not lumps:
-        return {}
-    rows = session.execute(
-        select(Part.lump_id, Part.part_type_id, Part.price_cents).where(
-            Part.lump_id.in_(lumps), Part.standing.in_([Standing.SOLD, Standing.WRITTEN_OFF])
-        )
-    )
     found: dict[int, tuple[tuple[str, int], ...]] = {}
-    for lump_id, type_id, price in rows:
-        assert lump_id is not None, "the rows are pieces of these lumps"
-        found[lump_id] = (*found.get(lump_id, ()), (known.types[type_id].name, price))
+    for row in session.execute(_GONE_PIECES, {"parts": lumps}):
+        if row.standing in (Standing.SOLD, Standing.WRITTEN_OFF):
+            piece = (known.types[row.part_type_id].name, row.price_cents)
+            found[row.lump_id] = (*found.get(row.lump_id, ()), piece)
     return found
 
 
-def _where(part: Part, place: Place | None, donor: Donor | None) -> str:
-    if place is not None:
-        return place.code
-    if part.whereabouts is Whereabouts.ON_VEHICLE and donor is not None:
-        hours = f", {part.pull_hours} h" if part.pull_hours is not None else ""
-        return f"still on {donor.stock_number}{hours}"
-    return str(part.whereabouts)
-
-
-def _identities(session: Session, donors: set[int]) -> dict[tuple[int, Group], DonorIdentity]:
-    if not donors:
-        return {}
-    rows = session.scalars(select(DonorIdentity).where(DonorIdentity.donor_id.in_(donors)))
-    return {(row.donor_id, row.group): row for row in rows}
-
-
-def _identity(
-    known: Knowing, donor: Donor, identities: dict[tuple[int, Group], DonorIdentity], group: Group
-) -> Identity | None:
-    """What the donor is for a group: what was looked at, else its plate."""
-    other = identities.get((donor.id, group))
-    if other is not None:
-        # A swapped group goes by its own build month and plant; the plate's do not apply to it.
-        model = known.models_by_id.get(other.model_id or 0)
-        return Identity(model, other.year, other.built, other.plant) if model else None
-    model = known.models_by_id.get(donor.model_id or 0)
-    plant = donor.vin[10] if len(donor.vin) == 17 else ""
-    return Identity(model, donor.year, donor.built, plant) if model else None
-
-
-def _part_facts(session: Session, ids: Sequence[int]) -> dict[int, dict[str, Known]]:
-    found: dict[int, dict[str, Known]] = {}
-    if ids:
-        rows = session.execute(
-            select(PartFact.part_id, Fact.name, PartFact.value, PartFact.u_mm, PartFact.known_by)
-            .join(Fact, Fact.id == PartFact.fact_id)
-            .where(PartFact.part_id.in_(ids))
-            .order_by(PartFact.id)
-        )
-        for part_id, name, value, u_mm, known_by in rows:
-            found.setdefault(part_id, {})[name] = Known(value, u_mm, known_by)
-    return found
-
-
-def _donor_facts(session: Session, ids: set[int]) -> dict[int, dict[str, Known]]:
-    found: dict[int, dict[str, Known]] = {}
-    if ids:
-        rows = session.execute(
-            select(DonorFact.donor_id, Fact.name, DonorFact.value, DonorFact.known_by)
-            .join(Fact, Fact.id == DonorFact.fact_id)
-            .where(DonorFact.donor_id.in_(ids))
-        )
-        for donor_id, name, value, known_by in rows:
-            found.setdefault(donor_id, {})[name] = Known(value, None, known_by)
-    return found
-
-
-def kept_parts(session: Session, known: Knowing, types: frozenset[str]) -> tuple[Kept, ...]:
+def _kept(session: Session, known: Knowing, rows: Sequence[AnyRow], wanted: frozenset[str]) -> tuple[Kept, ...]:
     """The parts of the asked types that somebody has: held until when, or on a ticket."""
-    ids = [row.id for row in known.types.values() if row.name in types]
-    rows = session.execute(
-        select(Part, Hold)
-        .outerjoin(Hold, (Hold.part_id == Part.id) & Hold.ended_at.is_(None))
-        .where(Part.part_type_id.in_(ids), Part.standing.in_([Standing.HELD, Standing.ON_TICKET]))
-        .order_by(Part.tag)
-        .limit(20)
-    )
+    mine = [row for row in rows if known.types[row.part_type_id].name in wanted]
+    if not mine:
+        return ()
+    holds: dict[int, AnyRow] = {
+        row.part_id: row for row in session.execute(_HOLDS, {"parts": [row.id for row in mine]})
+    }
     return tuple(
-        Kept(
-            part.tag,
-            known.types[part.part_type_id].name,
-            f"held for {hold.name} until {hold.until:%Y-%m-%d %H:%M}" if hold else str(part.standing),
-        )
-        for part, hold in rows
+        Kept(row.tag, known.types[row.part_type_id].name, _kept_words(row, holds.get(row.id)))
+        for row in sorted(mine, key=lambda row: row.tag)
     )
+
+
+def _kept_words(row: AnyRow, hold: AnyRow | None) -> str:
+    return f"held for {hold.name} until {hold.until:%Y-%m-%d %H:%M}" if hold else str(row.standing)

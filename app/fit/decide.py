@@ -3,35 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import product
 
-from app.fit.chains import Link, find_chain
-from app.fit.conditions import Finding, Pair, Truth, check
-from app.fit.knowledge import Knowledge, Offer, Subject, Target, UseInfo
-from app.fit.laws import frame_doubt, law_fires
-from app.fit.resolve import Fire, Resolved, resolve
-from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
+from app.fit.conditions import Pair
+from app.fit.knowledge import Knowledge, Offer, Subject, Target
+from app.fit.laws import LAW_FACTS
+from app.fit.outcomes import Outcome, chained, outcomes
+from app.fit.rules import Direction, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade, Side
-from app.fit.values import same
 from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, worlds
 
-NUMBER_OPS = frozenset({Op.WITHIN, Op.AT_LEAST, Op.AT_MOST})
 MOST_PAIRS = 4096
-PROVEN = ("seen", "measured")
-"""How a use must be known to be evidence of its own; one that follows from a rule or a guess is not."""
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What one part comes to in one pair of worlds; `resolved` is None where no rule speaks."""
-
-    grade: Grade
-    resolved: Resolved | None
-    part: World
-    target: World
-    design: str = ""
-    chain: tuple[Link, ...] = ()
+Signature = tuple[object, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,27 +36,83 @@ class Decision:
         return matching[0] if matching else min(self.outcomes, key=lambda each: each.grade.rank)
 
 
-def decide(offer: Offer, target: Target, know: Knowledge) -> Decision | None:
-    """The grade of one part for one target; None when it does not belong in the answer at all."""
-    rules = [(rule, back) for rule in know.rules for back in _ways(rule, offer, target)]
-    target_subject = _target_subject(offer, target, know)
-    other_side = bool(target.side and offer.subject.side and offer.subject.side is not target.side)
-    if other_side:
-        rules = [(rule, back) for rule, back in rules if _speaks_of_sides(rule)]
-    scope = scope_of([rule for rule, _ in rules], know)
-    ours = worlds(offer.subject, scope, know.facts)
-    theirs = [(world, subject) for subject in target_subject for world in worlds(subject, scope, know.facts)]
-    pairs = [
-        Pair(part_world, target_world, offer.subject, subject, know.moves, know.today)
-        for part_world, (target_world, subject) in list(product(ours, theirs))[:MOST_PAIRS]
-    ]
-    judged = [(pair.part, pair.target, each) for pair in pairs for each in _outcomes(rules, pair, offer, know)]
-    if not other_side and not any(each.resolved or each.design for _, _, each in judged):
-        judged = [(pair.part, pair.target, _chained(pair, offer, target, know)) for pair in pairs]
-    if other_side and all(each.grade is not Grade.WONT_FIT for _, _, each in judged):
-        return None
-    kin = any(_same_family(offer, subject) for subject in target_subject)
-    return _merge(offer, judged, scope, kin)
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """What is the same for all parts of one type and side: the rules that may speak, and the target's worlds."""
+
+    rules: tuple[tuple[Rule, bool], ...]
+    scope: Scope
+    theirs: tuple[tuple[World, Subject], ...]
+    other_side: bool
+
+
+class Judge:
+    """Judges parts for one target. Parts that are alike in all that the rules look at are judged once."""
+
+    def __init__(self, target: Target, know: Knowledge) -> None:
+        self.target = target
+        self.know = know
+        self._cases: dict[tuple[str, Side], _Case] = {}
+        self._judged: dict[Signature, Decision | None] = {}
+
+    def decide(self, offer: Offer) -> Decision | None:
+        """The grade of one part; None when it does not belong in the answer at all."""
+        case = self._case(offer)
+        signature = _signature(offer, case.scope)
+        if signature not in self._judged:
+            self._judged[signature] = self._decide(offer, case)
+        alike = self._judged[signature]
+        return alike if alike is None or alike.offer is offer else replace(alike, offer=offer)
+
+    def _case(self, offer: Offer) -> _Case:
+        key = (offer.part_type, offer.subject.side)
+        if key not in self._cases:
+            self._cases[key] = self._new_case(offer)
+        return self._cases[key]
+
+    def _new_case(self, offer: Offer) -> _Case:
+        rules = [(rule, back) for rule in self.know.rules for back in _ways(rule, offer, self.target)]
+        other_side = bool(self.target.side and offer.subject.side and offer.subject.side is not self.target.side)
+        if other_side:
+            rules = [(rule, back) for rule, back in rules if _speaks_of_sides(rule)]
+        scope = scope_of([rule for rule, _ in rules], self.know)
+        subjects = _target_subjects(offer, self.target, self.know)
+        theirs = [(world, each) for each in subjects for world in worlds(each, scope, self.know.facts)]
+        return _Case(tuple(rules), scope, tuple(theirs), other_side)
+
+    def _decide(self, offer: Offer, case: _Case) -> Decision | None:
+        ours = worlds(offer.subject, case.scope, self.know.facts)
+        pairs = [
+            Pair(part_world, target_world, offer.subject, subject, self.know.moves, self.know.today)
+            for part_world, (target_world, subject) in list(product(ours, case.theirs))[:MOST_PAIRS]
+        ]
+        judged = [
+            (pair.part, pair.target, each) for pair in pairs for each in outcomes(case.rules, pair, offer, self.know)
+        ]
+        if not case.other_side and not any(each.resolved or each.design for _, _, each in judged):
+            judged = [(pair.part, pair.target, chained(pair, offer, self.target, self.know)) for pair in pairs]
+        if case.other_side and all(each.grade is not Grade.WONT_FIT for _, _, each in judged):
+            return None
+        kin = any(_same_family(offer, subject) for _, subject in case.theirs)
+        return _merge(offer, judged, case.scope, kin)
+
+
+def _signature(offer: Offer, scope: Scope) -> Signature:
+    """All of a part that can bear on its grade."""
+    subject, identity = offer.subject, offer.subject.identity
+    known = {**subject.donor_facts, **subject.facts}
+    facts = tuple((name, known[name]) for name in sorted(scope.facts | LAW_FACTS) if name in known)
+    who = (identity.model.key, identity.year, identity.built, identity.plant) if identity else None
+    return (
+        offer.part_type,
+        subject.side,
+        offer.design,
+        offer.blocked,
+        offer.frame_verdict,
+        subject.pieces,
+        who,
+        facts,
+    )
 
 
 def _ways(rule: Rule, offer: Offer, target: Target) -> Iterator[bool]:
@@ -92,7 +132,7 @@ def _speaks_of_sides(rule: Rule) -> bool:
     return any(condition.fact == "side" and condition.op is not Op.SAME for condition in rule.conditions)
 
 
-def _target_subject(offer: Offer, target: Target, know: Knowledge) -> list[Subject]:
+def _target_subjects(offer: Offer, target: Target, know: Knowledge) -> list[Subject]:
     group = know.groups.get(offer.part_type)
     identities = target.identities.get(group, ()) if group else ()
     side = target.side or offer.subject.side
@@ -116,106 +156,6 @@ def scope_of(rules: Sequence[Rule], know: Knowledge) -> Scope:
     months |= {month for move in moving for month in (move.from_month, move.to_month)}
     plants = {value for each in every if each.fact == "plant" for value in each.values}
     return Scope(frozenset(facts), frozenset(months), frozenset(plants))
-
-
-def _chained(pair: Pair, offer: Offer, target: Target, know: Knowledge) -> Outcome:
-    """Where no direct rule speaks of the two in any world, a chain may."""
-    path = find_chain(pair, offer.part_type, target.wanted, know)
-    grade = Grade.BOLTS_UP if path else Grade.NOT_COMPARED
-    return Outcome(grade, None, pair.part, pair.target, chain=path)
-
-
-def _outcomes(rules: Sequence[tuple[Rule, bool]], pair: Pair, offer: Offer, know: Knowledge) -> list[Outcome]:
-    fires = {fire.rule.code: fire for fire in (*law_fires(offer, know), *frame_doubt(offer))}
-    maybe: list[Fire] = []
-    for rule, back in rules:
-        fire, sure = _fire(rule, back, pair) if _in_reach(rule, pair) else (None, True)
-        if fire is None:
-            continue
-        if sure:
-            kept = fires.get(rule.code)
-            if kept is None or fire.grade.rank < kept.grade.rank:
-                fires[rule.code] = fire
-        else:
-            maybe.append(fire)
-    certain = list(fires.values())
-    found = [_outcome(certain, pair, offer, know)]
-    found += [_outcome([*certain, fire], pair, offer, know) for fire in maybe if fire.rule.code not in fires]
-    return found
-
-
-def _outcome(fires: list[Fire], pair: Pair, offer: Offer, know: Knowledge) -> Outcome:
-    if fires:
-        resolved = resolve(fires)
-        return Outcome(resolved.grade, resolved, pair.part, pair.target)
-    if offer.design and _carries(offer.design, pair.target, know.uses):
-        return Outcome(Grade.BOLTS_UP, None, pair.part, pair.target, offer.design)
-    return Outcome(Grade.NOT_COMPARED, None, pair.part, pair.target)
-
-
-def _in_reach(rule: Rule, pair: Pair) -> bool:
-    """A rule that names no model speaks inside one family only, but for law and numbers held against numbers."""
-    universal = rule.kind is RuleKind.NUMBERS and all(each.end is End.BETWEEN for each in rule.conditions)
-    if rule.kind is RuleKind.LAW or universal or any(each.fact == "model" for each in rule.conditions):
-        return True
-    ours, theirs = pair.part.get("family"), pair.target.get("family")
-    return ours is None or theirs is None or ours.value == theirs.value
-
-
-def _fire(rule: Rule, back: bool, pair: Pair) -> tuple[Fire | None, bool]:
-    """The rule as it speaks here, and whether it surely does; None where it is silent."""
-    findings = _findings(rule, pair.turned() if back else pair)
-    numbers = [each for each in findings if rule.kind is RuleKind.NUMBERS and is_number(each.condition)]
-    plain_ones = [each for each in findings if each not in numbers]
-    if any(each.truth is Truth.NO for each in plain_ones):
-        return None, True
-    failed = tuple(each for each in numbers if each.truth is Truth.NO)
-    if failed:
-        sure = all(each.truth is Truth.YES for each in plain_ones)
-        return Fire(rule, back, Grade.WONT_FIT, failed), sure
-    if any(each.truth is Truth.DOUBT for each in findings) or any(each.truth is Truth.UNKNOWN for each in numbers):
-        return Fire(rule, back, Grade.MEASURE, tuple(findings)), True
-    grade = Grade.MEASURE if rule.state is RuleState.DISPUTED else rule.grade
-    sure = all(each.truth is Truth.YES for each in findings)
-    return Fire(rule, back, grade, tuple(findings)), sure
-
-
-def is_number(condition: Condition) -> bool:
-    """True for a stated number of a rule made of numbers."""
-    return condition.op in NUMBER_OPS or (condition.end is End.BETWEEN and condition.fact not in BUILT_IN)
-
-
-def _findings(rule: Rule, pair: Pair) -> list[Finding]:
-    """Every condition judged; of alternatives one that holds is enough."""
-    findings: list[Finding] = []
-    groups: dict[int, list[Finding]] = {}
-    for condition in rule.conditions:
-        finding = check(rule, condition, pair)
-        if condition.alt:
-            groups.setdefault(condition.alt, []).append(finding)
-        else:
-            findings.append(finding)
-    order = (Truth.YES, Truth.DOUBT, Truth.UNKNOWN, Truth.NO)
-    findings += [min(group, key=lambda each: order.index(each.truth)) for group in groups.values()]
-    return findings
-
-
-def _carries(design: str, world: World, uses: Sequence[UseInfo]) -> bool:
-    """True when the vehicle of this world carries the design by its own record."""
-    model, built, plant = (world[name].value if name in world else "" for name in ("model", "built", "plant"))
-    year = world["year"].value if "year" in world else ""
-    return any(
-        use.design == design
-        and use.model == model
-        and use.known_by in PROVEN
-        and not (year and use.year_from and int(year) < use.year_from)
-        and not (year and use.year_to and int(year) > use.year_to)
-        and not (use.built_from and built < use.built_from)
-        and not (use.built_to and built > use.built_to)
-        and not (use.plants and plant not in use.plants)
-        and all(name in world and same(world[name].value, value) for name, value in use.given)
-        for use in uses
-    )
 
 
 def _same_family(offer: Offer, subject: Subject) -> bool:

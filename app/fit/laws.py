@@ -12,6 +12,7 @@ from app.fit.terms import Grade
 from app.fit.values import compare, fresh
 
 THICKNESS, LEAST, TESTED = "rotor thickness", "least thickness", "tested on"
+LAW_FACTS = frozenset({THICKNESS, LEAST, TESTED})
 TEST_GOOD_FOR = "30 d"
 
 

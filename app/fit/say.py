@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
 from app.fit.answers import WorkLine
 from app.fit.conditions import Truth
-from app.fit.decide import Decision, Outcome
+from app.fit.decide import Decision
 from app.fit.knowledge import FactInfo, Knowledge, Offer
+from app.fit.outcomes import Outcome
 from app.fit.resolve import Fire
 from app.fit.rules import Companion, Consequence, Way
 from app.fit.sets import Company
@@ -235,13 +236,13 @@ def _missing_words(each: Companion) -> str:
     return f"{each.part_type}{side}: not in stock{f', or {each.or_else}' if each.or_else else ''}"
 
 
-def unknowns(decision: Decision, facts: dict[str, FactInfo]) -> tuple[str, ...]:
+def unknowns(decision: Decision, facts: Mapping[str, FactInfo]) -> tuple[str, ...]:
     """What would have to be known, of the customer's vehicle and of our part."""
     theirs = [_ask_words(name, facts) for name in decision.target_facts]
     ours = [f"look at ours: {name}" for name in decision.part_facts]
     return tuple(dict.fromkeys([*theirs, *ours]))
 
 
-def _ask_words(name: str, facts: dict[str, FactInfo]) -> str:
+def _ask_words(name: str, facts: Mapping[str, FactInfo]) -> str:
     info = facts.get(name)
     return info.question if info is not None and info.question else fact_words(name)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from app.fit.decide import Outcome
 from app.fit.knowledge import Known, Offer
+from app.fit.outcomes import Outcome
 from app.fit.rules import Companion, End, Op
 from app.fit.terms import Condition, Side
 from app.fit.values import same

@@ -1166,6 +1166,20 @@ def upgrade() -> None:
             sqlite_where=sa.text("standing = 'free'"),
             postgresql_where=sa.text("standing = 'free'"),
         )
+        batch_op.create_index(
+            "ix_parts_lump",
+            ["lump_id"],
+            unique=False,
+            sqlite_where=sa.text("lump_id IS NOT NULL"),
+            postgresql_where=sa.text("lump_id IS NOT NULL"),
+        )
+        batch_op.create_index(
+            "ix_parts_not_offered",
+            ["part_type_id"],
+            unique=False,
+            sqlite_where=sa.text("standing IN ('held', 'on ticket', 'blocked')"),
+            postgresql_where=sa.text("standing IN ('held', 'on ticket', 'blocked')"),
+        )
         batch_op.create_index(batch_op.f("ix_parts_place_id"), ["place_id"], unique=False)
 
     op.create_table(
@@ -1400,6 +1414,16 @@ def downgrade() -> None:
     op.drop_table("removals")
     with op.batch_alter_table("parts", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_parts_place_id"))
+        batch_op.drop_index(
+            "ix_parts_not_offered",
+            sqlite_where=sa.text("standing IN ('held', 'on ticket', 'blocked')"),
+            postgresql_where=sa.text("standing IN ('held', 'on ticket', 'blocked')"),
+        )
+        batch_op.drop_index(
+            "ix_parts_lump",
+            sqlite_where=sa.text("lump_id IS NOT NULL"),
+            postgresql_where=sa.text("lump_id IS NOT NULL"),
+        )
         batch_op.drop_index(
             "ix_parts_free", sqlite_where=sa.text("standing = 'free'"), postgresql_where=sa.text("standing = 'free'")
         )

@@ -100,6 +100,18 @@ class Part(Base):
             sqlite_where=text("standing = 'free'"),
             postgresql_where=text("standing = 'free'"),
         ),
+        Index(
+            "ix_parts_not_offered",
+            "part_type_id",
+            sqlite_where=text("standing IN ('held', 'on ticket', 'blocked')"),
+            postgresql_where=text("standing IN ('held', 'on ticket', 'blocked')"),
+        ),
+        Index(
+            "ix_parts_lump",
+            "lump_id",
+            sqlite_where=text("lump_id IS NOT NULL"),
+            postgresql_where=text("lump_id IS NOT NULL"),
+        ),
         Index(None, "donor_id"),
         Index(None, "place_id"),
         {"info": {"key": ("tag",)}},

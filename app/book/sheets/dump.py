@@ -6,7 +6,7 @@ import csv
 import os
 import shutil
 import uuid
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -157,18 +157,26 @@ class _Query:
         """
         cells, place = [], 0
         for column, leaves in self.spans:
-            values = row[place : place + len(leaves)]
+            value = row[place]
+            if column.refers:
+                cells.append(self._cell(column, _reference, leaves, row[place : place + len(leaves)]))
+            elif type(value) is str and value and value[0].isalnum() and "\0" not in value:
+                cells.append(value)
+            else:
+                cells.append(self._cell(column, column.write, value))
             place += len(leaves)
-            try:
-                cells.append(_reference(leaves, values) if column.refers else column.write(values[0]))
-            except CellError as error:
-                found = f"{self.sheet.file}, column {column.header}: {values[0]!a}"
-                raise BadInput(
-                    f"{found} cannot be written, expected {error}",
-                    "Correct it in the book first.",
-                    place=self.sheet.name,
-                ) from error
         return cells
+
+    def _cell(self, column: Column, write: Callable[..., str], *values: Any) -> str:
+        try:
+            return write(*values)
+        except CellError as error:
+            found = f"{self.sheet.file}, column {column.header}: {values[-1]!a}"
+            raise BadInput(
+                f"{found} cannot be written, expected {error}",
+                "Correct it in the book first.",
+                place=self.sheet.name,
+            ) from error
 
 
 def _reference(leaves: list[Column], values: Any) -> str:

@@ -14,6 +14,11 @@ from app.book.sheets.rowlaws import LAWS, Facts, Values
 from app.book.sheets.spec import Column, Sheet
 
 
+UNREAD = object()
+MOST_KNOWN = 2000
+"""Different cells of a column that are kept, so that a long file of notes does not fill the memory."""
+
+
 @dataclass(slots=True)
 class Entry:
     """A row of the folder with nothing wrong so far, ready for the book."""
@@ -58,6 +63,27 @@ def read_header(sheet: Sheet, row: Row) -> Header:
     return Header(row.cells, columns, faults)
 
 
+class CellReader:
+    """Reads the cells of one column; what it has read before it knows."""
+
+    def __init__(self, column: Column, read: Callable[[str], Any], *, remembers: bool) -> None:
+        self.column = column
+        self.known: dict[str, Any] = {}
+        self._read = read
+        self._remembers = remembers
+
+    def read(self, cell: str) -> Any:
+        """The value of a cell.
+
+        Raises:
+            CellError: the cell cannot stand.
+        """
+        value = self._read(cell) if cell else self.column.empty()
+        if self._remembers and len(self.known) < MOST_KNOWN:
+            self.known[cell] = value
+        return value
+
+
 class Reader:
     """Reads the rows of one sheet; it remembers keys, so that a second row of the same key is a fault."""
 
@@ -76,24 +102,25 @@ class Reader:
             for column in sheet.columns
             if column.name not in given and not column.required
         }
-        self._cells = [(place, column, self._cell_reader(column)) for place, column in header.given]
+        self._cells = [(place, self._cell_reader(column)) for place, column in header.given]
         self._key_names = [column.name for column in sheet.key]
         self._own.incomplete = not given.issuperset(self._key_names)
 
-    def _cell_reader(self, column: Column) -> Callable[[str], Any]:
-        if column.refers:
-            refers = column.refers
-            return lambda cell: resolve(self.keys, refers, cell)
-        return column.kind.read
+    def _cell_reader(self, column: Column) -> CellReader:
+        if not column.refers:
+            return CellReader(column, column.kind.read, remembers=not column.in_key)
+        refers = column.refers
+        # Rows of the sheet itself may still turn out to have a fault.
+        return CellReader(column, lambda cell: resolve(self.keys, refers, cell), remembers=refers != self.sheet.name)
 
     def foresee(self, row: Row) -> None:
         """Give the row its id ahead of reading it, because an earlier row may refer to it."""
         if len(row.cells) != len(self.header.names):
             return
         values: Values = {}
-        for place, column, read in self._cells:
-            if column.in_key:
-                self._read_cell(row.cells[place], column, read, values, row.line, [])
+        for place, reader in self._cells:
+            if reader.column.in_key:
+                self._read_cell(row.cells[place], reader, values, row.line, [])
         if all(name in values for name in self._key_names):
             self._own.reserve(key_of([values[name] for name in self._key_names]))
 
@@ -107,8 +134,13 @@ class Reader:
         values = dict(self._absent)
         faults: list[Fault] = []
         tainted = False
-        for place, column, read in self._cells:
-            tainted |= self._read_cell(row.cells[place], column, read, values, row.line, faults)
+        for place, reader in self._cells:
+            cell = row.cells[place]
+            known = reader.known.get(cell, UNREAD)
+            if known is not UNREAD:
+                values[reader.column.name] = known
+            elif self._read_cell(cell, reader, values, row.line, faults):
+                tainted = True
         row_id = self._identify(row, values, faults)
         if row_id is None:
             self.faults += faults
@@ -129,18 +161,11 @@ class Reader:
         if wanted != found:
             yield Fault(self.sheet.file, row.line, "", f"{found} cells", f"{wanted} cells, as the header has")
 
-    def _read_cell(
-        self,
-        cell: str,
-        column: Column,
-        read: Callable[[str], Any],
-        values: Values,
-        line: int,
-        faults: list[Fault],
-    ) -> bool:
+    def _read_cell(self, cell: str, reader: CellReader, values: Values, line: int, faults: list[Fault]) -> bool:
         """Read one cell into the values; True when it refers to a row that has a fault of its own."""
+        column = reader.column
         try:
-            values[column.name] = read(cell) if cell else column.empty()
+            values[column.name] = reader.read(cell)
         except Tainted:
             return True
         except CellError as error:

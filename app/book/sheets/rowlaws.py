@@ -46,9 +46,11 @@ def tag_law(kind: TagKind) -> RowLaw:
 
     def law(values: Values, _facts: Facts) -> Iterator[Broken]:
         tag = values["tag"]
-        if looks_like_house_tag(tag) and not is_house_tag(tag):
+        if not looks_like_house_tag(tag):
+            return
+        if not is_house_tag(tag):
             yield Broken("tag", tag, "a tag whose check character agrees: read the label again, or give a new tag")
-        elif is_house_tag(tag) and tag[0] != kind.value:
+        elif tag[0] != kind.value:
             yield Broken("tag", tag, f"a tag that starts with {kind.value}")
 
     return law

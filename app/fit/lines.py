@@ -1,0 +1,100 @@
+"""One judged part as a line of the answer: its set made up, its price, and its words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from app.fit.answers import AnswerLine
+from app.fit.decide import Decision
+from app.fit.knowledge import Knowledge, Offer
+from app.fit.outcomes import Outcome
+from app.fit.rules import Companion
+from app.fit.say import companion_words, consequences, evidence_of, operations, reasons, rules_of, say, unknowns
+from app.fit.sets import Company, companions_of, gather, is_itself
+from app.fit.terms import Grade
+
+Rank = tuple[int, bool, int, int, int, date, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A decision with its set and price: all that ranking needs, before any words are made."""
+
+    decision: Decision
+    grade: Grade
+    needed: tuple[Companion, ...]
+    company: Company
+    parts: tuple[Offer, ...]
+    price_cents: int
+
+
+def judged(decision: Decision, stock: Sequence[Offer]) -> Judged:
+    """Make up the set a part needs; a missing companion makes a set short."""
+    offer, outcome = decision.offer, decision.main
+    needed = companions_of(outcome)
+    company = gather(offer, outcome, stock) if needed else Company()
+    grade = Grade.SET_SHORT if decision.grade is Grade.SET and company.missing else decision.grade
+    parts = _in_order(offer, company, needed) if grade is Grade.SET else (offer,)
+    price = sum(each.price_cents for each in parts) - sum(each for _, each in offer.gone_pieces)
+    return Judged(decision, grade, needed, company, parts, price)
+
+
+def rank(row: Judged) -> Rank:
+    """The order of the list: grade, shelf, condition, miles, price, older tag, tag."""
+    return (
+        row.grade.rank,
+        any(not each.on_shelf for each in row.parts),
+        max(each.condition.rank for each in row.parts),
+        max(each.miles or 0 for each in row.parts),
+        row.price_cents,
+        min(each.made_on for each in row.parts),
+        tuple(each.tag for each in row.parts),
+    )
+
+
+def written(row: Judged, know: Knowledge, misses: Sequence[str] = ()) -> AnswerLine:
+    """The line in words; `misses` are the stated requirements it does not meet."""
+    decision, parts, outcome = row.decision, row.parts, row.decision.main
+    return AnswerLine(
+        tags=tuple(each.tag for each in parts),
+        names=tuple(each.name for each in parts),
+        grade=row.grade,
+        price_cents=row.price_cents,
+        core_cents=sum(each.core_cents for each in parts),
+        condition=max((each.condition for each in parts), key=lambda each: each.rank),
+        where=tuple(each.where for each in parts),
+        donors=tuple(dict.fromkeys(each.donor for each in parts)),
+        seen_days=decision.offer.seen_days,
+        say=say(decision, row.grade, row.price_cents, row.company, know),
+        reasons=(*(f"not what was asked: {why}" for why in misses), *reasons(decision)),
+        rules=rules_of(decision),
+        evidence=evidence_of(decision),
+        operations=operations(outcome),
+        companions=companion_words(row.company, row.needed),
+        consequences=consequences(outcome),
+        unknowns=unknowns(decision, know.facts),
+        cautions=_cautions(parts, outcome),
+        facts=decision.offer.facts,
+    )
+
+
+def _in_order(offer: Offer, company: Company, needed: Sequence[Companion]) -> tuple[Offer, ...]:
+    """The pieces of a set: the part first, or, where it is one of its own set's pieces, in the set's order."""
+    if not any(is_itself(companion, offer) for companion in needed):
+        return (offer, *company.found)
+    pieces = (offer, *company.found)
+    return tuple(sorted(pieces, key=lambda each: _slot(each, needed)))
+
+
+def _slot(piece: Offer, needed: Sequence[Companion]) -> int:
+    return next((number for number, companion in enumerate(needed) if is_itself(companion, piece)), len(needed))
+
+
+def _cautions(parts: Sequence[Offer], outcome: Outcome) -> tuple[str, ...]:
+    said = [hazard.caution for each in parts for hazard in each.hazards]
+    kinds = [each.work for each in operations(outcome) if "weld" in each.work.lower()]
+    if kinds:
+        said.append("Welding on a frame or near fuel is for certified people, under local rules.")
+    return tuple(dict.fromkeys(said))

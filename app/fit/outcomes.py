@@ -1,0 +1,132 @@
+"""What the rules say of one part in one pair of worlds."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.fit.chains import Link, find_chain
+from app.fit.conditions import Finding, Pair, Truth, check
+from app.fit.knowledge import Knowledge, Offer, Target, UseInfo
+from app.fit.laws import frame_doubt, law_fires
+from app.fit.resolve import Fire, Resolved, resolve
+from app.fit.rules import Condition, End, Op, Rule, RuleKind, RuleState
+from app.fit.terms import Grade
+from app.fit.values import same
+from app.fit.worlds import BUILT_IN, World
+
+NUMBER_OPS = frozenset({Op.WITHIN, Op.AT_LEAST, Op.AT_MOST})
+PROVEN = ("seen", "measured")
+"""How a use must be known to be evidence of its own; one that follows from a rule or a guess is not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What one part comes to in one pair of worlds; `resolved` is None where no rule speaks."""
+
+    grade: Grade
+    resolved: Resolved | None
+    part: World
+    target: World
+    design: str = ""
+    chain: tuple[Link, ...] = ()
+
+
+def chained(pair: Pair, offer: Offer, target: Target, know: Knowledge) -> Outcome:
+    """Where no direct rule speaks of the two in any world, a chain may."""
+    path = find_chain(pair, offer.part_type, target.wanted, know)
+    grade = Grade.BOLTS_UP if path else Grade.NOT_COMPARED
+    return Outcome(grade, None, pair.part, pair.target, chain=path)
+
+
+def outcomes(rules: Sequence[tuple[Rule, bool]], pair: Pair, offer: Offer, know: Knowledge) -> list[Outcome]:
+    fires = {fire.rule.code: fire for fire in (*law_fires(offer, know), *frame_doubt(offer))}
+    maybe: list[Fire] = []
+    for rule, back in rules:
+        fire, sure = _fire(rule, back, pair) if _in_reach(rule, pair) else (None, True)
+        if fire is None:
+            continue
+        if sure:
+            kept = fires.get(rule.code)
+            if kept is None or fire.grade.rank < kept.grade.rank:
+                fires[rule.code] = fire
+        else:
+            maybe.append(fire)
+    certain = list(fires.values())
+    found = [_outcome(certain, pair, offer, know)]
+    found += [_outcome([*certain, fire], pair, offer, know) for fire in maybe if fire.rule.code not in fires]
+    return found
+
+
+def _outcome(fires: list[Fire], pair: Pair, offer: Offer, know: Knowledge) -> Outcome:
+    if fires:
+        resolved = resolve(fires)
+        return Outcome(resolved.grade, resolved, pair.part, pair.target)
+    if offer.design and _carries(offer.design, pair.target, know.uses):
+        return Outcome(Grade.BOLTS_UP, None, pair.part, pair.target, offer.design)
+    return Outcome(Grade.NOT_COMPARED, None, pair.part, pair.target)
+
+
+def _in_reach(rule: Rule, pair: Pair) -> bool:
+    """A rule that names no model speaks inside one family only, but for law and numbers held against numbers."""
+    universal = rule.kind is RuleKind.NUMBERS and all(each.end is End.BETWEEN for each in rule.conditions)
+    if rule.kind is RuleKind.LAW or universal or any(each.fact == "model" for each in rule.conditions):
+        return True
+    ours, theirs = pair.part.get("family"), pair.target.get("family")
+    return ours is None or theirs is None or ours.value == theirs.value
+
+
+def _fire(rule: Rule, back: bool, pair: Pair) -> tuple[Fire | None, bool]:
+    """The rule as it speaks here, and whether it surely does; None where it is silent."""
+    findings = _findings(rule, pair.turned() if back else pair)
+    numbers = [each for each in findings if rule.kind is RuleKind.NUMBERS and is_number(each.condition)]
+    plain_ones = [each for each in findings if each not in numbers]
+    if any(each.truth is Truth.NO for each in plain_ones):
+        return None, True
+    failed = tuple(each for each in numbers if each.truth is Truth.NO)
+    if failed:
+        sure = all(each.truth is Truth.YES for each in plain_ones)
+        return Fire(rule, back, Grade.WONT_FIT, failed), sure
+    if any(each.truth is Truth.DOUBT for each in findings) or any(each.truth is Truth.UNKNOWN for each in numbers):
+        return Fire(rule, back, Grade.MEASURE, tuple(findings)), True
+    grade = Grade.MEASURE if rule.state is RuleState.DISPUTED else rule.grade
+    sure = all(each.truth is Truth.YES for each in findings)
+    return Fire(rule, back, grade, tuple(findings)), sure
+
+
+def is_number(condition: Condition) -> bool:
+    """True for a stated number of a rule made of numbers."""
+    return condition.op in NUMBER_OPS or (condition.end is End.BETWEEN and condition.fact not in BUILT_IN)
+
+
+def _findings(rule: Rule, pair: Pair) -> list[Finding]:
+    """Every condition judged; of alternatives one that holds is enough."""
+    findings: list[Finding] = []
+    groups: dict[int, list[Finding]] = {}
+    for condition in rule.conditions:
+        finding = check(rule, condition, pair)
+        if condition.alt:
+            groups.setdefault(condition.alt, []).append(finding)
+        else:
+            findings.append(finding)
+    order = (Truth.YES, Truth.DOUBT, Truth.UNKNOWN, Truth.NO)
+    findings += [min(group, key=lambda each: order.index(each.truth)) for group in groups.values()]
+    return findings
+
+
+def _carries(design: str, world: World, uses: Sequence[UseInfo]) -> bool:
+    """True when the vehicle of this world carries the design by its own record."""
+    model, built, plant = (world[name].value if name in world else "" for name in ("model", "built", "plant"))
+    year = world["year"].value if "year" in world else ""
+    return any(
+        use.design == design
+        and use.model == model
+        and use.known_by in PROVEN
+        and not (year and use.year_from and int(year) < use.year_from)
+        and not (year and use.year_to and int(year) > use.year_to)
+        and not (use.built_from and built < use.built_from)
+        and not (use.built_to and built > use.built_to)
+        and not (use.plants and plant not in use.plants)
+        and all(name in world and same(world[name].value, value) for name, value in use.given)
+        for use in uses
+    )
