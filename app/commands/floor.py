@@ -59,13 +59,17 @@ def harvest(desk: Desk, /, vehicle: str, part_type: str, **said: Any) -> None:
       donorbook harvest D1 hood --on-vehicle --pull-hours 0.4 --price 210
     """
     from app.book.facts import Seen
-    from app.book.harvest import Harvest
+    from app.book.harvest import Doubtful, Harvest
     from app.book.harvest import harvest as harvest_part
 
     said["facts"] = {name: Seen(value, tool) for name, value, tool in said["facts"]}
     said["sure"] = frozenset(said["sure"])
     with desk.at("floor") as (book, who):
-        row = harvest_part(book, who, Harvest(vehicle, part_type, **given(said)))
+        try:
+            row = harvest_part(book, who, Harvest(vehicle, part_type, **given(said)))
+        except Doubtful as doubt:
+            doubt.remedy = f"Check it; if it is so, add --sure {doubt.field}."
+            raise
     desk.show(part_record(row), lambda: [*part_lines(row), *_next_steps(row)])
 
 

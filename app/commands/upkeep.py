@@ -80,7 +80,9 @@ def _upgrade_lines(before: str | None, now: str, backup: Path | None) -> Iterato
 
 
 @click.command(cls=YardCommand)
-@click.option("--no-open", is_flag=True, help="Build it and say where it is, without opening the program.")
+@click.option(
+    "--no-open", is_flag=True, help="Build it and say where it is, without opening the program; so does --json."
+)
 @click.option("--fresh", is_flag=True, help="Build it anew; what was done in the old one is gone.")
 @click.option("--seat", metavar="SEAT", help="Open at this seat.")
 @click.pass_obj
@@ -102,7 +104,7 @@ def demo(desk: Desk, no_open: bool, fresh: bool, seat: str | None) -> None:
         build(address, progress, fresh=fresh)
     if desk.as_json or no_open:
         desk.show({"book": address}, lambda: lines_of([address]))
-    if not no_open:
+    else:
         desk.program(address, seat, desk.by)
 
 

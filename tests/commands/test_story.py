@@ -188,6 +188,12 @@ def test_papers_that_do_not_let_the_yard_buy_turn_a_vehicle_away(yard: Desk) -> 
     assert yard.record("donors")["donors"] == []
 
 
+def test_a_doubtful_weight_is_confirmed_by_name(yard: Desk) -> None:
+    heavy = ["harvest", taken_in(yard), "steering gear", "--weight", "80"]
+    assert "--sure weight" in yard.line(*heavy)
+    assert yard.record(*heavy, "--sure", "weight")["weight_lb"] == "80"
+
+
 def test_a_basket_has_its_own_prices_discounts_and_cores(yard: Desk) -> None:
     stock = taken_in(yard)
     gears = [yard.record("harvest", stock, "steering gear", "--price", "128")["tag"] for _ in range(2)]
