@@ -85,13 +85,16 @@ def _keys(deed: Deed) -> list[tuple[str, str]]:
 
 
 def acting(app: App[None]) -> list[tuple[str, str]]:
-    """Key and word of every shown deed that would act now, the nearest to the cursor first."""
+    """Key and word of every shown deed that would act now, in the order the screen names its deeds."""
+    screen = app.screen
+    order = {deed.word: place for place, deed in enumerate(getattr(screen, "DEEDS", ()))}
     seen: dict[str, tuple[str, str]] = {}
-    for active in app.screen.active_bindings.values():
+    for active in screen.active_bindings.values():
         binding = active.binding
         if binding.show and active.enabled and binding.description not in seen:
             seen[binding.description] = (binding.key_display or written(binding.key), binding.description)
-    return list(seen.values())
+    # What a screen does not name is the house's, and stands last.
+    return sorted(seen.values(), key=lambda pair: order.get(pair[1], len(order)))
 
 
 def fitting(pairs: Sequence[tuple[str, str]], width: int) -> list[tuple[str, str]]:

@@ -31,6 +31,10 @@ class Page(Seat):
     DEEDS = (BACK,)
     BINDINGS = keyed(DEEDS)
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
+        """A page stays until what it is writing is written."""
+        return None if action == "leave" and self.busy else True
+
     def action_leave(self) -> None:
         """Go back."""
         self.dismiss(None)
@@ -92,7 +96,7 @@ class Steps(Page):
         page = self.extra.pop("page", "")
         self.at = next((n for n, step in enumerate(self.steps) if step.name == page), 0)
         for form in self.forms:
-            form.fill({name: value for name, value in self.typed.items() if name not in self.extra})
+            form.fill(self.typed)
 
     def put(self, values: Mapping[str, str]) -> None:
         """Write into the blanks and into what is typed."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from textual.content import Content
 from textual.widgets import OptionList
@@ -12,18 +12,26 @@ PAGE = 200
 
 
 class Rows(OptionList):
-    """Rows of plain text; the row under the cursor carries a mark and not only a color."""
+    """Rows of plain text, the one under the cursor on a darker ground and in bold."""
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id, markup=False, compact=True)
 
-    def show_rows(self, rows: Sequence[Content], *, of: int | None = None, keep_cursor: bool = False) -> None:
-        """Show the first page of rows; `of` is how many there are in all."""
-        cursor = self.highlighted
-        options = [Option(row) for row in rows[:PAGE]]
+    def show_rows(
+        self,
+        rows: Sequence[Content],
+        *,
+        of: int | None = None,
+        cursor: int = 0,
+        disabled: Collection[int] = (),
+    ) -> None:
+        """Show the first page of rows; `of` is how many there are in all, `disabled` rows cannot be picked."""
+        options = [Option(row, disabled=index in disabled) for index, row in enumerate(rows[:PAGE])]
         whole = of if of is not None else len(rows)
         if whole > len(options):
             options.append(Option(Content(f"{len(options)} of {whole:,}"), disabled=True))
         self.set_options(options)
         if rows:
-            self.highlighted = min(cursor or 0, len(rows) - 1) if keep_cursor else 0
+            wanted = min(cursor, len(options) - 1)
+            free = [index for index in range(len(options)) if index not in disabled]
+            self.highlighted = wanted if wanted in free else (free[0] if free else None)

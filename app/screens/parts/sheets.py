@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, Generic, TypeVar
+from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -24,9 +24,13 @@ LEAVE = Deed("escape", "leave", "back", "Go back; what was typed is kept.")
 
 
 class Sheet(ModalScreen[T | None], Generic[T]):
-    """A sheet with a title and its own keys; Escape gives None back."""
+    """A sheet with a title and its own keys; Escape gives None back.
 
-    BINDINGS = keyed([LEAVE])
+    A sheet with other keys names its `DEEDS` and sets `BINDINGS = keyed(DEEDS)`.
+    """
+
+    DEEDS: ClassVar[tuple[Deed, ...]] = (LEAVE,)
+    BINDINGS = keyed(DEEDS)
 
     def __init__(self, title: str) -> None:
         super().__init__()
@@ -51,7 +55,8 @@ class Sheet(ModalScreen[T | None], Generic[T]):
 class Notice(Sheet[bool]):
     """Something that must be read."""
 
-    BINDINGS = keyed([Deed("enter,escape,space", "leave", "read", "Close what was read.", face="Enter")])
+    DEEDS = (Deed("enter,escape,space", "leave", "read", "Close what was read.", face="Enter"),)
+    BINDINGS = keyed(DEEDS)
 
     def __init__(self, title: str, words: str | Content = "") -> None:
         super().__init__(title)
@@ -65,13 +70,12 @@ class Notice(Sheet[bool]):
 class Sure(Sheet[bool]):
     """A question answered with y or n; gives True for yes."""
 
-    BINDINGS = keyed(
-        [
-            Deed("y", "say(True)", "yes", "Yes, it is so."),
-            Deed("n", "say(False)", "no", "No."),
-            LEAVE,
-        ]
+    DEEDS = (
+        Deed("y", "say(True)", "yes", "Yes, it is so."),
+        Deed("n", "say(False)", "no", "No."),
+        LEAVE,
     )
+    BINDINGS = keyed(DEEDS)
 
     def __init__(self, title: str, words: str | Content = "") -> None:
         super().__init__(title)
@@ -89,7 +93,8 @@ class Sure(Sheet[bool]):
 class Choice(Sheet[int]):
     """A short list picked by digit; gives the index of the choice."""
 
-    BINDINGS = keyed([Deed("1-9", "pick", "pick", "Pick the line of that number."), LEAVE])
+    DEEDS = (Deed("1-9", "pick", "pick", "Pick the line of that number."), LEAVE)
+    BINDINGS = keyed(DEEDS)
 
     def __init__(self, title: str, choices: Sequence[str]) -> None:
         super().__init__(title)

@@ -1,0 +1,157 @@
+"""An ask at the counter as it stands: words, what was answered to questions, the answer, the cursor."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from app.book.asking import ask
+from app.book.work import Book, Who
+from app.fit.answers import Answer, AnswerLine, Kept, Question
+
+NO_IDEA = "?"
+STATED = ("part", "vehicle", "side")
+"""What is not a fact of the vehicle but is stated to the ask itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A row of the answer list: a line with its rank digit, a trap that is not to be sold, or a tag somebody has."""
+
+    line: AnswerLine | None = None
+    kept: Kept | None = None
+    rank: int = 0
+    for_sale: bool = True
+    heading: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """What one key answers: a question's fact, or the meaning of a word."""
+
+    key: str
+    field: str
+    value: str
+
+
+@dataclass
+class AskState:
+    """One of the two asks that stand at a counter at once."""
+
+    words: str = ""
+    told: dict[str, str] = field(default_factory=dict)
+    facts: dict[str, str] = field(default_factory=dict)
+    skipped: set[str] = field(default_factory=set)
+    answer: Answer | None = None
+    serial: int = 0
+    cursor: int = 0
+    unfolded: bool = False
+    in_list: bool = False
+    basket: list[AnswerLine] = field(default_factory=list)
+    written: str = ""
+
+    def asking(self, book: Book, who: Who, *, keep: bool) -> Callable[[], Answer]:
+        """The ask as it stands now, to be made on another thread."""
+        words, facts, told = self.words, dict(self.facts), dict(self.told)
+
+        def make() -> Answer:
+            return ask(
+                book,
+                who,
+                words,
+                vehicle=told.get("vehicle", ""),
+                part=told.get("part", ""),
+                side=told.get("side", ""),
+                facts=facts,
+                keep=keep,
+            )
+
+        return make
+
+    def as_fields(self) -> dict[str, str]:
+        """The ask as a draft."""
+        told = {f"told {name}": value for name, value in self.told.items()}
+        return {"words": self.words, **told, **{f"fact {name}": value for name, value in self.facts.items()}}
+
+    def take_fields(self, fields: dict[str, str]) -> None:
+        """Put a draft back."""
+        self.words = fields.get("words", "")
+        self.told = _under("told ", fields)
+        self.facts = _under("fact ", fields)
+
+    def new_words(self, words: str) -> None:
+        """Other words: what was answered before belongs to another question."""
+        if words.strip() == "" or not words.startswith(self.words[:3]):
+            self.told, self.facts, self.skipped = {}, {}, set()
+        self.words = words
+        self.cursor = 0
+
+    def entries(self) -> list[Entry]:
+        """The rows of the list: answers, near misses, and when unfolded what is not to be sold."""
+        if self.answer is None:
+            return []
+        rows = [Entry(line, rank=rank) for rank, line in enumerate(self.answer.answers, 1)]
+        others = self.answer.not_what_was_asked
+        if others:
+            rows.append(Entry(heading="not what was asked", for_sale=False))
+            rows += [Entry(line, rank=len(rows) + n) for n, line in enumerate(others)]
+        if self.unfolded:
+            rows += self._folded(self.answer)
+        return rows
+
+    def _folded(self, answer: Answer) -> list[Entry]:
+        rows = []
+        if answer.do_not_sell:
+            rows.append(Entry(heading="do not sell", for_sale=False))
+            rows += [Entry(line, for_sale=False) for line in answer.do_not_sell]
+        if answer.kept:
+            rows.append(Entry(heading="somebody has", for_sale=False))
+            rows += [Entry(kept=kept, for_sale=False) for kept in answer.kept]
+        return rows
+
+    def question(self) -> Question | None:
+        """The next question that would change the answer and was not put aside."""
+        questions = self.answer.questions if self.answer else ()
+        return next((each for each in questions if each.fact not in self.skipped), None)
+
+    def replies(self, reserved: frozenset[str]) -> list[Reply]:
+        """Keys that answer what is asked: first a word with several meanings, else the question."""
+        if self.answer is None:
+            return []
+        if self.answer.asked.meanings:
+            meaning = self.answer.asked.meanings[0]
+            return lettered(meaning.field, meaning.choices, reserved)
+        question = self.question()
+        return lettered(question.fact, question.choices, reserved) if question else []
+
+    def reply(self, given: Reply) -> None:
+        """Take an answer of the customer in."""
+        kept_in = self.told if given.field in STATED else self.facts
+        kept_in[given.field] = given.value
+
+    def why_not(self, tag: str) -> tuple[str, ...]:
+        """What this answer says about a tag; empty when the tag does not come up in it."""
+        if self.answer is None:
+            return ()
+        lines = (*self.answer.answers, *self.answer.not_what_was_asked, *self.answer.do_not_sell)
+        for line in lines:
+            if tag in line.tags:
+                return (line.grade.said, *line.reasons, *line.consequences, *line.unknowns)
+        return next(((kept.words,) for kept in self.answer.kept if kept.tag == tag), ())
+
+
+def _under(start: str, fields: dict[str, str]) -> dict[str, str]:
+    return {name.removeprefix(start): value for name, value in fields.items() if name.startswith(start)}
+
+
+def lettered(field_name: str, choices: Sequence[str], reserved: frozenset[str]) -> list[Reply]:
+    """A free letter for every choice, taken from its own letters where one is free."""
+    taken: set[str] = set(reserved)
+    replies = []
+    for choice in choices:
+        own = [letter for letter in choice.lower() if letter.isalpha() and letter.isascii()]
+        key = next((letter for letter in [*own, *"abcdefghijklmnopqrstuvwxyz"] if letter not in taken), "")
+        if key:
+            taken.add(key)
+            replies.append(Reply(key, field_name, choice))
+    return replies

@@ -1,0 +1,224 @@
+"""The sheets of the counter: what a customer takes, what he pays, his receipt, tickets left open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from enum import StrEnum
+
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widget import Widget
+
+from app.book.money import dollars, parse_money, short_dollars
+from app.book.sales import Basket, Line
+from app.book.schema import TicketState
+from app.book.tickets import SoldRow
+from app.errors import BadInput
+from app.fit.answers import AnswerLine
+from app.screens.counter_view import money_rows
+from app.screens.parts.form import Blank
+from app.screens.parts.keys import Deed, keyed
+from app.screens.parts.plain import Words, lines
+from app.screens.parts.sheets import Choice, FormSheet, Sheet
+
+MONEY_WIDTH = 60
+
+
+class Pay(StrEnum):
+    """What a person did at the pay sheet."""
+
+    CASH = "cash"
+    CARD = "card"
+    CHECK = "check"
+    GIVE_UP = "give up"
+
+
+class After(StrEnum):
+    """What a person wants after the sale."""
+
+    PRINT = "print"
+    SAVE = "save"
+
+
+def sell_sheet(basket: Sequence[AnswerLine]) -> FormSheet:
+    """What is needed before a ticket: whose, how much off, the old one, an exempt number."""
+    tags = ", ".join(tag for line in basket for tag in line.tags)
+    total = short_dollars(sum(line.price_cents for line in basket))
+    blanks = [Blank("customer", "customer", hint="name; may be empty"), Blank("discount", "discount %", hint="0")]
+    core = sum(line.core_cents for line in basket)
+    if core:
+        blanks.append(Blank("old_one", f"old one in? {short_dollars(core)}", "no", choices=("no", "yes")))
+    blanks.append(Blank("exempt", "exempt number", hint="empty: taxed"))
+    cautions = " ".join(dict.fromkeys(caution for line in basket for caution in line.cautions))
+    words = f"{tags}, {total} before tax" + (f"\n{cautions}" if cautions else "")
+    return FormSheet("Sell", blanks, draft=f"sell {tags}", words=words, check=lambda values: basket_of(values, basket))
+
+
+def basket_of(values: Mapping[str, str], lines_taken: Sequence[AnswerLine]) -> Basket:
+    """The form as a basket.
+
+    Raises:
+        BadInput: the discount is no number.
+    """
+    typed = values["discount"].strip().removesuffix("%").strip() or "0"
+    try:
+        percent = Decimal(typed)
+    except InvalidOperation:
+        raise BadInput(f"{typed!r} is not a percentage", "Type a number such as 10.", place="discount") from None
+    old_one_in = values.get("old_one", "no") == "yes"
+    return Basket(
+        lines=[
+            Line(tag, grade=str(line.grade), said="; ".join(line.consequences), old_one_in=old_one_in)
+            for line in lines_taken
+            for tag in line.tags
+        ],
+        customer=values["customer"].strip(),
+        exempt_number=values["exempt"].strip(),
+        discount_percent=percent,
+    )
+
+
+class PaySheet(Sheet[Pay]):
+    """The ticket with its tax and total, and how it is paid."""
+
+    DEEDS = (
+        Deed("1", "pay('cash')", "cash", "Paid in cash."),
+        Deed("2", "pay('card')", "card", "Paid by card: the slip is asked for."),
+        Deed("3", "pay('check')", "check", "Paid by check."),
+        Deed("x", "pay('give up')", "give up", "Give the draft up: its parts are free again."),
+        Deed("escape", "leave", "leave it open", "Leave the draft open; o finds it again."),
+    )
+    BINDINGS = keyed(DEEDS)
+
+    def __init__(self, ticket: SoldRow) -> None:
+        who = f" for {ticket.customer}" if ticket.customer else ""
+        super().__init__(f"Ticket {ticket.number}{who}: {dollars(ticket.total_cents)} to pay")
+        self.ticket = ticket
+
+    def body(self) -> Iterable[Widget]:
+        """Lines and totals."""
+        yield VerticalScroll(Words(lines(money_rows(self.ticket, MONEY_WIDTH))), can_focus=False)
+
+    def action_pay(self, how: str) -> None:
+        """Give back how it is paid."""
+        self.dismiss(Pay(how))
+
+
+class ReceiptSheet(Sheet[After]):
+    """The sale is done; what about the receipt?"""
+
+    DEEDS = (
+        Deed("p", "after('print')", "print receipt", "Send the receipt to the printer."),
+        Deed("f", "after('save')", "save as PDF", "Save the receipt as a PDF file."),
+        Deed("enter,escape", "leave", "done", "No receipt now; o finds it again.", face="Enter"),
+    )
+    BINDINGS = keyed(DEEDS)
+
+    def __init__(self, ticket: SoldRow) -> None:
+        super().__init__(f"Ticket {ticket.number} is paid: {dollars(ticket.total_cents)} {ticket.paid_how}")
+        self.ticket = ticket
+
+    def body(self) -> Iterable[Widget]:
+        """Lines and totals, and what was said about the fit."""
+        said = [f"said: {line.said}" for line in self.ticket.lines if line.said]
+        rows: list[Content | str] = [*money_rows(self.ticket, MONEY_WIDTH), *said]
+        yield VerticalScroll(Words(lines(rows)), can_focus=False)
+
+    def action_after(self, what: str) -> None:
+        """Give back what is wanted."""
+        self.dismiss(After(what))
+
+
+def slip_sheet(ticket: SoldRow) -> FormSheet:
+    """The card terminal has it; the slip tells whether it went through."""
+    return FormSheet(
+        f"{dollars(ticket.total_cents)} is at the card terminal",
+        [Blank("slip", "slip number", hint="from the card slip; Esc: not recorded yet")],
+        draft=f"slip {ticket.number}",
+        words="Look at the slip before you go on. Until then the payment is not recorded.",
+        check=_slip_given,
+    )
+
+
+def _slip_given(values: Mapping[str, str]) -> None:
+    if not values["slip"].strip():
+        raise BadInput("no slip number", "Type what stands on the slip, or leave it open with Esc.", place="slip")
+
+
+def hold_sheet(tag: str) -> FormSheet:
+    """For whom a part is held."""
+    blanks = [Blank("name", "name"), Blank("phone", "phone", hint="may be empty")]
+    return FormSheet(f"Hold {tag}", blanks, draft=f"hold {tag}", check=_name_given)
+
+
+def _name_given(values: Mapping[str, str]) -> None:
+    if not values["name"].strip():
+        raise BadInput("a hold needs a name", "Say for whom.", place="name")
+
+
+def want_sheet(words: str) -> FormSheet:
+    """Who is to be called when it comes in, and what he pays at most."""
+    blanks = [
+        Blank("name", "name"),
+        Blank("phone", "phone"),
+        Blank("most", "pays at most", hint="dollars; may be empty"),
+    ]
+    return FormSheet("Write a want", blanks, draft="want", words=words, check=most_of)
+
+
+def most_of(values: Mapping[str, str]) -> int | None:
+    """The most a customer pays, in cents.
+
+    Raises:
+        BadInput: it is no amount of money.
+    """
+    return parse_money(values["most"], place="most") if values["most"].strip() else None
+
+
+def why_not_sheet() -> FormSheet:
+    """Which tag was meant."""
+    return FormSheet("Why not this one?", [Blank("tag", "tag", hint="type it or take it from the label")])
+
+
+def void_sheet() -> FormSheet:
+    """Which ticket is void, and why."""
+    blanks = [Blank("ticket", "ticket number"), Blank("reason", "reason")]
+    return FormSheet("Void a paid ticket", blanks, draft="void", check=void_of)
+
+
+def void_of(values: Mapping[str, str]) -> tuple[int, str]:
+    """The number and the reason.
+
+    Raises:
+        BadInput: no number, or no reason.
+    """
+    number = values["ticket"].strip().removeprefix("#")
+    if not number.isdigit():
+        raise BadInput(f"{number!r} is no ticket number", "Type the number on the receipt.", place="ticket")
+    if not values["reason"].strip():
+        raise BadInput("a void needs a reason", "Say why.", place="reason")
+    return int(number), values["reason"].strip()
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOpen:
+    """Tickets that somebody has to come back to."""
+
+    open: tuple[SoldRow, ...]
+    unprinted: tuple[SoldRow, ...]
+
+    @property
+    def all(self) -> tuple[SoldRow, ...]:
+        """Open ones first."""
+        return (*self.open, *self.unprinted)
+
+    def sheet(self) -> Choice:
+        """The list to pick from."""
+        return Choice("Left open", [_left_words(row) for row in self.all])
+
+
+def _left_words(row: SoldRow) -> str:
+    state = "paid, no receipt yet" if row.state is TicketState.PAID else str(row.state)
+    return f"ticket {row.number}  {dollars(row.total_cents):>10}  {state}  {row.customer}"

@@ -1,0 +1,209 @@
+"""How an answer reads at the counter: list rows, and the pane that says, explains and asks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual.content import Content
+
+from app.book.money import dollars, short_dollars
+from app.book.tickets import SoldRow
+from app.fit.answers import Answer, AnswerLine, Asked, WorkLine
+from app.fit.terms import Grade
+from app.screens.counter_ask import NO_IDEA, STATED, AskState, Entry, Reply
+from app.screens.parts.plain import clip, joined, left, right
+
+MONTHS_FROM = 60
+"""From so many days on, "last seen" is said in months."""
+OLD = 60
+"""Days after which a place must be looked at before anything is promised."""
+HANGING = 5
+
+
+def seen(days: int | None) -> str:
+    """When a place was last seen by scan, in words."""
+    if days is None:
+        return ""
+    if days >= MONTHS_FROM:
+        return f"last seen {days // 30} months ago: go and look"
+    if days == 0:
+        return "seen today"
+    return f"seen {days} day{'s' if days != 1 else ''} ago"
+
+
+def where(line: AnswerLine) -> str:
+    """Where the part is, and when it was seen there."""
+    places = ", ".join(dict.fromkeys(line.where))
+    still_on = all(place.startswith("still on") for place in line.where)
+    words = "" if still_on else seen(line.seen_days)
+    return f"{places}, {words}" if words else places
+
+
+def work_words(operations: Sequence[WorkLine]) -> str:
+    """The work with its hours."""
+    said = []
+    for each in operations:
+        hours = f", {each.hours} h" if each.hours is not None else ""
+        by_whom = f", {each.by_whom}" if each.by_whom else ""
+        said.append(f"{each.work}{hours}{by_whom}")
+    return "; ".join(said)
+
+
+def difference(line: AnswerLine) -> str:
+    """The one thing that tells this line from the others."""
+    if line.grade in (Grade.SET, Grade.SET_SHORT) and line.companions:
+        return f"with {', '.join(line.companions)}"
+    if line.grade is Grade.MEASURE and line.unknowns:
+        return line.unknowns[0]
+    if line.grade is Grade.NEEDS_WORK and line.operations:
+        hours = sum(each.hours or 0 for each in line.operations)
+        return f"{hours} h of work" if hours else work_words(line.operations)
+    if line.grade is Grade.WONT_FIT and line.reasons:
+        return line.reasons[0]
+    if line.consequences:
+        return line.consequences[0]
+    return ", ".join(value for _, value in line.facts[:2])
+
+
+def entry_row(entry: Entry, width: int, *, in_basket: bool) -> Content:
+    """A row of the answer list, its figures right-aligned."""
+    if entry.heading:
+        return Content(f"    {entry.heading}")
+    if entry.kept is not None:
+        return Content(f"    {clip(f'{entry.kept.tag} {entry.kept.name}: {entry.kept.words}', width - 4)}")
+    line = entry.line
+    assert line is not None
+    digit = str(entry.rank) if 0 < entry.rank <= 9 else ""
+    mark = "+" if in_basket else " "
+    price = right(short_dollars(line.price_cents) if entry.for_sale else "", 7)
+    head: list[str | tuple[str, str]] = [(f"{digit:>2}{mark} ", "bold $accent"), left(line.grade.said, 15), price]
+    if width < 60:
+        return joined(*head, "  ", clip(line.where[0] if line.where else "", width - 28))
+    rest = width - 15 - 7 - 4 - 8
+    place = left(where(line), rest * 55 // 100)
+    words = clip(difference(line), rest - rest * 55 // 100 - 2)
+    return joined(*head, "  ", left(str(line.condition), 4), "  ", place, "  ", words)
+
+
+def chips(asked: Asked) -> str:
+    """What was understood, in one line; what was not is said too."""
+    parts = [chip.value for chip in asked.chips]
+    if asked.not_understood:
+        parts.append(f"not understood: {' '.join(asked.not_understood)}")
+    return " · ".join(parts)
+
+
+def folded(answer: Answer, *, unfolded: bool) -> str:
+    """How much is kept apart, and the key that shows it."""
+    counts = []
+    if answer.do_not_sell:
+        counts.append(f"do not sell: {len(answer.do_not_sell)} more")
+    if answer.kept:
+        counts.append(f"somebody has: {len(answer.kept)}")
+    if not counts:
+        return ""
+    return f"    {', '.join(counts)}, {'d folds them' if unfolded else 'under d'}"
+
+
+def _pair(label: str, words: str, width: int, style: str = "") -> list[Content]:
+    """Label and words, wrapped under themselves."""
+    if not words:
+        return []
+    rows = []
+    line = ""
+    for word in words.split():
+        if line and len(line) + 1 + len(word) > width - HANGING - 1:
+            rows.append(line)
+            line = word
+        else:
+            line = f"{line} {word}".strip()
+    rows.append(line)
+    heads = [label, *[""] * (len(rows) - 1)]
+    return [
+        joined((left(head, HANGING), "$quiet"), (row, style) if style else row)
+        for head, row in zip(heads, rows, strict=True)
+    ]
+
+
+def reasons(line: AnswerLine, width: int) -> list[Content]:
+    """Say, why, work and what else must be known about a line; cautions are never left out."""
+    rows = _pair("say", f"“{line.say}”" if line.say else "", width, "bold")
+    rows += _pair("care", " ".join(line.cautions), width, "bold $accent")
+    rows += _pair("work", work_words(line.operations), width)
+    rows += _pair("with", ", ".join(line.companions), width)
+    rows += _pair("but", "; ".join(line.consequences), width)
+    rows += _pair("?", "; ".join(line.unknowns), width)
+    rows += _pair("why", "; ".join((*line.reasons, *line.evidence)), width)
+    return rows
+
+
+def shortened(rows: Sequence[Content], room: int) -> list[Content]:
+    """As many rows as there is room for, the last one saying where the rest is."""
+    if len(rows) <= room:
+        return list(rows)
+    return [*rows[: room - 1], joined(" " * HANGING, ("Enter ", "bold $accent"), "reads all of it")]
+
+
+def questions(state: AskState, replies: Sequence[Reply], width: int) -> list[Content]:
+    """What to ask the customer, with the keys that answer."""
+    if state.answer is None:
+        return []
+    keys: list[str | tuple[str, str]] = [" " * HANGING]
+    for reply in replies:
+        keys += [(f"{reply.key} ", "bold $accent"), f"{reply.value}   "]
+    if state.answer.asked.meanings:
+        meaning = state.answer.asked.meanings[0]
+        return [*_pair("ask", f"“{meaning.said}” can be several things. Which?", width, "bold"), joined(*keys)]
+    question = state.question()
+    if question is None:
+        return []
+    if question.fact in STATED and not replies:
+        return _pair("ask", f"“{question.words}”  Type it after the words.", width, "bold")
+    if not replies:
+        keys += [("m ", "bold $accent"), "type the answer   "]
+    keys += [(f"{NO_IDEA} ", "bold $accent"), "no idea"]
+    return [*_pair("ask", f"“{question.words}”", width, "bold"), joined(*keys)]
+
+
+def nothing(state: AskState) -> list[Content]:
+    """What to say when no line answers."""
+    answer = state.answer
+    if answer is None or answer.answers or not state.words.strip():
+        return []
+    if answer.asked.meanings or not answer.asked.part_types:
+        return []
+    return [joined(("nothing in the yard answers this: ", "bold"), ("w ", "bold $accent"), "writes a want")]
+
+
+def in_full(line: AnswerLine) -> str:
+    """Everything about a line, for reading."""
+    parts = [
+        ("tags", ", ".join(f"{tag} {name}" for tag, name in zip(line.tags, line.names, strict=False))),
+        ("fit", line.grade.said),
+        ("say", line.say),
+        ("care", " ".join(line.cautions)),
+        ("why", "\n       ".join(line.reasons)),
+        ("work", work_words(line.operations)),
+        ("with", ", ".join(line.companions)),
+        ("but", "; ".join(line.consequences)),
+        ("open", "; ".join(line.unknowns)),
+        ("proof", "; ".join((*line.evidence, *line.rules))),
+        ("seen", ", ".join(f"{name} {value}" for name, value in line.facts)),
+        ("where", where(line)),
+        ("off", ", ".join(line.donors)),
+        ("price", dollars(line.price_cents) + (f", core {dollars(line.core_cents)}" if line.core_cents else "")),
+    ]
+    return "\n".join(f"{left(label, 6)} {words}" for label, words in parts if words)
+
+
+def money_rows(ticket: SoldRow, width: int) -> list[Content]:
+    """The lines and totals of a ticket, figures right-aligned."""
+    rows = [(f"{line.tag}  {line.words}", dollars(line.price_cents)) for line in ticket.lines]
+    if ticket.discount_cents:
+        rows.append(("discount", dollars(-ticket.discount_cents)))
+    if ticket.core_cents:
+        rows.append(("core", dollars(ticket.core_cents)))
+    tax = f"tax, exempt {ticket.exempt_number}" if ticket.exempt_number else f"tax {ticket.tax_rate} %"
+    rows.append((tax, dollars(ticket.tax_cents)))
+    said = [joined(left(words, width - 12), right(figure, 10)) for words, figure in rows]
+    return [*said, joined((left("total", width - 12), "bold"), (right(dollars(ticket.total_cents), 10), "bold"))]
