@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from app.commands.desk import Desk, YardCommand, given
-from app.commands.kinds import HOURS, MONEY, PERCENT
+from app.commands.kinds import HOURS, MONEY, PERCENT, TICKET
 from app.commands.paper import draw_to
 from app.commands.show import lines_of, money, pairs, sums, table, when
 from app.errors import BadInput
@@ -176,7 +176,7 @@ def _totals(row: SoldRow) -> list[tuple[str, str]]:
 
 
 @click.command(cls=YardCommand)
-@click.argument("ticket")
+@click.argument("ticket", type=TICKET)
 @click.pass_obj
 def sale(desk: Desk, ticket: str) -> None:
     """Show a sale ticket by its number or tag.
@@ -193,7 +193,7 @@ def sale(desk: Desk, ticket: str) -> None:
 
 
 @click.command(cls=YardCommand)
-@click.argument("ticket")
+@click.argument("ticket", type=TICKET)
 @click.option("--reason", required=True, metavar="WHY", help="Why; it stays on the ticket.")
 @click.pass_obj
 def void(desk: Desk, ticket: str, reason: str) -> None:

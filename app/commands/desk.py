@@ -12,9 +12,11 @@ import click
 
 from app.commands.records import record
 from app.commands.show import say
-from app.errors import BookTrouble
+from app.errors import BadInput, BookTrouble, YardError
 
 if TYPE_CHECKING:
+    from sqlalchemy.exc import StatementError
+
     from app.book.work import Book, Who
 
 
@@ -33,8 +35,9 @@ class Desk:
 
         Raises:
             BookTrouble: it cannot be opened, or the database failed while it was used.
+        BadInput: the database refuses what was typed; nothing was changed.
         """
-        from sqlalchemy.exc import DBAPIError
+        from sqlalchemy.exc import StatementError
 
         from app.book.engine import to_url, where
         from app.book.work import open_book
@@ -45,11 +48,8 @@ class Desk:
                 yield book
             finally:
                 book.close()
-        except DBAPIError as error:
-            place = to_url(where(self.address)).render_as_string()
-            raise BookTrouble(
-                f"the book at {place} failed: {error.orig}", "Look at the file, the disk or the server; try again."
-            ) from error
+        except StatementError as error:
+            raise _told(error, to_url(where(self.address)).render_as_string()) from error
 
     @contextmanager
     def at(self, seat: str) -> Iterator[tuple[Book, Who]]:
@@ -65,6 +65,16 @@ class Desk:
             click.echo(json.dumps(record(found), ensure_ascii=False, indent=2))
         else:
             say(lines())
+
+
+def _told(error: StatementError, address: str) -> YardError:
+    from sqlalchemy.exc import DataError, DBAPIError, IntegrityError
+
+    if isinstance(error, DBAPIError) and not isinstance(error, IntegrityError | DataError):
+        return BookTrouble(
+            f"the book at {address} failed: {error.orig}", "Look at the file, the disk or the server; try again."
+        )
+    return BadInput(f"the book cannot keep this: {error.orig}", "Nothing was changed; check what was typed.")
 
 
 def _set(name: str) -> Callable[[click.Context, click.Parameter, Any], None]:

@@ -50,8 +50,10 @@ class Money(ParamType):
 class Figure(ParamType):
     """A plain figure that is not below zero, thousands commas allowed, at most three decimals."""
 
-    def __init__(self, name: str) -> None:
+    def __init__(self, name: str, *, decimals: int = 3, above_zero: bool = False) -> None:
         self.name = name
+        self.decimals = decimals
+        self.above_zero = above_zero
 
     def convert(self, value: Any, param: click.Parameter | None, _ctx: click.Context | None) -> Decimal:
         """The exact decimal."""
@@ -62,7 +64,14 @@ class Figure(ParamType):
             raise BadInput(
                 f"{value!r} is no figure in {self.name}", "Type it like 25,480 or 29.5.", place=_option(param)
             )
-        return Decimal(plain.replace(",", ""))
+        figure = Decimal(plain.replace(",", ""))
+        exponent = figure.as_tuple().exponent
+        assert isinstance(exponent, int)
+        if -exponent > self.decimals:
+            raise BadInput(f"{value!r}: more than {self.decimals} decimals", "Round it.", place=_option(param))
+        if self.above_zero and not figure:
+            raise BadInput(f"{value!r} is nothing", "Type what was read, above 0.", place=_option(param))
+        return figure
 
 
 class Whole(ParamType):
@@ -137,6 +146,19 @@ class Measured(ParamType):
         return (name, typed.strip(), tool.strip()) if at else (name, rest, "")
 
 
+class Ticket(ParamType):
+    """The number or tag of a ticket, or any other name; a number no ticket can have is refused."""
+
+    name = "ticket"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The name as typed."""
+        plain = str(value).strip().removeprefix("#")
+        if plain.isdigit() and not (plain.isascii() and len(plain) < 10):
+            self.fail(f"{value!r} is no ticket's number", param, ctx)
+        return str(value)
+
+
 class PlateReading(ParamType):
     """SOURCE=VIN; a bare VIN was read on the dash."""
 
@@ -180,11 +202,12 @@ class Moment(ParamType):
             self.fail(f"{value!r} is no time such as 2026-03-02T08:30", param, ctx)
 
 
+TICKET = Ticket()
 MONEY = Money()
-POUNDS = Figure("lb")
-SHOWN = Figure("weight")
+POUNDS = Figure("lb", above_zero=True)
+SHOWN = Figure("weight", above_zero=True)
 HOURS = Figure("hours")
-GALLONS = Figure("gal")
+GALLONS = Figure("gal", decimals=2)
 PERCENT = Figure("percent")
 FACT = Named()
 MEASURED = Measured()

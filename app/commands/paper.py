@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from app.commands.desk import Desk, YardCommand
+from app.commands.kinds import TICKET
 from app.commands.show import lines_of
 from app.errors import BadInput
 
@@ -43,7 +44,7 @@ def draw_to(
 
 
 @click.command(cls=YardCommand)
-@click.argument("said", metavar="TAG")
+@click.argument("said", metavar="TAG", type=TICKET)
 @click.option("--kind", type=click.Choice(KINDS), help="What TAG is, where a number could be several things.")
 @click.option("--to", "target", type=click.Path(path_type=Path), metavar="FILE", help="Draw into a .png or .pdf file.")
 @click.option("--print", "to_printer", is_flag=True, help="Hand it to the printer of the settings, through lp.")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from app.commands.desk import Desk, YardCommand, YardGroup, given
-from app.commands.kinds import LIMIT, MOMENT, MONEY, SHOWN, Named, OneOf
+from app.commands.kinds import LIMIT, MOMENT, MONEY, SHOWN, TICKET, Named, OneOf
 from app.commands.paper import draw_to
 from app.commands.show import figure, lines_of, listed, money, pairs, table, when
 from app.errors import Refused
@@ -177,7 +177,7 @@ def _ticket_lines(row: WeightRow, drawn: Path | None) -> Iterator[str]:
 
 
 @weigh.command("void", cls=YardCommand)
-@click.argument("ticket")
+@click.argument("ticket", type=TICKET)
 @click.option("--reason", required=True, metavar="WHY", help="Why; it stays on the ticket.")
 @click.pass_obj
 def weigh_void(desk: Desk, ticket: str, reason: str) -> None:
@@ -195,7 +195,7 @@ def weigh_void(desk: Desk, ticket: str, reason: str) -> None:
 
 
 @weigh.command("show", cls=YardCommand)
-@click.argument("ticket")
+@click.argument("ticket", type=TICKET)
 @click.pass_obj
 def weigh_show(desk: Desk, ticket: str) -> None:
     """Show a weight ticket by its number or tag.
