@@ -36,7 +36,7 @@ def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequenc
         questions=questions([row.decision for row in rows if row.grade is not Grade.WONT_FIT], target, know),
         answers=answers,
         not_what_was_asked=below,
-        do_not_sell=tuple(written(row, know) for row in refused[:PAGE]),
+        do_not_sell=tuple(written(row, target, know) for row in refused[:PAGE]),
         counted=(len(answers), count),
     )
 
@@ -70,13 +70,15 @@ def _listed(
         once.setdefault(frozenset(each.tag for each in row.parts), row)
     ranked = list(once.values())
     if target.quantity is not None:
-        return _counted(ranked, target.quantity, know)
+        return _counted(ranked, target.quantity, target, know)
     page = ranked[:PAGE]
-    return tuple(written(row, know, misses(row, target) if wants else ()) for row in page), len(ranked)
+    return tuple(written(row, target, know, misses(row, target) if wants else ()) for row in page), len(ranked)
 
 
-def _counted(rows: Sequence[Judged], wanted: int, know: Knowledge) -> tuple[tuple[AnswerLine, ...], int]:
-    grouped = to_count([(written(row, know), row.parts) for row in rows], wanted)
+def _counted(
+    rows: Sequence[Judged], wanted: int, target: Target, know: Knowledge
+) -> tuple[tuple[AnswerLine, ...], int]:
+    grouped = to_count([(written(row, target, know), row.parts) for row in rows], wanted)
     grouped.sort(key=lambda row: _line_rank(*row))
     return tuple(line for line, _ in grouped[:PAGE]), len(grouped)
 

@@ -70,7 +70,7 @@ class ModelInfo:
     @property
     def words(self) -> str:
         """The model as it is said."""
-        return " ".join(word for word in (self.name, self.weight_class) if word)
+        return " ".join(word for word in (self.weight_class, self.name) if word)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,11 @@ from datetime import date
 
 from app.fit.answers import AnswerLine
 from app.fit.decide import Decision
-from app.fit.knowledge import Knowledge, Offer
+from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.outcomes import Outcome
+from app.fit.reasons import companion_words, consequences, evidence_of, operations, reasons, rules_of, unknowns
 from app.fit.rules import Companion
-from app.fit.say import companion_words, consequences, evidence_of, operations, reasons, rules_of, say, unknowns
+from app.fit.say import Saying, money, say
 from app.fit.sets import Company, companions_of, gather, is_itself
 from app.fit.terms import Grade
 
@@ -54,9 +55,10 @@ def rank(row: Judged) -> Rank:
     )
 
 
-def written(row: Judged, know: Knowledge, misses: Sequence[str] = ()) -> AnswerLine:
+def written(row: Judged, target: Target, know: Knowledge, misses: Sequence[str] = ()) -> AnswerLine:
     """The line in words; `misses` are the stated requirements it does not meet."""
     decision, parts, outcome = row.decision, row.parts, row.decision.main
+    told = consequences(decision, target)
     return AnswerLine(
         tags=tuple(each.tag for each in parts),
         names=tuple(each.name for each in parts),
@@ -67,13 +69,13 @@ def written(row: Judged, know: Knowledge, misses: Sequence[str] = ()) -> AnswerL
         where=tuple(each.where for each in parts),
         donors=tuple(dict.fromkeys(each.donor for each in parts)),
         seen_days=decision.offer.seen_days,
-        say=say(decision, row.grade, row.price_cents, row.company, know),
+        say=say(row.grade, Saying(decision, outcome, money(row.price_cents), row.company, told, operations(outcome))),
         reasons=(*(f"not what was asked: {why}" for why in misses), *reasons(decision)),
         rules=rules_of(decision),
         evidence=evidence_of(decision),
         operations=operations(outcome),
         companions=companion_words(row.company, row.needed),
-        consequences=consequences(outcome),
+        consequences=told,
         unknowns=unknowns(decision, know.facts),
         cautions=_cautions(parts, outcome),
         facts=decision.offer.facts,

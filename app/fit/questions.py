@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from app.fit.answers import Question
 from app.fit.decide import Decision, merge_grades
 from app.fit.knowledge import Knowledge, Target
-from app.fit.say import fact_words
+from app.fit.reasons import fact_words
 from app.fit.terms import Grade, Side
 
 MOST = 2

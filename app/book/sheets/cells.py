@@ -277,8 +277,8 @@ class Record:
     words: str = "a JSON object"
 
     def write(self, value: dict[str, Any]) -> str:
-        """The object on one line, its keys in the order they are kept."""
-        return _to_json(value)
+        """The object on one line, its keys in the order they are kept; nothing for an empty one."""
+        return _to_json(value) if value else ""
 
     def read(self, cell: str) -> dict[str, Any]:
         """The object."""

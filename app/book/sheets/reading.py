@@ -13,7 +13,6 @@ from app.book.sheets.keys import Keys, Tainted, key_of, resolve
 from app.book.sheets.rowlaws import LAWS, Facts, Values
 from app.book.sheets.spec import Column, Sheet
 
-
 UNREAD = object()
 MOST_KNOWN = 2000
 """Different cells of a column that are kept, so that a long file of notes does not fill the memory."""

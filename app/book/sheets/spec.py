@@ -86,7 +86,7 @@ class Column:
         if value is None:
             return ""
         cell = self.kind.write(value)
-        if cell not in ("", "{}"):
+        if cell:
             return cell
         if self._empty_means(value):
             return ""

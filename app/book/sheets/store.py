@@ -50,7 +50,9 @@ class Store:
         if not entries:
             return 0
         check_stop(self.stop)
-        rows = [{f"{prefix}{name}": value for name, value in entry.values.items()} for entry in entries]
+        rows = [entry.values for entry in entries]
+        if prefix:
+            rows = [{f"{prefix}{name}": value for name, value in row.items()} for row in rows]
         try:
             with self.connection.begin_nested():
                 self.connection.execute(statement, rows)

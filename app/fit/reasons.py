@@ -1,0 +1,165 @@
+"""Behind each answer: the rules that speak, their figures, work, consequences, companions and evidence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from app.fit.answers import WorkLine
+from app.fit.conditions import Finding, Truth
+from app.fit.decide import Decision
+from app.fit.knowledge import FactInfo, Known, Target
+from app.fit.outcomes import Outcome
+from app.fit.resolve import Fire
+from app.fit.rules import Companion, Consequence, End, Way
+from app.fit.sets import Company
+from app.fit.values import number, unit_of
+
+QUIET = frozenset({"model", "part type", "year"})
+"""Facts that every reader takes for granted."""
+
+
+def fires(outcome: Outcome) -> tuple[Fire, ...]:
+    """The rules that speak in an outcome."""
+    return outcome.resolved.fires if outcome.resolved else ()
+
+
+def fact_words(name: str) -> str:
+    """A fact's name in a sentence."""
+    return {"built": "the build month on the door sticker"}.get(name, f"the {name}")
+
+
+def whys(outcome: Outcome) -> str:
+    """Why, in short: each rule's own reason, with the figures that were not met."""
+    said = []
+    for fire in fires(outcome):
+        failed = "; ".join(each.words for each in fire.findings if each.truth is Truth.NO)
+        why = fire.rule.why
+        said.append(f"{why} ({failed})" if failed and why and failed not in why else why or failed)
+    return "; ".join(dict.fromkeys(word for word in said if word))
+
+
+def operations(outcome: Outcome) -> tuple[WorkLine, ...]:
+    """The work of all rules that speak, each line once."""
+    lines = []
+    for fire in fires(outcome):
+        ways = (Way.BOTH, Way.BACK if fire.back else Way.FORTH)
+        lines += [WorkLine(each.work, each.hours, each.by_whom) for each in fire.rule.operations if each.way in ways]
+    return tuple(dict.fromkeys(lines))
+
+
+def consequences(decision: Decision, target: Target) -> tuple[str, ...]:
+    """What works differently, each with its number as stated or worked out from the two."""
+    outcome = decision.main
+    said = [_consequence(each, decision, target) for fire in fires(outcome) for each in fire.rule.consequences]
+    return tuple(dict.fromkeys(said))
+
+
+def _consequence(each: Consequence, decision: Decision, target: Target) -> str:
+    figure = (_worked_out(each, decision, target) if each.fact and each.worked_out else "") or each.amount
+    if "{n}" in each.words:
+        return " ".join(each.words.replace("{n}", figure).split())
+    return f"{each.words} ({figure})" if figure and figure not in each.words else each.words
+
+
+def _worked_out(each: Consequence, decision: Decision, target: Target) -> str:
+    subject, outcome = decision.offer.subject, decision.main
+    ours = subject.facts.get(each.fact) or subject.donor_facts.get(each.fact) or outcome.part.get(each.fact)
+    theirs = target.facts.get(each.fact) or outcome.target.get(each.fact)
+    a, b = _figure(ours), _figure(theirs)
+    if ours is None or a is None or b is None or not b:
+        return ""
+    if each.worked_out == "percent":
+        return f"{float((a / b - 1) * 100):+.1f} %"
+    gap = abs(float(a - b))
+    figure = f"{gap:,.0f}" if gap == int(gap) and gap >= 10 else f"{gap:,.2f}"
+    return f"{figure} {unit_of(ours.value) or each.amount}".strip()
+
+
+def _figure(known: Known | None) -> float | None:
+    found = number(known.value) if known is not None else None
+    return None if found is None else float(found)
+
+
+def reasons(decision: Decision) -> tuple[str, ...]:
+    """Why, with the numbers, naming each rule."""
+    said = [words for outcome in decision.outcomes for words in _reasons(outcome)]
+    return tuple(dict.fromkeys(said)) or ("no rule and no measurement speaks of the two",)
+
+
+def _reasons(outcome: Outcome) -> Iterator[str]:
+    for fire in fires(outcome):
+        figures = "; ".join(_figures(fire.findings))
+        yield f"{fire.rule.code}: {fire.rule.why or fire.grade}{f' [{figures}]' if figures else ''}"
+    if outcome.chain:
+        path = ", then ".join(f"{link.rule.code} ({link.rule.why})" for link in outcome.chain)
+        yield f"by chain, {len(outcome.chain)} links: {path}"
+    if outcome.design:
+        yield f"the vehicle carries this very design ({outcome.design})"
+
+
+def _figures(findings: Sequence[Finding]) -> list[str]:
+    """What the conditions found, ours and yours told apart, and once where both are the same."""
+    told: dict[str, dict[End, str]] = {}
+    said = []
+    for each in findings:
+        condition = each.condition
+        if condition.fact in QUIET:
+            continue
+        if condition.end is End.BETWEEN or each.words == condition.fact or ": " not in each.words:
+            said.append(each.words)
+        else:
+            told.setdefault(condition.fact, {})[condition.end] = each.words.split(": ", 1)[1]
+    for fact, ends in told.items():
+        ours, theirs = ends.get(End.PART), ends.get(End.TARGET)
+        if ours == theirs:
+            said.append(f"{fact} {ours} on both")
+        else:
+            sides = (("ours", ours), ("yours", theirs))
+            said.append(f"{fact}: " + ", ".join(f"{side} {value}" for side, value in sides if value is not None))
+    return list(dict.fromkeys(said))
+
+
+def rules_of(decision: Decision) -> tuple[str, ...]:
+    """The codes of the rules that speak in any world, those of the line's own grade first."""
+    codes = [fire.rule.code for fire in fires(decision.main)]
+    for outcome in decision.outcomes:
+        codes += [fire.rule.code for fire in fires(outcome)]
+        codes += [link.rule.code for link in outcome.chain]
+        codes += [fire.rule.code for fire in outcome.resolved.against] if outcome.resolved else []
+    return tuple(dict.fromkeys(codes))
+
+
+def evidence_of(decision: Decision) -> tuple[str, ...]:
+    """Where the word of each rule comes from."""
+    said = []
+    for outcome in decision.outcomes:
+        for fire in fires(outcome):
+            for line in fire.rule.evidence:
+                count = f" {line.count} times" if line.count > 1 else ""
+                said.append(f"{fire.rule.code}: {line.kind}{count}{f', {line.words}' if line.words else ''}")
+    return tuple(dict.fromkeys(said))
+
+
+def companion_words(company: Company, needed: Sequence[Companion]) -> tuple[str, ...]:
+    """The companions in words: in stock with their tag, missing, or on the vehicle already."""
+    said = [f"{each.name} {each.tag}" for each in company.found]
+    said += [_missing_words(each) for each in company.missing]
+    said += [f"{each.part_type}: the customer has it" for each in company.had]
+    return tuple(said) if said or not needed else tuple(each.part_type for each in needed)
+
+
+def _missing_words(each: Companion) -> str:
+    side = f" {each.side}" if each.side else ""
+    return f"{each.part_type}{side}: not in stock{f', or {each.or_else}' if each.or_else else ''}"
+
+
+def unknowns(decision: Decision, facts: Mapping[str, FactInfo]) -> tuple[str, ...]:
+    """What would have to be known, of the customer's vehicle and of our part."""
+    theirs = [_ask_words(name, facts) for name in decision.target_facts]
+    ours = [f"look at ours: {name}" for name in decision.part_facts]
+    return tuple(dict.fromkeys([*theirs, *ours]))
+
+
+def _ask_words(name: str, facts: Mapping[str, FactInfo]) -> str:
+    info = facts.get(name)
+    return info.question if info is not None and info.question else fact_words(name)
