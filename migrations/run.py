@@ -10,6 +10,8 @@ from alembic import command
 from alembic.config import Config
 from sqlalchemy import Connection, Engine, inspect, text
 
+from app.errors import BookTrouble
+
 SCRIPTS = Path(__file__).parent
 
 
@@ -34,12 +36,17 @@ def upgrade(engine: Engine) -> Path | None:
     with engine.connect() as connection:
         # A batch change of a parent table with foreign keys on would delete its children.
         _pragma(connection, "PRAGMA foreign_keys=OFF")
-        with connection.begin():
-            command.upgrade(config(connection), "head")
-            broken = connection.execute(text("PRAGMA foreign_key_check")).all()
-            if broken:
-                raise RuntimeError(f"the upgrade would leave rows without their parents: {broken[:3]}")
-        _pragma(connection, "PRAGMA foreign_keys=ON")
+        try:
+            with connection.begin():
+                command.upgrade(config(connection), "head")
+                broken = connection.execute(text("PRAGMA foreign_key_check")).all()
+                if broken:
+                    raise BookTrouble(
+                        f"the upgrade would leave {len(broken)} rows without their parents",
+                        f"Nothing was changed; the book was copied to {backup} before.",
+                    )
+        finally:
+            _pragma(connection, "PRAGMA foreign_keys=ON")
     return backup
 
 

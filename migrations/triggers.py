@@ -25,6 +25,7 @@ SALE_FIELDS = [
     "slip",
     "paid_at",
 ]
+VOID_FIELDS = ["voided_at", "void_reason", "voided_by"]
 WEIGHT_FIELDS = [
     "number",
     "tag",
@@ -87,7 +88,8 @@ def _guards(distinct: str) -> list[tuple[str, str, str, str]]:
             "sale_tickets",
             "UPDATE",
             f"{issued} AND (NEW.state NOT IN ('paid', 'voided') OR (OLD.state = 'voided' AND NEW.state <> 'voided')"
-            f" OR {_changed(SALE_FIELDS, distinct)})",
+            f" OR {_changed(SALE_FIELDS, distinct)}"
+            f" OR (OLD.state = 'voided' AND ({_changed(VOID_FIELDS, distinct)})))",
             "a paid ticket is never edited, only voided",
         ),
         ("sale_lines", "DELETE", on_issued, "a line of a paid ticket is never deleted"),

@@ -11,7 +11,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
 from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError, OperationalError
+from sqlalchemy.exc import ArgumentError, DatabaseError, OperationalError
 
 from app.errors import BookTrouble
 
@@ -103,5 +103,5 @@ def schema_of(engine: Engine) -> str | None:
             f"the book at {engine.url.render_as_string()} cannot be opened: {error.orig}",
             "Check the path or the server, then try again.",
         ) from error
-    except sqlite3.DatabaseError as error:
-        raise BookTrouble(f"{engine.url.database} is not a book: {error}", "Give another file.") from error
+    except DatabaseError as error:
+        raise BookTrouble(f"{engine.url.database} is not a book: {error.orig}", "Give another file.") from error

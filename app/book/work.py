@@ -142,6 +142,15 @@ def open_book(address: str | None = None, *, clock: Callable[[], datetime] = _no
             raise BookTrouble(f"there is no book at {file}", "Give another with --book, or run: donorbook demo.")
         _make_folder(file)
     engine = make_engine(place)
+    try:
+        _bring_up(engine)
+    except BookTrouble:
+        engine.dispose()
+        raise
+    return Book(engine, clock)
+
+
+def _bring_up(engine: Engine) -> None:
     found = schema_of(engine)
     if found is None:
         from migrations.run import upgrade
@@ -149,7 +158,6 @@ def open_book(address: str | None = None, *, clock: Callable[[], datetime] = _no
         upgrade(engine)
     elif found != SCHEMA:
         raise _other_version(found)
-    return Book(engine, clock)
 
 
 def _make_folder(file: Path) -> None:

@@ -40,6 +40,7 @@ def chained(pair: Pair, offer: Offer, target: Target, know: Knowledge) -> Outcom
 
 
 def outcomes(rules: Sequence[tuple[Rule, bool]], pair: Pair, offer: Offer, know: Knowledge) -> list[Outcome]:
+    """What all rules come to: surely, and once more for each rule of which it is not known whether it speaks."""
     fires = {fire.rule.code: fire for fire in (*law_fires(offer, know), *frame_doubt(offer))}
     maybe: list[Fire] = []
     for rule, back in rules:
