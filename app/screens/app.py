@@ -2,30 +2,21 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable
 from functools import partial
 from pathlib import Path
 
-from textual import events
 from textual.app import SystemCommand
-from textual.message import Message
 from textual.screen import Screen
 
 from app.book.people import who_is
-from app.book.places import put_away, take_back_move
-from app.book.scanning import Scan, Scanned, scan
 from app.book.work import Book, Who
+from app.screens.parts.hand import Hand
 from app.screens.parts.help import Help
-from app.screens.parts.house import House, TakesScans
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.looks import LOOKS, next_look
-from app.screens.parts.scans import PACE, Catcher
 from app.screens.parts.seat import Seat
 from app.screens.seats import Chooser, Opened, make_seat
-
-IN_MIND = 180.0
-"""Seconds for which a scanned part waits for its place."""
 
 DEEDS = (
     Deed("f8", "take_back", "take back", "Take this seat's last move back.", shown=False, urgent=True),
@@ -36,24 +27,7 @@ DEEDS = (
 )
 
 
-class Caught(Message):
-    """A scan, looked up."""
-
-    def __init__(self, found: Scan) -> None:
-        super().__init__()
-        self.found = found
-
-
-class Moved(Message):
-    """A part was moved, or a move was taken back."""
-
-    def __init__(self, words: str, can_take_back: bool) -> None:
-        super().__init__()
-        self.words = words
-        self.can_take_back = can_take_back
-
-
-class Donorbook(House):
+class Donorbook(Hand):
     """The program."""
 
     TITLE = "Donorbook"
@@ -66,8 +40,6 @@ class Donorbook(House):
         super().__init__(book)
         self.first_seat = seat
         self.by = by
-        self.part_in_mind = ("", 0.0)
-        self.catcher = Catcher(self._scan, self._is_place)
         for look in LOOKS:
             self.register_theme(look)
         self.theme = LOOKS[0].name
@@ -96,57 +68,6 @@ class Donorbook(House):
         if not self.is_screen_installed(name):
             self.install_screen(make_seat(who.seat, self.book, who), name)
         self.push_screen(name)
-
-    async def on_event(self, event: events.Event) -> None:
-        """Look at every key first: a scan is taken out before a text box or a key sees it."""
-        if not isinstance(event, events.Key) or event.is_forwarded:
-            await super().on_event(event)
-            return
-        for key in self.catcher.feed(event, self.focused):
-            await super().on_event(key)
-        if self.catcher.holding:
-            self.set_timer(PACE * 1.2, self._let_keys_go)
-
-    async def _let_keys_go(self) -> None:
-        if self.catcher.settled(time.monotonic()):
-            for key in self.catcher.let_go():
-                await super().on_event(key)
-
-    def _scan(self, text: str) -> None:
-        self.reads("scan", lambda: Caught(scan(self.book, text)))
-
-    def _is_place(self, text: str) -> bool:
-        return bool(self.waiting_part()) and scan(self.book, text).kind is Scanned.PLACE
-
-    def waiting_part(self) -> str:
-        """The tag scanned a moment ago whose place is to follow; empty when there is none."""
-        tag, at = self.part_in_mind
-        return tag if tag and time.monotonic() - at < IN_MIND else ""
-
-    def on_caught(self, message: Caught) -> None:
-        """A seat on top may have its own use for a scan; else part then place is a move."""
-        found = message.found
-        if isinstance(self.screen, TakesScans) and self.screen.scanned(found):
-            return
-        part = self.waiting_part()
-        if found.kind is Scanned.PART:
-            self.part_in_mind = (found.name, time.monotonic())
-            self.tell(f"{found.name} scanned: scan its place to move it")
-        elif found.kind is Scanned.PLACE and part:
-            who = self.at_seat()
-            self.part_in_mind = ("", 0.0)
-            self.writes("move", lambda: Moved(put_away(self.book, who, part, found.name).words, True))
-        else:
-            self.tell(found.words)
-
-    def on_moved(self, message: Moved) -> None:
-        """Say where it is now."""
-        self.tell(message.words, can_take_back=message.can_take_back)
-
-    def action_take_back(self) -> None:
-        """Take the last move back."""
-        who = self.at_seat()
-        self.writes("take back", lambda: Moved(take_back_move(self.book, who), False))
 
     def action_look(self) -> None:
         """The next of the three looks."""

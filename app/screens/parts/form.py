@@ -39,10 +39,10 @@ class Blank:
         plain = typed.strip()
         if not self.choices or not plain:
             return plain
-        if plain.isdigit() and 1 <= int(plain) <= len(self.choices):
+        exact = [choice for choice in self.choices if choice.lower() == plain.lower()]
+        if not exact and plain.isdigit() and 1 <= int(plain) <= len(self.choices):
             return self.choices[int(plain) - 1]
         starting = [choice for choice in self.choices if choice.lower().startswith(plain.lower())]
-        exact = [choice for choice in self.choices if choice.lower() == plain.lower()]
         return (exact or starting or [plain])[0]
 
 

@@ -53,6 +53,18 @@ class House(App[None], Working):
         """The same, called from another thread."""
         self.notify(error.in_one_line(), severity="error", markup=False, timeout=8)
 
+    def take_scan(self, text: str) -> None:
+        """Act on a tag or code that was typed where a scan could be."""
+        raise NotImplementedError
+
+    def take_in_mind(self, tag: str) -> None:
+        """A part whose place is to follow."""
+        raise NotImplementedError
+
+    def waiting_part(self) -> str:
+        """The tag scanned a moment ago whose place is to follow; empty when there is none."""
+        raise NotImplementedError
+
     def at_seat(self) -> Who:
         """Who sits here; the owner before anybody chose a seat."""
         return self.who or Who("OW")
@@ -64,6 +76,9 @@ class TakesScans:
     def scanned(self, found: Scan) -> bool:  # noqa: ARG002 (this one has no use for any scan)
         """Use a scan; False leaves it to the house, where part then place is a move."""
         return False
+
+    def stock_changed(self) -> None:
+        """Parts were moved, taken or freed: what is on the screen may be old."""
 
 
 def house(node: DOMNode) -> House:

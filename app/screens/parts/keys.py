@@ -40,6 +40,9 @@ class Deed:
         return self.face or written(self.key)
 
 
+NARROW = 60
+"""Columns under which a screen is a handheld's."""
+
 NAMES = {
     "escape": "Esc",
     "enter": "Enter",
@@ -97,7 +100,7 @@ def acting(app: App[None]) -> list[tuple[str, str]]:
     return sorted(seen.values(), key=lambda pair: order.get(pair[1], len(order)))
 
 
-def fitting(pairs: Sequence[tuple[str, str]], width: int) -> list[tuple[str, str]]:
+def fitting(pairs: Sequence[tuple[str, str]], width: int, gap: int) -> list[tuple[str, str]]:
     """As many keys as a line of that width takes; the last one, which opens the help, always stays."""
     if not pairs:
         return []
@@ -105,7 +108,7 @@ def fitting(pairs: Sequence[tuple[str, str]], width: int) -> list[tuple[str, str
     room = width - _long(last)
     kept = []
     for pair in others:
-        room -= _long(pair)
+        room -= _long(pair) + gap
         if room < 0:
             break
         kept.append(pair)
@@ -113,7 +116,7 @@ def fitting(pairs: Sequence[tuple[str, str]], width: int) -> list[tuple[str, str
 
 
 def _long(pair: tuple[str, str]) -> int:
-    return len(pair[0]) + 1 + len(pair[1]) + 3
+    return len(pair[0]) + 1 + len(pair[1])
 
 
 class KeyLine(Static):
@@ -133,6 +136,8 @@ class KeyLine(Static):
         if self.app.screen is not self.screen:
             return
         parts: list[str | Content | tuple[str, str]] = []
-        for key, word in fitting(acting(self.app), self.size.width):
-            parts += [(f"{key} ", "bold $accent"), f"{word}   "]
+        width = self.size.width
+        gap = 2 if width < NARROW else 3
+        for key, word in fitting(acting(self.app), width, gap):
+            parts += [(f"{key} ", "bold $accent"), word + " " * gap]
         self.update(Content.assemble(*parts))

@@ -59,9 +59,13 @@ class LastLine(Static):
     def show_told(self) -> None:
         """Write the line."""
         told = house(self).told
-        back = "F8 take back" if told.can_take_back else ""
+        back = f"{self._key()} take back" if told.can_take_back else ""
         words = apart(told.words, back, max(self.size.width, 10))
         self.update(joined(words.removesuffix(back), (back, "$accent bold")) if back else Content(words))
+
+    def _key(self) -> str:
+        mine: Iterable[Deed] = getattr(self.screen, "DEEDS", ())
+        return next((deed.written for deed in mine if deed.action == "take_back"), "F8")
 
 
 class Seat(Screen[None], Working, TakesScans):
