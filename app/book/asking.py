@@ -171,6 +171,11 @@ def _target(known: Knowing, understood: Understood, wanted: frozenset[str]) -> T
     )
 
 
+def reading_of(known: Knowing, vehicle: str, facts: Mapping[str, str]) -> Asked:
+    """A vehicle in words with the facts stated beside it."""
+    return _with_stated("", known, vehicle, "", "", facts, ()).asked
+
+
 def customer_fact(info: FactInfo | None, value: str) -> Known:
     """A customer's word for a fact: one value, several left open, or a tape's reading of a closed list.
 

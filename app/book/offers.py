@@ -45,8 +45,7 @@ class Gathered:
     kept: tuple[Kept, ...]
 
 
-def _parts(where: str) -> Select[*tuple[Any, ...]]:
-    # The standing stands as a literal, because a bound one would not use the partial index.
+def _columns() -> Select[*tuple[Any, ...]]:
     columns: Select[*tuple[Any, ...]] = (
         select(
             Part.id,
@@ -79,9 +78,13 @@ def _parts(where: str) -> Select[*tuple[Any, ...]]:
         .outerjoin(Donor, Donor.id == Part.donor_id)
         .outerjoin(Place, Place.id == Part.place_id)
         .outerjoin(Design, Design.id == Part.design_id)
-        .where(Part.part_type_id.in_(bindparam("types", expanding=True)), literal_column(where))
     )
     return columns
+
+
+def _parts(where: str) -> Select[*tuple[Any, ...]]:
+    # The standing stands as a literal, because a bound one would not use the partial index.
+    return _columns().where(Part.part_type_id.in_(bindparam("types", expanding=True)), literal_column(where))
 
 
 _FREE = _parts("parts.standing = 'free'").order_by(Part.condition, Part.price_cents, Part.id).limit(MOST).subquery()
@@ -127,6 +130,18 @@ def gather(session: Session, known: Knowing, wanted: frozenset[str], companions:
         tuple(offer for offer in offers if offer.part_type in companions),
         _kept(session, known, [row for row in rows if row.standing in (Standing.HELD, Standing.ON_TICKET)], wanted),
     )
+
+
+_TAGGED = _columns().where(Part.tag == bindparam("tag"))
+
+
+def offers_tagged(
+    session: Session, known: Knowing, tag: str, companions: frozenset[str], day: date
+) -> tuple[Offer, tuple[Offer, ...]]:
+    """The part of a tag, whatever its standing, and the parts its companions may be taken from."""
+    rows = session.execute(_TAGGED, {"tag": tag}).all()
+    offer = _Maker(session, known, day, rows).offers()[0]
+    return offer, gather(session, known, frozenset(), companions, day).stock
 
 
 class _Maker:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from app.errors import YardError
 from app.fit.answers import Answer, AnswerLine, Asked
 from app.fit.decide import Judge
 from app.fit.groups import to_count
@@ -15,6 +16,13 @@ from app.fit.terms import Grade
 from app.fit.wants import missed
 
 PAGE = 50
+
+
+class NotCompared(YardError):
+    """Nothing speaks of this part and this vehicle, and they are of different families."""
+
+    def __init__(self, tag: str) -> None:
+        super().__init__(f"{tag} has nothing to do with that vehicle", "No rule and no family joins them.", place="tag")
 
 
 def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequence[Offer], know: Knowledge) -> Answer:
@@ -88,3 +96,16 @@ def _line_rank(line: AnswerLine, parts: Sequence[Offer]) -> tuple[object, ...]:
     miles = max(each.miles or 0 for each in parts)
     oldest = min(each.made_on for each in parts)
     return (line.grade.rank, shelf, line.condition.rank, miles, line.price_cents, oldest, line.tags)
+
+
+def line_for(offer: Offer, target: Target, stock: Sequence[Offer], know: Knowledge) -> AnswerLine:
+    """One part against one target, whatever it comes to.
+
+    Raises:
+        NotCompared: the two are of different families and no rule speaks of them.
+    """
+    decision = Judge(target, know).decide(offer)
+    if decision is None:
+        raise NotCompared(offer.tag)
+    row = judged(decision, stock)
+    return written(row, target, know, misses(row, target))

@@ -1,0 +1,118 @@
+"""Asking the other way round: what does this tag fit, and why not this one?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+
+from sqlalchemy.orm import Session
+
+from app.book.asking import customer_fact, reading_of
+from app.book.knowing import Knowing, knowing
+from app.book.offers import offers_tagged
+from app.book.parts import find_part
+from app.book.work import Book
+from app.errors import BadInput
+from app.fit.answers import AnswerLine, Asked
+from app.fit.decide import Judge
+from app.fit.engine import line_for
+from app.fit.knowledge import Identity, Knowledge, ModelInfo, Offer, Target
+from app.fit.rules import Op
+from app.fit.terms import Group
+from app.fit.values import plain
+
+
+@dataclass(frozen=True, slots=True)
+class FitRow:
+    """What a tag comes to on one model over a run of model years."""
+
+    model: str
+    vehicle: str
+    year_from: int
+    year_to: int
+    line: AnswerLine
+
+    def as_record(self) -> dict[str, object]:
+        """The row as plain data."""
+        years = {"from": self.year_from, "to": self.year_to}
+        return {"model": self.model, "vehicle": self.vehicle, "years": years, **self.line.as_record()}
+
+
+def why(
+    book: Book, tag: str, vehicle: str, *, facts: Mapping[str, str] | None = None, on: date | None = None
+) -> AnswerLine:
+    """One tag against one vehicle, whatever it comes to: the grade with all its reasons.
+
+    Raises:
+        NotFound: the tag is not ours. BadInput: no model of the yard is meant by the words.
+    """
+    with book.read() as session:
+        known = knowing(session, book.engine)
+        asked = reading_of(known, vehicle, facts or {})
+        if not asked.models:
+            raise BadInput(f"{vehicle!r} is no vehicle the yard knows", "Say year, make and model.", place="vehicle")
+        offer, stock, know = _offer(session, known, tag, on or book.clock().date())
+        identities = tuple(
+            Identity(known.models[key], asked.year, asked.built, asked.facts.get("plant", "")) for key in asked.models
+        )
+        return line_for(offer, _target(offer, identities, asked, known), stock, know)
+
+
+def fits(book: Book, tag: str, *, on: date | None = None) -> tuple[FitRow, ...]:
+    """What a tag fits: every model that its rules name or that is of its family, best grade first.
+
+    Raises:
+        NotFound: the tag is not ours.
+    """
+    with book.read() as session:
+        known = knowing(session, book.engine)
+        offer, stock, know = _offer(session, known, tag, on or book.clock().date())
+        rows = [row for model in _candidates(offer, know) for row in _by_years(offer, model, stock, know, known)]
+    return tuple(sorted(rows, key=lambda row: (row.line.grade.rank, row.model, row.year_from)))
+
+
+def _offer(session: Session, known: Knowing, tag: str, day: date) -> tuple[Offer, tuple[Offer, ...], Knowledge]:
+    part = find_part(session, tag)
+    wanted = known.types[part.part_type_id].name
+    rules = known.rules_for([wanted])
+    companions = frozenset(each.part_type for rule in rules for each in rule.companions)
+    offer, stock = offers_tagged(session, known, part.tag, companions, day)
+    return offer, stock, Knowledge(known.facts, rules, known.moves, known.groups, known.uses, known.models, day)
+
+
+def _target(offer: Offer, identities: tuple[Identity, ...], asked: Asked, known: Knowing) -> Target:
+    told = {name: value for name, value in asked.facts.items() if name != "plant"}
+    return Target(
+        wanted=frozenset({offer.part_type}),
+        identities=dict.fromkeys(Group, identities),
+        facts={name: customer_fact(known.facts.get(name), value) for name, value in told.items()},
+        side=asked.side,
+    )
+
+
+def _candidates(offer: Offer, know: Knowledge) -> list[ModelInfo]:
+    named = {
+        plain(value)
+        for rule in know.rules
+        for each in rule.conditions
+        if each.fact == "model" and each.op is Op.ANY_OF
+        for value in each.values
+    }
+    own = offer.subject.identity.model.family if offer.subject.identity else ""
+    return [model for model in know.models.values() if model.family == own or plain(model.key) in named]
+
+
+def _by_years(
+    offer: Offer, model: ModelInfo, stock: tuple[Offer, ...], know: Knowledge, known: Knowing
+) -> Iterable[FitRow]:
+    """The model's years in runs of the same grade."""
+    judged = []
+    for year in range(model.year_from, model.year_to + 1):
+        target = _target(offer, (Identity(model, year),), Asked(""), known)
+        if Judge(target, know).decide(offer) is not None:
+            judged.append((year, line_for(offer, target, stock, know)))
+    for _, run in groupby(judged, key=lambda each: (each[1].grade, each[1].rules)):
+        years = list(run)
+        yield FitRow(model.key, model.words, years[0][0], years[-1][0], years[0][1])

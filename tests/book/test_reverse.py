@@ -1,0 +1,69 @@
+"""The question the other way round: what a tag fits, and why one tag is not the answer. Invented data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from app.book.asking import ask
+from app.book.finding import part
+from app.book.reverse import fits, why
+from app.book.sheets import load_folder
+from app.book.work import Book, Who, open_book
+from app.errors import BadInput, NotFound, YardError
+from app.fit.terms import Grade
+
+YARD = Path(__file__).parents[1] / "casebook"
+TODAY = date(2026, 3, 4)
+C1 = Who("C1", seat="counter")
+
+
+@pytest.fixture(scope="module")
+def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
+    book = open_book(str(tmp_path_factory.mktemp("reverse") / "yard.book"))
+    load_folder(book, C1, YARD)
+    yield book
+    book.close()
+
+
+def test_a_heavy_arm_bolts_up_on_heavies_and_bolts_in_on_lights(yard: Book) -> None:
+    grades = {(row.model, row.line.grade) for row in fits(yard, "S131", on=TODAY)}
+    assert {("PH2", Grade.BOLTS_UP), ("WH2", Grade.BOLTS_UP), ("WL2", Grade.BOLTS_IN)} <= grades
+
+
+def test_a_split_inside_a_model_year_shows_as_runs_of_years(yard: Book) -> None:
+    """The square-plug hub is in doubt while both plugs were built and never fits after."""
+    runs = {(row.year_from, row.year_to): row.line.grade for row in fits(yard, "S190", on=TODAY) if row.model == "WL2"}
+    assert runs == {(2007, 2008): Grade.MEASURE, (2009, 2013): Grade.WONT_FIT}
+
+
+@pytest.mark.parametrize("tag", ["S101", "S131", "S190", "S250", "S330", "S371"])
+def test_what_a_tag_fits_is_what_the_counter_would_answer(yard: Book, tag: str) -> None:
+    """Both directions of the question agree, model by model, in the first year of each run."""
+    for row in fits(yard, tag, on=TODAY):
+        line = why(yard, tag, f"{row.year_from} {row.model}", on=TODAY)
+        assert line.grade is row.line.grade
+        found = ask(
+            yard, C1, "", vehicle=f"{row.year_from} {row.model}", part=part(yard, tag).part_type, on=TODAY, keep=False
+        )
+        listed = {each.tags[0]: each.grade for each in (*found.answers, *found.do_not_sell)}
+        assert listed[tag] is row.line.grade
+
+
+def test_why_not_names_the_rule_and_its_figure(yard: Book) -> None:
+    line = why(yard, "S133", "2009 heavy longwagon", on=TODAY)
+    assert line.grade is Grade.WONT_FIT
+    assert line.rules == ("R12",)
+    assert "1.00 in short" in line.say
+
+
+def test_what_is_not_there_is_said_plainly(yard: Book) -> None:
+    with pytest.raises(NotFound, match="not ours"):
+        fits(yard, "NOSUCH", on=TODAY)
+    with pytest.raises(BadInput, match="no vehicle"):
+        why(yard, "S133", "flibbertigib", on=TODAY)
+    with pytest.raises(YardError, match="nothing to do"):
+        why(yard, "S380", "2009 heavy longwagon", on=TODAY)
