@@ -36,6 +36,7 @@ NASTY = [
     "x/y",
     "; ",
     "[]",
+    "{}",
 ]
 TEXT = st.one_of(
     st.sampled_from(["", *NASTY]),

@@ -233,7 +233,7 @@ class OneOf:
     def words(self) -> str:
         """The list itself."""
         said = [member.value or "nothing" for member in self.members]
-        return f"one of: {', '.join(said)}"
+        return f"one of: {' | '.join(said)}"
 
     def write(self, value: StrEnum) -> str:
         """The word."""

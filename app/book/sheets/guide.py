@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from app.book.sheets.cells import Text
 from app.book.sheets.spec import Column, Sheet, sheet_named, sheets
 
 RULES = """\
@@ -39,7 +40,8 @@ def _column_line(column: Column) -> str:
     if column.required:
         marks.append("must be there")
     elif column.make_default is not None and (default := column.write(column.missing())):
-        marks.append(f"else {default}")
+        text = isinstance(column.kind, Text)
+        marks.append(f"{default} where there is no such column" if text else f"else {default}")
     elif column.nullable:
         marks.append("empty: unknown")
     doc = f" ({column.doc})" if column.doc else ""
