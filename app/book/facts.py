@@ -115,7 +115,8 @@ def keep_part_facts(work: Work, part: Part, facts: Mapping[str, Seen]) -> tuple[
         fact = fact_named(work.session, name)
         row = PartFact(part_id=part.id, fact_id=fact.id, value=seen.value, tool=seen.tool, known_by=seen.known_by)
         if fact.kind is FactKind.LENGTH:
-            taken = measured(seen.value, tool_named(seen.tool or Tool.HOOK_TAPE))
+            tool = tool_named(seen.tool or Tool.HOOK_TAPE)
+            taken = measured(seen.value, tool, default_unit=fact.unit or "in")
             row.mm, row.u_mm = taken.length.mm, taken.u_mm
             row.tool, row.known_by = str(taken.tool), "measured"
             row.value = taken.length.typed

@@ -92,11 +92,13 @@ class Book:
         self.engine = engine
         self.clock = clock
         self._writer = engine.execution_options(sqlite_begin="IMMEDIATE")
+        server = engine.dialect.name == "postgresql"
+        self._reader = engine.execution_options(isolation_level="REPEATABLE READ") if server else engine
 
     @contextmanager
     def read(self) -> Iterator[Session]:
         """A session on one unmoving state of the book; nothing it does is kept."""
-        with Session(self.engine, expire_on_commit=False) as session:
+        with Session(self._reader, expire_on_commit=False) as session:
             yield session
 
     @contextmanager
