@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import ClassVar
 
 from textual import events
 from textual.containers import Vertical
@@ -17,6 +18,9 @@ from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.plain import Words, joined, wall_time
 from app.screens.parts.seat import Seat
 
+NARROW = 56
+"""Characters that a box at 80 columns shows of its hint."""
+
 BACK = Deed("escape", "leave", "back", "Go back; what was typed is kept.")
 STEP_DEEDS = (
     Deed("pagedown", "step(1)", "next page", "The next page of the form.", face="PgDn", urgent=True),
@@ -28,7 +32,7 @@ STEP_DEEDS = (
 class Page(Seat):
     """A page over a seat's first screen; Escape goes back to what lies beneath."""
 
-    DEEDS = (BACK,)
+    DEEDS: ClassVar[tuple[Deed, ...]] = (BACK,)
     BINDINGS = keyed(DEEDS)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
@@ -54,12 +58,14 @@ class Steps(Page):
     What is typed stands in `typed`, by the names of the blanks. `extra` is kept in the same draft.
     """
 
+    AUTO_FOCUS = ""
     DEFAULT_CSS = """
+    Steps { overflow: hidden; }
     Steps #steps { height: 1; margin: 0 0 1 0; }
-    Steps #above { height: auto; }
-    Steps .step { height: auto; max-height: 1fr; }
-    Steps #hint { height: auto; margin: 1 0 0 0; color: $quiet; }
-    Steps #said { height: auto; margin: 1 0 0 0; }
+    Steps #above { height: auto; max-height: 7; }
+    Steps .step { height: 1fr; }
+    Steps #hint { height: auto; max-height: 3; color: $quiet; }
+    Steps #said { height: auto; max-height: 9; margin: 0 0 1 0; }
     """
 
     def __init__(self, book: Book, who: Who, draft: str, steps: Sequence[Step]) -> None:
@@ -87,7 +93,11 @@ class Steps(Page):
         if kept is not None:
             self.restored({name: str(value) for name, value in kept.fields.items()})
             self.tell(f"restored, typed at {wall_time(kept.at)} by {kept.by}")
+        self.opened()
         self.show_step(self.at)
+
+    def opened(self) -> None:
+        """What is to be done once the draft is back and before the first page is shown."""
 
     def restored(self, fields: Mapping[str, str]) -> None:
         """Take a draft back in; the page that was open is opened again."""
@@ -132,7 +142,7 @@ class Steps(Page):
         for index, box in enumerate(self.query(".step")):
             box.display = index == self.at
         names = [
-            (f"{n} {step.name}", "bold $accent" if n - 1 == self.at else "$quiet")
+            (f"{n} {step.name}" if len(self.steps) > 1 else step.name, "bold $accent" if n - 1 == self.at else "$quiet")
             for n, step in enumerate(self.steps, start=1)
         ]
         parts: list[str | tuple[str, str]] = [piece for name in names for piece in (name, "   ")]
@@ -189,6 +199,10 @@ class Steps(Page):
         """The end of a page: to the next, or the whole form is sent."""
         message.stop()
         self.typed.update(message.values)
+        self.page_sent()
+
+    def page_sent(self) -> None:
+        """Go to the next page, or send the whole form from the last."""
         if self.at + 1 < len(self.steps):
             self.show_step(self.at + 1)
         else:
@@ -202,9 +216,17 @@ class Steps(Page):
         self.typed.update(self.form.values())
         self.show_step(self.at + by)
 
+    def on_descendant_blur(self, event: events.DescendantBlur) -> None:
+        """A digit typed into a closed list is spelled out when the cursor leaves it."""
+        row = event.widget.parent
+        if isinstance(row, BlankLine) and row.blank.choices:
+            row.box.value = row.blank.chosen(row.box.value)
+
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Say in full what belongs in the blank under the cursor: a box is too narrow for a closed list."""
         row = event.widget.parent
         if isinstance(row, BlankLine):
             hint, told = row.blank.hint, row.blank.told
-            self.query_one("#hint", Words).say("   ".join(dict.fromkeys(part for part in (hint, told) if part)))
+            full = "   ".join(dict.fromkeys(part for part in (hint, told) if part))
+            needed = bool(row.blank.choices) or len(full) > NARROW
+            self.query_one("#hint", Words).say(full if needed else "")

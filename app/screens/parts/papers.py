@@ -36,12 +36,22 @@ def send_paper(book: Book, who: Who, paper: Paper, reason: str = "") -> str:
     try:
         return print_paper(book, who, paper, reason=reason).words
     except PaperTrouble as trouble:
-        return f"{paper.kind} {paper.tag} saved as {save_paper(book, paper)} ({trouble.title})"
+        return f"{paper.kind} {paper.tag} saved, no printer took it ({trouble.title}): {save_paper(book, paper)}"
 
 
 def paper_of_vehicle(book: Book, who: Who, stock_number: str) -> str:
     """The label of a vehicle that was just taken in; a label in trouble never undoes the taking in."""
     try:
-        return send_paper(book, who, vehicle_paper(book, stock_number))
+        print_paper(book, who, vehicle_paper(book, stock_number))
+    except PaperTrouble:
+        return _saved_label(book, stock_number)
     except YardError as error:
-        return f"No label: {error.in_one_line()}"
+        return f"no label: {error.in_one_line()}"
+    return "label sent to the printer"
+
+
+def _saved_label(book: Book, stock_number: str) -> str:
+    try:
+        return f"label saved as {save_paper(book, vehicle_paper(book, stock_number)).name}, no printer took it"
+    except YardError as error:
+        return f"no label: {error.in_one_line()}"
