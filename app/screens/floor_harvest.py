@@ -26,6 +26,8 @@ from app.screens.parts.sheets import Sure
 
 SHOWN = 9
 """Names that can be picked by digit."""
+WAIT = Step("wait", "one moment")
+"""Shown while the questions of a part type are looked up."""
 
 DEEDS = (
     Deed("enter", "none", "next", "Take the answer and go on; empty skips what may be skipped."),
@@ -95,6 +97,7 @@ class HarvestScreen(Seat):
         self.kind: TypeRow | None = None
         self.sure: frozenset[str] = frozenset()
         self.stopped = False
+        self._half: dict[str, str] = {}
         self._pause: Timer | None = None
 
     @property
@@ -120,7 +123,8 @@ class HarvestScreen(Seat):
         self.query_one("#restored").display = kept is not None
         self.reads("vehicle", lambda: Known(donor_page(self.book, self.vehicle), part_types(self.book)))
         self._look_up_kind()
-        self._show_step(self.answers.pop("typing", ""))
+        self._half[self.answers.pop("typing at", "")] = self.answers.pop("typing", "")
+        self._show_step()
 
     def failed(self, topic: str, error: YardError) -> None:
         """A doubtful figure is confirmed with y; other faults are said at the question."""
@@ -164,6 +168,8 @@ class HarvestScreen(Seat):
 
     def step(self) -> Step:
         """The first question without an answer."""
+        if self.kind is None and PART.name in self.answers:
+            return WAIT
         return next((step for step in steps(self.kind, self.answers) if step.name not in self.answers), SURE)
 
     def _show_step(self, typed: str = "") -> None:
@@ -172,6 +178,7 @@ class HarvestScreen(Seat):
         self.query_one("#question", Words).say(step.question)
         box = self.query_one("#answer", Input)
         box.placeholder = f"type a word of it; {len(self.names)} parts" if step is PART else step.hint
+        typed = typed or self._half.pop(step.name, "")
         box.value = typed
         self._say_fault("")
         self._show_choices(typed)
@@ -251,6 +258,8 @@ class HarvestScreen(Seat):
 
     def _take(self, answer: str) -> None:
         step = self.step()
+        if step is WAIT:
+            return
         self.answers[step.name] = answer
         self.query_one("#restored").display = False
         with self.prevent(Input.Changed):
@@ -286,7 +295,8 @@ class HarvestScreen(Seat):
         typing = self.query_one("#answer", Input).value
         fields = {name: value for name, value in self.answers.items() if name not in ("sure", "care")}
         if fields or typing:
-            self.house.keeper.keep(self.who, self.form, {**fields, "typing": typing})
+            half = {"typing": typing, "typing at": self.step().name}
+            self.house.keeper.keep(self.who, self.form, {**fields, **half})
 
     def action_back(self) -> None:
         """One question back, its answer in the box again; from the first one to the floor."""

@@ -180,7 +180,7 @@ def _seen(fact: str, value: str, answers: Mapping[str, str]) -> Seen:
 
 def summary(answers: Mapping[str, str]) -> str:
     """What was answered so far, in one line."""
-    skipped = ("care", "sure", "typing")
+    skipped = ("care", "sure")
     said = []
     for name, value in answers.items():
         if not value or name in skipped or name.startswith("tool "):

@@ -23,7 +23,7 @@ def part_rows(row: PartRow, offered: str, width: int) -> Content:
     """The tag large, its side, what it is, where it is and where it goes."""
     name = " ".join(word for word in (row.position, row.part_type) if word)
     rows: list[Content | str] = [plain(apart(large(row.tag), str(row.side), width), "bold"), plain(name, "bold")]
-    rows.append(clip(f"{row.vehicle}, {row.donor}".strip(", "), width))
+    rows.append(f"{row.vehicle}, {row.donor}".strip(", "))
     rows.append(joined(left("is", 9), (clip(row.where, width - 9), "bold")))
     if offered and not row.place:
         rows.append(joined(left("goes to", 9), (offered, "bold $accent")))

@@ -47,6 +47,8 @@ class House(App[None], Working):
         if isinstance(error, BadInput | NotFound) or error.kind in ("paper", "doubtful"):
             self.notify(error.in_one_line(), severity="error", markup=False, timeout=8)
         else:
+            # A toast would lie over the words that must be read.
+            self.clear_notifications()
             self.push_screen(Notice(error.title, error.remedy))
 
     def trouble_from_thread(self, error: YardError) -> None:
