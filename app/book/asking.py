@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from app.book.knowing import Knowing, knowing
 from app.book.offers import gather
 from app.book.schema import Ask, Model, PartType, Want
-from app.book.tags import is_house_tag
+from app.book.times import local_day
 from app.book.understanding import OR, Understood, stated_want, understand, with_pick
 from app.book.work import Book, Who
 from app.errors import BadInput
@@ -49,7 +49,7 @@ def ask(
     with book.read() as session:
         known = knowing(session, book.engine)
         understood = _with_stated(words, known, vehicle, part, side, facts or {}, wants)
-        day = on or book.clock().date()
+        day = on or local_day(book.clock())
         found = _answer(session, known, understood, day)
     if keep:
         _keep(book, who, found)
@@ -282,8 +282,3 @@ def wants(book: Book, *, open_only: bool = True, limit: int = 200) -> tuple[Want
 
 def _want_row(row: Want) -> WantRow:
     return WantRow(row.number, row.words, row.name, row.phone, row.most_cents, row.made_at, row.open)
-
-
-def is_tag(words: str) -> bool:
-    """True when the ask line holds nothing but a tag of ours."""
-    return is_house_tag(words.strip().upper())

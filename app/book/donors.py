@@ -32,6 +32,7 @@ from app.book.schema import (
     Whereabouts,
 )
 from app.book.settings import load_settings
+from app.book.times import say_time
 from app.book.vehicles import find_donor, say_model, say_vehicle
 from app.book.work import Book
 from app.fit import mass
@@ -163,7 +164,7 @@ def _holds(session: Session, donor: Donor, now: datetime) -> tuple[str, ...]:
         .order_by(VehicleHold.number)
     )
     return tuple(
-        f"{row.kind} {f'until {row.ends:%Y-%m-%d %H:%M}' if row.ends else 'until released'}"
+        f"{row.kind} {f'until {say_time(row.ends)}' if row.ends else 'until released'}"
         for row in rows
         if row.ends is None or row.ends > now
     )

@@ -78,7 +78,11 @@ def _begin_sqlite(connection: Connection) -> None:
             raw.cursor().execute(f"BEGIN {mode}")
             return
         except sqlite3.OperationalError as error:
-            if "locked" not in str(error) or time.monotonic() > deadline:
+            if "locked" not in str(error):
+                raise BookTrouble(
+                    f"the book cannot be written: {error}", "Check the disk and the file's permissions."
+                ) from error
+            if time.monotonic() > deadline:
                 raise BookTrouble("the book is busy", "Somebody writes a lot now; try again in a minute.") from error
             time.sleep(random.uniform(0.005, 0.05))
 

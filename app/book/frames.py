@@ -22,6 +22,7 @@ from app.book.schema import (
     Standing,
     SurveyMeasure,
 )
+from app.book.times import local_day
 from app.book.vehicles import find_donor, say_model
 from app.book.work import Book, Who, Work
 from app.errors import BadInput
@@ -167,7 +168,7 @@ def _decide(work: Work, donor: Donor, found: FrameState) -> FrameState:
     if found is FrameState.UNMEASURED:
         return donor.frame_state
     donor.frame_state = found
-    donor.frame_reason = f"survey of {work.now:%Y-%m-%d}"
+    donor.frame_reason = f"survey of {local_day(work.now)}"
     return found
 
 

@@ -11,6 +11,7 @@ from sqlalchemy import select, update
 from app.book.keeping import free_expired, free_hold, why_not_for_sale
 from app.book.parts import find_part
 from app.book.schema import Hold, Part, Standing
+from app.book.times import say_time
 from app.book.work import Book, Who
 from app.errors import BadInput, NotFound
 
@@ -61,7 +62,7 @@ def hold(book: Book, who: Who, tag: str, name: str, phone: str = "", *, hours: D
             by=work.who.code,
         )
         work.session.add(row)
-        words = f"{part.tag} held for {row.name} until {until:%Y-%m-%d %H:%M}"
+        words = f"{part.tag} held for {row.name} until {say_time(until)}"
         work.note("hold", part.tag, words, until=until.isoformat())
         return Held(row.number, part.tag, row.name, until, words)
 

@@ -13,6 +13,7 @@ from app.book.numbers import new_stock_number, new_tag
 from app.book.plates import SETTLED, AlreadyHere
 from app.book.schema import Contact, Donor, DonorCost, DonorIdentity, Model, Paper, Refusal, VehicleHold, VinReading
 from app.book.tags import TagKind
+from app.book.times import local_day, say_time
 from app.book.vehicles import find_model, say_vehicle
 from app.book.work import Book, Who, Work
 from app.errors import BadInput
@@ -115,7 +116,7 @@ def take_in(book: Book, who: Who, form: TakeIn) -> TakenIn:
         AlreadyHere: the VIN is in the book.
     """
     with book.write(who) as work:
-        reasons = papers_reasons(form.seller, form.source, work.now.date())
+        reasons = papers_reasons(form.seller, form.source, local_day(work.now))
         if reasons:
             raise PapersWrong(reasons)
         vin, vin_words = _settle_vin(form)
@@ -160,7 +161,7 @@ def _settle_vin(form: TakeIn) -> tuple[str, tuple[str, ...]]:
 def _refuse_double(work: Work, vin: str) -> None:
     here = work.session.scalar(select(Donor).where(Donor.vin == vin)) if vin else None
     if here is not None:
-        raise AlreadyHere(vin, here.stock_number, here.arrived_at.isoformat())
+        raise AlreadyHere(vin, here.stock_number, say_time(here.arrived_at))
 
 
 def _model_and_year(work: Work, form: TakeIn, vin: str) -> tuple[Model | None, int | None]:
@@ -322,7 +323,7 @@ def turn_away(
         BadInput: neither the papers nor the desk give a reason.
     """
     with book.write(who) as work:
-        found = papers_reasons(seller, source, work.now.date()) if seller else ()
+        found = papers_reasons(seller, source, local_day(work.now)) if seller else ()
         every = tuple(dict.fromkeys((*found, *reasons)))
         if not every:
             raise BadInput("no reason to turn it away", "Say why.", place="reasons")

@@ -7,6 +7,7 @@ from datetime import timedelta
 from sqlalchemy import select, update
 
 from app.book.schema import Hold, Part, SaleLine, SaleTicket, Standing, TicketState
+from app.book.times import say_time
 from app.book.work import Work
 from app.errors import Refused
 
@@ -71,7 +72,7 @@ def why_not_for_sale(work: Work, part: Part) -> NotForSale:
         return _taken(work, part)
     if part.standing is Standing.HELD:
         hold = work.session.scalar(select(Hold).where(Hold.part_id == part.id, Hold.ended_at.is_(None)))
-        until = f" for {hold.name} until {hold.until:%Y-%m-%d %H:%M}" if hold else ""
+        until = f" for {hold.name} until {say_time(hold.until)}" if hold else ""
         return NotForSale(part.tag, f"{part.tag} is held{until}", "Offer another, or write a want.")
     reason = f": {part.block_reason}" if part.block_reason else ""
     return NotForSale(part.tag, f"{part.tag} is {part.standing}{reason}", "Offer another.")

@@ -6,6 +6,8 @@ from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 
 from app.errors import BadInput
 
+MOST_DOLLARS = 10_000_000
+
 
 def cents(amount: Decimal) -> int:
     """A dollar amount as whole cents, half a cent rounded up.
@@ -23,7 +25,9 @@ def parse_money(typed: str, *, place: str = "amount") -> int:
         amount = Decimal(plain)
     except InvalidOperation:
         raise BadInput(f"{typed!r} is not an amount of money", "Type dollars, such as 128.50.", place=place) from None
-    if not amount.is_finite() or amount != amount.quantize(Decimal("0.01")):
+    if not amount.is_finite() or abs(amount) > MOST_DOLLARS:
+        raise BadInput(f"{typed!r} is no amount a yard deals in", "Type dollars, such as 128.50.", place=place)
+    if amount != amount.quantize(Decimal("0.01")):
         raise BadInput(f"{typed!r} has more than two decimals", "Type dollars and cents.", place=place)
     return cents(amount)
 

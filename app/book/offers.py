@@ -26,6 +26,7 @@ from app.book.schema import (
     Standing,
     Whereabouts,
 )
+from app.book.times import say_time
 from app.fit.answers import Kept
 from app.fit.knowledge import Identity, Known, Offer, Subject
 from app.fit.terms import Group, Hazard
@@ -252,4 +253,4 @@ def _kept(session: Session, known: Knowing, rows: Sequence[AnyRow], wanted: froz
 
 
 def _kept_words(row: AnyRow, hold: AnyRow | None) -> str:
-    return f"held for {hold.name} until {hold.until:%Y-%m-%d %H:%M}" if hold else str(row.standing)
+    return f"held for {hold.name} until {say_time(hold.until)}" if hold else str(row.standing)

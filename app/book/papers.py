@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import tempfile
 from dataclasses import dataclass, replace
-from datetime import datetime
 from pathlib import Path
 
 from sqlalchemy import func, select
@@ -20,6 +19,7 @@ from app.book.schema import PartType, PrintJob, SaleTicket, Standing
 from app.book.settings import Settings, load_settings
 from app.book.tags import clean
 from app.book.tickets import SoldRow, find_ticket, ticket_row
+from app.book.times import local_day, say_time
 from app.book.work import Book, Who
 from app.errors import BadInput, NotFound, YardError
 from app.fit.terms import Hazard
@@ -72,7 +72,7 @@ def _part_label(row: PartRow) -> labels.PartLabel:
         side=row.side,
         family_years=row.vehicle,
         condition=" ".join(word for word in (str(row.condition), row.damage) if word),
-        date=row.made_at.strftime("%Y-%m-%d"),
+        date=str(local_day(row.made_at)),
         hazards=tuple(str(hazard) for hazard in row.hazards),
         donor=row.donor,
         note="; ".join(word for word in (sold, facts) if word),
@@ -98,7 +98,7 @@ def vehicle_paper(book: Book, said: str) -> Paper:
             tag=page.tag or page.row.stock_number,
             stock_number=page.row.stock_number,
             words=page.row.vehicle,
-            date=page.row.arrived_at.strftime("%Y-%m-%d"),
+            date=str(local_day(page.row.arrived_at)),
             warnings=page.holds,
         ),
     )
@@ -118,8 +118,8 @@ def _weight_ticket(row: WeightRow, settings: Settings) -> labels.WeightTicket:
         number=str(row.number),
         tag=row.tag,
         kind=str(row.kind),
-        gross_at=_when(row.gross_at),
-        tare_at=_when(row.tare_at),
+        gross_at=say_time(row.gross_at),
+        tare_at=say_time(row.tare_at),
         scale=row.scale,
         party=row.party,
         vehicle=row.donor,
@@ -165,7 +165,7 @@ def _receipt(row: SoldRow, settings: Settings, hazards: tuple[Hazard, ...]) -> l
         tag=row.tag,
         lines=lines,
         totals=tuple(_totals(row)),
-        date=_when(row.paid_at or row.made_at),
+        date=say_time(row.paid_at or row.made_at),
         customer=row.customer,
         seller=" ".join(word for word in (settings.yard_name, settings.yard_words, settings.city) if word),
         footer=tuple(word for word in (state, *(hazard.caution for hazard in hazards), FOOTER) if word),
@@ -183,10 +183,6 @@ def _totals(row: SoldRow) -> list[tuple[str, str]]:
     if row.paid_how:
         totals.append((f"paid {row.paid_how}", dollars(row.total_cents)))
     return totals
-
-
-def _when(moment: datetime) -> str:
-    return moment.astimezone().strftime("%Y-%m-%d %H:%M")
 
 
 def paper_for(book: Book, said: str) -> Paper:

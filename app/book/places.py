@@ -262,8 +262,7 @@ def take_up(book: Book, who: Who, tag: str) -> str:
         part = find_part(work.session, tag)
         _refuse_gone(part)
         came_from = _where_from(work.session, part)
-        part.whereabouts, part.place_id = Whereabouts.IN_HAND, None
-        part.holder_id = person_id(work.session, work.who.code)
+        _into_hand(work, part)
         part.seen_at = work.now
         words = f"{part.tag} is in {work.who.code}'s hands"
         work.note("take up", part.tag, words, came_from=came_from)
@@ -296,6 +295,11 @@ def take_back_move(book: Book, who: Who) -> str:
         return _move_back(work, part, str(last.details["place"]), came_from)
 
 
+def _into_hand(work: Work, part: Part) -> None:
+    holder = person_id(work.session, work.who.code)
+    part.whereabouts, part.place_id, part.holder_id = Whereabouts.IN_HAND, None, holder
+
+
 def _move_back(work: Work, part: Part, went_to: str, came_from: str) -> str:
     here = work.session.get(Place, part.place_id) if part.place_id else None
     if here is None or here.code != went_to:
@@ -306,8 +310,7 @@ def _move_back(work: Work, part: Part, went_to: str, came_from: str) -> str:
     elif came_from == Whereabouts.ON_VEHICLE:
         part.whereabouts, part.place_id = Whereabouts.ON_VEHICLE, None
     else:
-        part.whereabouts, part.place_id = Whereabouts.IN_HAND, None
-        part.holder_id = person_id(work.session, work.who.code)
+        _into_hand(work, part)
     words = f"{part.tag} is back: {came_from}"
     work.note("take back", part.tag, words, place=came_from, came_from=went_to)
     return words

@@ -9,6 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.book.schema import Donor, PlateWord
+from app.book.times import say_time
 from app.book.work import Book, Who
 from app.errors import Refused
 from app.fit.vin import Comparison, Reading, ReadingOutcome, Suggestion, VinReport, compare_readings, read_vin, suggest
@@ -83,7 +84,7 @@ def read_plate(book: Book, who: Who, readings: Sequence[Reading]) -> PlateRow:
         words = plate_meanings(session, report.vin)
     if here is not None:
         with book.write(who):
-            raise AlreadyHere(report.vin, here.stock_number, here.arrived_at.isoformat())
+            raise AlreadyHere(report.vin, here.stock_number, say_time(here.arrived_at))
     compared = compare_readings(readings)
     if compared.outcome in (ReadingOutcome.MISMATCH, ReadingOutcome.NO_TWO_AGREE):
         _keep_mismatch(book, who, readings, compared)

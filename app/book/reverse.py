@@ -13,6 +13,7 @@ from app.book.asking import customer_fact, reading_of
 from app.book.knowing import Knowing, knowing
 from app.book.offers import offers_tagged
 from app.book.parts import find_part
+from app.book.times import local_day
 from app.book.work import Book
 from app.errors import BadInput
 from app.fit.answers import AnswerLine, Asked
@@ -53,7 +54,7 @@ def why(
         asked = reading_of(known, vehicle, facts or {})
         if not asked.models:
             raise BadInput(f"{vehicle!r} is no vehicle the yard knows", "Say year, make and model.", place="vehicle")
-        offer, stock, know = _offer(session, known, tag, on or book.clock().date())
+        offer, stock, know = _offer(session, known, tag, on or local_day(book.clock()))
         identities = tuple(
             Identity(known.models[key], asked.year, asked.built, asked.facts.get("plant", "")) for key in asked.models
         )
@@ -68,7 +69,7 @@ def fits(book: Book, tag: str, *, on: date | None = None) -> tuple[FitRow, ...]:
     """
     with book.read() as session:
         known = knowing(session, book.engine)
-        offer, stock, know = _offer(session, known, tag, on or book.clock().date())
+        offer, stock, know = _offer(session, known, tag, on or local_day(book.clock()))
         rows = [row for model in _candidates(offer, know) for row in _by_years(offer, model, stock, know, known)]
     return tuple(sorted(rows, key=lambda row: (row.line.grade.rank, row.model, row.year_from)))
 

@@ -24,7 +24,8 @@ from app.book.schema import (
     WeightTicket,
     Whereabouts,
 )
-from app.book.tags import TagKind, clean
+from app.book.schema.base import thousandths
+from app.book.tags import TagKind, as_number, clean
 from app.book.vehicles import find_donor, refuse_if_held
 from app.book.work import Book, Who, Work
 from app.errors import BadInput, NotFound, Refused
@@ -198,7 +199,9 @@ def _ticket(work: Work, form: Weighing, kind: TicketKind, donor: Donor | None) -
             place="tare",
             details={"gross": str(form.gross), "tare": str(form.tare), "swap": True},
         ) from swapped
-    deducted = form.gross - form.tare - left.value
+    # A percentage taken off is rounded once, to what the book keeps.
+    deducted = thousandths(form.gross - form.tare - left.value)
+    left = Weight(form.gross - form.tare - deducted, form.unit)
     ticket = WeightTicket(
         number=work.number("weight_tickets"),
         tag=new_tag(work, TagKind.WEIGHT),
@@ -290,8 +293,8 @@ def find_weight_ticket(session: Session, said: str) -> WeightTicket:
     Raises:
         NotFound: there is none.
     """
-    name = clean(said).removeprefix("#")
-    wanted = WeightTicket.number == int(name) if name.isdigit() else WeightTicket.tag == name
+    number = as_number(clean(said))
+    wanted = WeightTicket.tag == clean(said) if number is None else WeightTicket.number == number
     found = session.scalar(select(WeightTicket).where(wanted))
     if found is None:
         raise NotFound(f"there is no weight ticket {said!r}", "Type its number.", place="ticket")

@@ -12,6 +12,8 @@ from sqlalchemy.orm import Session
 from app.book.schema import Setting
 from app.errors import BadInput
 
+LABEL_DPI = (203, 300)
+
 
 @dataclass(frozen=True, slots=True)
 class Settings:
@@ -57,6 +59,19 @@ def read_value(name: str, text: str) -> object:
     if isinstance(default, str):
         return text
     try:
-        return Decimal(text)
+        figure = Decimal(text)
     except InvalidOperation:
         raise BadInput(f"{text!r} is not a number", "Type a plain number.", place=name) from None
+    _check_range(name, figure)
+    return figure
+
+
+def _check_range(name: str, figure: Decimal) -> None:
+    if not figure.is_finite() or figure < 0:
+        raise BadInput(f"{figure} cannot be", "Type a number that is not below zero.", place=name)
+    if name.endswith("_percent") and figure > 100:
+        raise BadInput(f"{figure} % is more than all", "Type 0 to 100.", place=name)
+    if name == "scale_division_lb" and figure == 0:
+        raise BadInput("a scale has steps", "Type its division, such as 20.", place=name)
+    if name == "label_dpi" and figure not in LABEL_DPI:
+        raise BadInput(f"labels are not drawn at {figure} dpi", "Type 203 or 300.", place=name)

@@ -17,6 +17,7 @@ LENGTH = BODY + 2
 ROOM = BASE**BODY
 # Coprime to the room, so that tags made one after the other look unlike each other.
 STRIDE = 11_400_713
+LONGEST_NUMBER = 9
 
 
 class TagKind(StrEnum):
@@ -73,3 +74,9 @@ def is_house_tag(text: str) -> bool:
 def looks_like_house_tag(text: str) -> bool:
     """True when the text has a tag's length, letters and kind, whatever its check character says."""
     return len(text) == LENGTH and all(symbol in VALUES for symbol in text) and text[0] in set(TagKind)
+
+
+def as_number(text: str) -> int | None:
+    """A ticket's number as typed, with or without #; None when it is none."""
+    digits = text.removeprefix("#")
+    return int(digits) if digits.isascii() and digits.isdigit() and len(digits) <= LONGEST_NUMBER else None

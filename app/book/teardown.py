@@ -10,6 +10,7 @@ from sqlalchemy import func, select
 
 from app.book.intake import add_cost
 from app.book.schema import Donor, Removal
+from app.book.schema.base import thousandths
 from app.book.vehicles import find_donor, refuse_if_held
 from app.book.work import Book, Who, Work
 from app.errors import BadInput, Refused
@@ -52,7 +53,9 @@ def drain(book: Book, who: Who, form: Drain) -> Drained:
         donor = find_donor(work.session, form.vehicle)
         refuse_if_held(work, donor, "depollution")
         fluids = [
-            (str(kind), gallons, fluid_weight(kind, gallons)) for kind, gallons in form.gallons.items() if gallons
+            (str(kind), gallons, thousandths(fluid_weight(kind, gallons)))
+            for kind, gallons in form.gallons.items()
+            if gallons
         ]
         for what, gallons, weight in fluids:
             _off(work, donor, what, weight, "metered", gallons)
@@ -75,6 +78,9 @@ def drain(book: Book, who: Who, form: Drain) -> Drained:
 def _off(work: Work, donor: Donor, what: str, pounds: Decimal, how: str, gallons: Decimal | None) -> None:
     if pounds < 0:
         raise BadInput(f"{what} below zero", "Type what came out.", place=what)
+    for figure in (pounds, gallons or Decimal(0)):
+        if figure != thousandths(figure):
+            raise BadInput(f"{figure} has more than three decimals", "Type what the meter showed.", place=what)
     used = work.session.scalar(select(func.max(Removal.number)).where(Removal.donor_id == donor.id)) or 0
     work.session.add(
         Removal(

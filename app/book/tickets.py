@@ -9,7 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.book.schema import Part, SaleLine, SaleTicket, TicketState
-from app.book.tags import clean
+from app.book.tags import as_number, clean
 from app.book.work import Book
 from app.errors import NotFound
 
@@ -95,8 +95,8 @@ def find_ticket(session: Session, said: str) -> SaleTicket:
     Raises:
         NotFound: there is none.
     """
-    name = clean(said).removeprefix("#")
-    wanted = SaleTicket.number == int(name) if name.isdigit() else SaleTicket.tag == name
+    number = as_number(clean(said))
+    wanted = SaleTicket.tag == clean(said) if number is None else SaleTicket.number == number
     found = session.scalar(select(SaleTicket).where(wanted))
     if found is None:
         raise NotFound(f"there is no sale ticket {said!r}", "Type its number.", place="ticket")

@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 
 from app.book.schema import Donor, Model, VehicleHold
 from app.book.tags import clean
+from app.book.times import say_time
 from app.book.work import Work
 from app.errors import BadInput, NotFound, Refused
 
@@ -82,7 +83,7 @@ def refuse_if_held(work: Work, donor: Donor, doing: str) -> None:
     for hold in holds:
         over = hold.ends is not None and hold.ends <= work.now
         if not over and (doing in hold.blocks or "everything" in hold.blocks):
-            until = hold.ends.strftime("until %Y-%m-%d %H:%M") if hold.ends else "until released"
+            until = f"until {say_time(hold.ends)}" if hold.ends else "until released"
             raise Refused(
                 f"{donor.stock_number} is held {until}: {hold.kind}",
                 "Wait for the hold to end, or let the owner release it.",

@@ -51,12 +51,8 @@ WRONG = {
     "no weight": ["weigh", "scrap", "x", "--party", "y", "--gross", "heavy", "--tare", "500"],
     "which ton": ["weigh", "scrap", "x", "--party", "y", "--gross", "1000", "--tare", "500", "--price", "5"],
     "a tare of nothing": ["weigh", "scrap", "x", "--party", "y", "--gross", "1000", "--tare", "0"],
-    "dirt by the hundredth of a grain": [
-        *["weigh", "scrap", "x", "--party", "y", "--gross", "5620", "--tare", "200"],
-        *["--deduct", "dirt=0.333%"],
-    ],
     "a shelf that bears nothing": ["add-place", "A9", "shelf", "--weight-limit", "0"],
-    "gallons too fine": ["drain", "D1", "--gasoline", "0.333"],
+    "gallons too fine": ["drain", "D1", "--gasoline", "0.3333"],
     "a ticket number without end": ["sale", "9" * 30],
     "a ticket number of no plain digits": ["sale", "²"],
     "a label number without end": ["label", "9" * 30, "--to", "x.png"],

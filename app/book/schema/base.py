@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from typing import Any
 
@@ -87,6 +87,12 @@ class Base(DeclarativeBase):
     }
 
     id: Mapped[int] = mapped_column(primary_key=True, sort_order=-1)
+
+
+def thousandths(value: Decimal) -> Decimal:
+    """A worked-out weight as the book keeps it: rounded half up to three places where it has more."""
+    rounded = value.quantize(Decimal("0.001"), rounding=ROUND_HALF_UP)
+    return value if rounded == value else rounded
 
 
 def one_of(enum: type[StrEnum]) -> Enum:
