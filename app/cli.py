@@ -33,6 +33,8 @@ CONTENTS = {
     },
     "Counter": {
         "ask": "app.commands.asking:ask",
+        "why": "app.commands.asking:why",
+        "fits": "app.commands.asking:fits",
         "want": "app.commands.asking:want",
         "wants": "app.commands.asking:wants",
         "hold": "app.commands.counter:hold",

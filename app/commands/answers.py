@@ -100,3 +100,10 @@ def _apart(title: str, lines: tuple[AnswerLine, ...]) -> Iterator[str]:
         yield from lines_of([f"say “{line.say}”"], INDENT)
         yield from _each(line.reasons, "why ")
         yield from _each(line.cautions, "caution: ")
+
+
+def one_line(line: AnswerLine) -> Iterator[str]:
+    """One judged part with everything behind it."""
+    yield from lines_of([f"{' '.join(line.tags)}  {', '.join(line.names)}: {line.grade.said}"])
+    yield from _below(line)
+    yield from _each(line.evidence, "evidence ")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from app.commands.answers import answer_lines
+from app.commands.answers import answer_lines, one_line
 from app.commands.desk import Desk, YardCommand
 from app.commands.kinds import DAY, FACT, MONEY, OneOf
 from app.commands.show import lines_of, listed, money, table, when
@@ -32,9 +32,9 @@ def _ask_options(command: Any) -> Any:
 
 
 @click.command(cls=YardCommand)
-@click.argument("words", nargs=-1, required=True)
+@click.argument("words", nargs=-1)
 @_ask_options
-@click.option("--want", "wants", multiple=True, metavar="TEXT", help="What the customer cares for; may be given again.")
+@click.option("--wants", "--want", multiple=True, metavar="TEXT", help="A stated requirement; may be given again.")
 @click.option("--on", type=DAY, help="The day of the ask, else today.")
 @click.option("--no-keep", is_flag=True, help="Leave no trace of this ask in the book.")
 @click.pass_obj
@@ -51,12 +51,65 @@ def ask(
     Examples:
       donorbook ask 08 longwagon half ton lca rh
       donorbook ask "longwagon steering gear" --fact "rear suspension=five-link coil" --json
+      donorbook ask --part "fuel tank" --vehicle "2008 longwagon light" --wants "at least 30 gal"
     """
+    if not words and not said["part"]:
+        raise click.UsageError("Nothing was asked. Say the words, or give --part and --vehicle.")
     answer = _answer(desk, words, tuple(wants), on, not no_keep, said)
     if desk.as_json:
         desk.show(answer.as_record(), tuple)
     else:
         desk.show(None, lambda: answer_lines(answer))
+
+
+@click.command(cls=YardCommand)
+@click.argument("tag")
+@click.option("--vehicle", required=True, metavar="WORDS", help="Year, make and model, and what else is known.")
+@click.option("--fact", "facts", multiple=True, type=FACT, help="What is known of the customer's vehicle.")
+@click.option("--on", type=DAY, help="The day of the ask, else today.")
+@click.pass_obj
+def why(desk: Desk, tag: str, vehicle: str, facts: tuple[tuple[str, str], ...], on: date | None) -> None:
+    """Say what one tag comes to on one vehicle, and why.
+
+    The grade with all its reasons, whatever it is, also for a part that is not for sale.
+
+    \b
+    Example:
+      donorbook why P7K3M83 --vehicle "2009 longwagon heavy"
+    """
+    from app.book.reverse import why as why_so
+
+    with desk.book() as book:
+        line = why_so(book, tag, vehicle, facts=dict(facts), on=on)
+    desk.show(line.as_record(), lambda: one_line(line))
+
+
+@click.command(cls=YardCommand)
+@click.argument("tag")
+@click.option("--on", type=DAY, help="The day of the ask, else today.")
+@click.pass_obj
+def fits(desk: Desk, tag: str, on: date | None) -> None:
+    """Say which vehicles a tag fits, best first.
+
+    Runs of model years with the same grade stand together.
+
+    \b
+    Example:
+      donorbook fits P7K3M83
+    """
+    from app.book.reverse import fits as fits_what
+
+    with desk.book() as book:
+        rows = fits_what(book, tag, on=on)
+    desk.show({"tag": tag, "fits": [row.as_record() for row in rows]}, lambda: _fit_lines(rows))
+
+
+def _fit_lines(rows: Any) -> Iterator[str]:
+    cells = [
+        (f"{row.year_from}-{row.year_to}", row.vehicle, row.line.grade.said, " ".join(row.line.rules), row.line.say)
+        for row in rows
+    ]
+    yield from table(("years", "vehicle", "fit", "rules", "say"), cells)
 
 
 def _answer(
