@@ -26,14 +26,17 @@ from app.screens.parts.plain import joined, left, right, wall_day, wall_time
 from app.screens.parts.seat import Seat
 from app.screens.parts.sheets import FormSheet, Notice, Sure
 
+FEW = 6
+"""Lines of a group that must not push the others off the screen."""
+
 NEW, TURN, WEIGH, FRAME, DRAIN = "new vehicle", "turn away", "weigh in", "frame", "drain"
 DEEDS = (
     Deed("n", "new", "new", "Take a vehicle in; a half-filled form is taken up again."),
     Deed("f", "frame", "frame", "Survey the frame of the vehicle under the cursor."),
     Deed("d", "drain", "drain", "Write down what was drained from it."),
     Deed("t", "torch", "torch", "Ask for the torch permit of the vehicle, or why not."),
-    Deed("i", "weigh", "weigh in", "Weigh the vehicle in."),
-    Deed("r", "turn_away", "turn away", "Turn a vehicle away: a record, no stock number."),
+    Deed("i", "weigh", "weigh", "Weigh the vehicle in."),
+    Deed("r", "turn_away", "refuse", "Turn a vehicle away: a record, no stock number."),
     Deed("slash", "find", "find", "Open a vehicle by its stock number, tag or VIN."),
     Deed("N", "another", "another new", "Take another vehicle in beside a half-filled form.", shown=False),
     Deed("delete", "drop", "drop form", "Throw the half-filled form under the cursor away.", shown=False),
@@ -104,7 +107,7 @@ class IntakeSeat(Seat):
         ]
         missing = [(f"bare {row.stock_number}", say_arrival(row)) for row in board.papers_missing]
         if missing:
-            groups.append(Lines("papers missing", missing))
+            groups.append(Lines("papers missing", missing[:FEW], of=len(missing)))
         if message.earlier:
             earlier = [(f"donor {row.stock_number}", say_arrival(row)) for row in message.earlier]
             groups.append(Lines("earlier", earlier, of=board.older))
@@ -277,7 +280,7 @@ def say_draft(row: DraftRow) -> Content:
     """A half-filled form in the list, with the first things typed into it."""
     skipped = ("page", "source of reading")
     first = [str(value) for name, value in row.fields.items() if str(value).strip() and name not in skipped]
-    typed = ", ".join(first[:3])
+    typed = ", ".join(value.rpartition("|")[2] for value in first[:3])
     return joined((left(f" {row.form}", 20), "bold"), f"{row.by} at {_moment(row.at)}   {typed}")
 
 

@@ -38,8 +38,8 @@ DEEDS = (
     Deed("d", "drain", "drain", "Write down what was drained and taken off."),
     Deed("t", "torch", "torch", "Ask for the torch permit, or why not."),
     Deed("y", "history", "history", "All that was done with this vehicle."),
-    Deed("l", "label", "label", "Send the vehicle's label to the printer, or save it."),
     BACK,
+    Deed("l", "label", "label", "Send the vehicle's label to the printer, or save it."),
 )
 
 

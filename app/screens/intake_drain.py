@@ -12,12 +12,12 @@ from app.fit.weights import FLUID_LB_PER_GAL, Fluid
 from app.screens.intake_typed import fluid_pounds, read_drain
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
-from app.screens.parts.page import STEP_DEEDS, Step, Steps
+from app.screens.parts.page import BACK, Step, Steps
 from app.screens.parts.plain import joined, lines
 
-DEEDS = (Deed("f2", "finish", "write down", "Write down what was drained and taken off."), *STEP_DEEDS[2:])
+DEEDS = (Deed("f2", "finish", "write down", "Write down what was drained and taken off."), BACK)
 BLANKS = (
-    *(Blank(str(kind), f"{kind}, gal", hint=f"{FLUID_LB_PER_GAL[kind]} lb a gallon") for kind in Fluid),
+    *(Blank(str(kind), f"{kind} gal", hint=f"{FLUID_LB_PER_GAL[kind]} lb a gallon") for kind in Fluid),
     Blank("refrigerant", "refrigerant, lb", hint="weighed; recovered by a certified person"),
     Blank("battery", "battery, lb", hint="weighed"),
     Blank("cat", "cat, lb", hint="weighed, marked and locked the same hour"),

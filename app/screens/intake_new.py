@@ -100,6 +100,9 @@ class NewVehicle(Steps):
         """Enter in the VIN checks it, or goes on when nothing new was typed."""
         if self.step != "plate" or not self.typed["vin"].strip():
             super().page_sent()
+        elif self._place() not in PLACES:
+            self.say(f"{self._place()!r} is no place on the list; a digit picks.", fault=True)
+            self.form.start("source of reading")
         elif self.taken_up and same(self.taken_up, self.typed["vin"]):
             self.app.push_screen(
                 Sure("I read it on the plate", f"Does the {self._place()} itself read {self.taken_up}?"),

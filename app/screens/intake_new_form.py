@@ -22,7 +22,7 @@ DRAFT = "new vehicle"
 DEEDS = (
     Deed("f2", "finish", "take in", "Take the vehicle in as it is typed."),
     Deed("f5", "suggestion", "suggestions", "Take a suggested VIN up, to be read on the plate again."),
-    Deed("f4", "reason", "no second plate", "Say why there is no VIN, one reading only, or a number out of rule."),
+    Deed("f4", "reason", "reason", "Say why there is no VIN, one reading only, or a number out of rule."),
     Deed("f9", "turn_away", "turn away", "Turn this vehicle away, with what is typed."),
     *STEP_DEEDS,
 )

@@ -12,12 +12,12 @@ from app.errors import YardError
 from app.screens.intake_typed import ID_KINDS, SOURCES, read_seller
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
-from app.screens.parts.page import STEP_DEEDS, Step, Steps
+from app.screens.parts.page import BACK, Step, Steps
 from app.screens.parts.plain import lines
 
 DRAFT = "turn away"
 Then = Callable[[], object]
-DEEDS = (Deed("f2", "finish", "turn away", "Write the refusal down."), *STEP_DEEDS[2:])
+DEEDS = (Deed("f2", "finish", "turn away", "Write the refusal down."), BACK)
 BLANKS = (
     Blank("vin", "VIN"),
     Blank("words", "vehicle", hint="in words"),

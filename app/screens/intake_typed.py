@@ -21,6 +21,7 @@ SELLER_ASKED = (WALK_IN, TOW_YARD)
 PAID = ("check", "electronic", "cash", "not paid yet")
 ID_KINDS = ("driver's license", "state ID", "passport", "company papers")
 Fields = Mapping[str, str]
+FIRST_YEAR, LAST_YEAR = 1900, 2100
 MOST = 1_000_000
 """No amount that an intake desk or a scale reads is larger; a number typed twice over is."""
 
@@ -31,24 +32,24 @@ def read_vehicle(fields: Fields, readings: Sequence[Reading]) -> TakeIn:
     Raises:
         BadInput: a field that cannot be read; its `place` is the field's name.
     """
-    source = fields.get("source", "")
+    source = one_of(fields, "source", SOURCES)
     return TakeIn(
         readings=tuple(readings),
         no_vin_reason=fields.get("no_vin_reason", "").strip() if not readings else "",
         one_reading_reason=fields.get("one_reading_reason", "").strip(),
         model=fields.get("model", "").strip(),
-        year=whole(fields, "year"),
+        year=year(fields),
         built=month(fields, "built"),
         words=fields.get("words", "").strip(),
         miles=whole(fields, "miles"),
         keys=whole(fields, "keys"),
-        paper=Paper(fields.get("paper") or Paper.NONE),
+        paper=Paper(one_of(fields, "paper", tuple(map(str, Paper))) or Paper.NONE),
         source=source,
         seller=read_seller(fields) if source in SELLER_ASKED else None,
         price_cents=money(fields, "price"),
         fee_cents=money(fields, "fee"),
         tow_cents=money(fields, "tow"),
-        paid_how=fields.get("paid_how", ""),
+        paid_how=one_of(fields, "paid_how", PAID),
         body=fields.get("body", "").strip(),
         identities={group: said for group in Group if (said := fields.get(f"identity {group}", "").strip())},
         note=fields.get("note", "").strip(),
@@ -128,6 +129,30 @@ def number(fields: Fields, name: str, places: int = 2) -> Decimal | None:
     return value
 
 
+def one_of(fields: Fields, name: str, choices: Sequence[str]) -> str:
+    """A word of a closed list; empty when nothing was typed.
+
+    Raises:
+        BadInput: another word.
+    """
+    typed = fields.get(name, "").strip()
+    if typed and typed not in choices:
+        raise BadInput(f"{typed!r} is none of the list", f"Choose {', '.join(choices)}; a digit picks.", place=name)
+    return typed
+
+
+def year(fields: Fields) -> int | None:
+    """A model year; None when the field is empty.
+
+    Raises:
+        BadInput: no year that a vehicle can be of.
+    """
+    typed = whole(fields, "year")
+    if typed is not None and not FIRST_YEAR <= typed <= LAST_YEAR:
+        raise BadInput(f"{typed} is no model year", "Type it with four figures.", place="year")
+    return typed
+
+
 def whole(fields: Fields, name: str) -> int | None:
     """A whole number; None when the field is empty.
 
@@ -139,6 +164,8 @@ def whole(fields: Fields, name: str) -> int | None:
         return None
     if not (typed.isascii() and typed.isdigit()):
         raise BadInput(f"{typed!r} is no whole number", "Type figures only, or leave it empty.", place=name)
+    if len(typed) > len(str(MOST)):
+        raise BadInput(f"{typed} is more than can be", "Type it once.", place=name)
     return int(typed)
 
 
@@ -149,7 +176,10 @@ def money(fields: Fields, name: str) -> int:
         BadInput: no amount of money.
     """
     typed = fields.get(name, "").strip()
-    return parse_money(typed, place=name) if typed else 0
+    cents = parse_money(typed, place=name) if typed else 0
+    if not 0 <= cents <= MOST * 100:
+        raise BadInput(f"{typed} cannot be paid", "Type dollars, such as 1,150.00.", place=name)
+    return cents
 
 
 def day(fields: Fields, name: str) -> date | None:

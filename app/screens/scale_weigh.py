@@ -17,7 +17,7 @@ from app.book.work import Book, Who
 from app.errors import Refused, YardError
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
-from app.screens.parts.page import STEP_DEEDS, Step, Steps
+from app.screens.parts.page import BACK, Step, Steps
 from app.screens.parts.plain import joined, lines
 from app.screens.parts.sheets import FormSheet, Notice, Sure
 from app.screens.scale_ticket import TicketView
@@ -27,7 +27,7 @@ DEEDS = (
     Deed("f2", "finish", "issue", "Show the ticket once more and issue it."),
     Deed("f4", "swap", "swap gross and tare", "Swap gross and tare."),
     Deed("f7", "let_go", "let it go", "The owner lets a doubtful hulk go, with a reason."),
-    *STEP_DEEDS[2:],
+    BACK,
 )
 WHAT = {
     TicketKind.ARRIVAL: "weigh in",

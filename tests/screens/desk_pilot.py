@@ -24,6 +24,7 @@ async def at(book: Book, seat: str, by: str) -> AsyncIterator[Pilot[None]]:
 
 async def settle(pilot: Pilot[None]) -> None:
     """Wait until nothing is being read, written or shown."""
+    await pilot.pause()
     for _ in range(2):
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()

@@ -14,6 +14,8 @@ from app.book.history import history
 from app.book.scale import weight_tickets
 from app.book.schema import FrameState
 from app.book.work import Book
+from app.errors import BadInput
+from app.screens.intake_typed import read_vehicle
 from tests.screens.desk_pilot import at, fill, focus_value, press, seen
 from tests.screens.desk_yard import (
     INTAKE,
@@ -233,6 +235,26 @@ async def test_papers_that_speak_against_it_turn_the_vehicle_away_without_a_numb
     (row,) = intake_board(yard).refusals
     assert (row.vin, row.reasons) == (REFUSED, ("title in another name (B. Other)", "ID expired 2025-12-31"))
     assert donors(yard) == ()
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("paper", "a napkin", "none of the list"),
+        ("source", "the moon", "none of the list"),
+        ("year", "208", "no model year"),
+        ("miles", "many", "no whole number"),
+        ("price", "-5", "cannot be paid"),
+        ("price", "1,150.005", "more than two decimals"),
+        ("seller ID expires", "31.12.2025", "no day"),
+    ],
+)
+def test_what_cannot_be_is_refused_by_the_name_of_its_field(field: str, typed: str, said: str) -> None:
+    fields = {"source": "walk-in", "seller name": "A. Walker", field: typed}
+    with pytest.raises(BadInput) as caught:
+        read_vehicle(fields, ())
+    assert caught.value.place == field
+    assert said in caught.value.title
 
 
 async def test_a_frame_is_surveyed_with_its_arithmetic_and_whose_it_is(yard: Book) -> None:

@@ -23,15 +23,17 @@ NARROW = 56
 
 BACK = Deed("escape", "leave", "back", "Go back; what was typed is kept.")
 STEP_DEEDS = (
+    BACK,
     Deed("pagedown", "step(1)", "next page", "The next page of the form.", face="PgDn", urgent=True),
     Deed("pageup", "step(-1)", "page before", "The page before.", face="PgUp", urgent=True, shown=False),
-    BACK,
 )
 
 
 class Page(Seat):
     """A page over a seat's first screen; Escape goes back to what lies beneath."""
 
+    # A rule of its own on the blank: without one its label is not styled anew when the cursor moves on.
+    DEFAULT_CSS = "Page .blank:focus-within { background: $background; }"
     DEEDS: ClassVar[tuple[Deed, ...]] = (BACK,)
     BINDINGS = keyed(DEEDS)
 
@@ -62,7 +64,7 @@ class Steps(Page):
     DEFAULT_CSS = """
     Steps { overflow: hidden; }
     Steps #steps { height: 1; margin: 0 0 1 0; }
-    Steps #above { height: auto; max-height: 7; }
+    Steps #above { height: auto; max-height: 9; }
     Steps .step { height: 1fr; }
     Steps #hint { height: auto; max-height: 3; color: $quiet; }
     Steps #said { height: auto; max-height: 9; margin: 0 0 1 0; }
