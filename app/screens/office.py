@@ -12,7 +12,7 @@ from textual.widgets import OptionList
 
 from app.book.boards import today
 from app.book.money import dollars
-from app.book.reports import COMES_HOME_PERCENT, DaySheet, TicketLine, TruckRow, Trucks, day_sheet, trucks
+from app.book.reports import COMES_HOME_PERCENT, DaySheet, TicketLine, TruckRow, Trucks, WeighedSum, day_sheet, trucks
 from app.book.work import Book, Who
 from app.screens.parts.board import Board, Lines, column
 from app.screens.parts.keys import Deed, keyed
@@ -194,9 +194,7 @@ def say_days(yesterday: DaySheet, now: DaySheet) -> Content:
         both = (dollars(yesterday.by_payment().get(how, 0)), dollars(now.by_payment().get(how, 0)))
         rows.append(_columns(f"  in {how or 'unknown'}", *both))
     for old, new in zip(yesterday.weighed, now.weighed, strict=True):
-        rows.append(
-            _columns(f"weighed, {old.kind}", _weighed(old.tickets, old.net_lb), _weighed(new.tickets, new.net_lb))
-        )
+        rows.append(_columns(f"weighed, {old.kind}", _weighed(old), _weighed(new)))
     rows.append(
         _columns(
             "vehicles in, landed",
@@ -205,7 +203,7 @@ def say_days(yesterday: DaySheet, now: DaySheet) -> Content:
         )
     )
     rows.append(_columns("turned away", str(yesterday.turned_away), str(now.turned_away)))
-    rows.append(joined(left("cores owed, all days", 22), (right(dollars(now.cores_owed_cents), 44), "bold")))
+    rows.append(joined(left("cores owed, all days", 22), (right(dollars(now.cores_owed_cents), 54), "bold")))
     return lines([*rows, ""])
 
 
@@ -226,11 +224,12 @@ def _money_rows(yesterday: DaySheet, now: DaySheet) -> list[tuple[str, tuple[str
 
 
 def _columns(name: str, one: str, other: str) -> str:
-    return f"{left(name, 22)}{right(one, 22)}{right(other, 22)}"
+    return f"{left(name, 22)}{right(one, 27)}{right(other, 27)}"
 
 
-def _weighed(tickets: int, pounds: object) -> str:
-    return f"{tickets}, {pounds:,f} lb"
+def _weighed(day: WeighedSum) -> str:
+    amount = f", {dollars(day.amount_cents)}" if day.amount_cents else ""
+    return f"{day.tickets}, {day.net_lb:,f} lb{amount}"
 
 
 def say_truck(row: TruckRow) -> Content:
