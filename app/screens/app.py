@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from functools import partial
 from pathlib import Path
 
-from textual.app import SystemCommand
 from textual.screen import Screen
 
 from app.book.people import who_is
 from app.book.work import Book, Who
+from app.screens.parts.finder import Finder
 from app.screens.parts.hand import Hand
 from app.screens.parts.help import Help
-from app.screens.parts.keys import Deed, keyed
+from app.screens.parts.keys import NARROW, Deed, keyed
 from app.screens.parts.looks import LOOKS, next_look
 from app.screens.parts.seat import Seat
 from app.screens.seats import Chooser, Opened, make_seat
@@ -21,10 +19,11 @@ from app.screens.seats import Chooser, Opened, make_seat
 DEEDS = (
     Deed("f8", "take_back", "take back", "Take this seat's last move back.", shown=False, urgent=True),
     Deed("f6", "look", "light", "Change between paper, night and sun.", shown=False, urgent=True),
-    Deed("f3", "command_palette", "find a command", "Find a command by its words.", shown=False, urgent=True),
+    Deed("f3", "find", "find", "Find a command by its words.", shown=False, urgent=True),
     Deed("f10", "seats", "seats", "Choose another seat; this one stays as it is.", shown=False, urgent=True),
     Deed("f1", "help", "help", "Every key of this screen as a sentence."),
 )
+AT_HOUSE = frozenset(deed.action for deed in DEEDS)
 
 
 class Donorbook(Hand):
@@ -33,7 +32,8 @@ class Donorbook(Hand):
     TITLE = "Donorbook"
     CSS_PATH = Path(__file__).parent / "parts" / "house.tcss"
     BINDINGS = keyed(DEEDS)
-    COMMAND_PALETTE_BINDING = "f3"
+    ENABLE_COMMAND_PALETTE = False
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (NARROW, "-wide")]
     NOTIFICATION_TIMEOUT = 6
 
     def __init__(self, book: Book, seat: str | None = None, by: str | None = None) -> None:
@@ -84,13 +84,19 @@ class Donorbook(Hand):
         if isinstance(screen, Seat | Chooser):
             self.push_screen(Help(screen.NAME, screen.HELP_WORDS, screen.DEEDS, DEEDS))
 
-    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """The palette finds what the keys do, and nothing else."""
-        mine = [(deed, screen) for deed in screen.DEEDS] if isinstance(screen, Seat | Chooser) else []
-        for deed, node in [*mine, *((deed, self) for deed in DEEDS)]:
-            if not deed.takes_digit and deed.action != "command_palette":
-                words = f"{deed.sentence} ({deed.written})"
-                yield SystemCommand(deed.word, words, partial(self.run_action, deed.action, node))
+    def action_find(self) -> None:
+        """Find what the keys do by its words, and do it."""
+        screen = self.screen
+        if not isinstance(screen, Seat | Chooser):
+            return
+        mine = [deed for deed in screen.DEEDS if deed.can_be_found]
+        everywhere = [deed for deed in DEEDS if deed.can_be_found and deed.action != "find"]
+
+        async def picked(deed: Deed | None) -> None:
+            if deed is not None:
+                await self.run_action(deed.action, self if deed.action in AT_HOUSE else screen)
+
+        self.push_screen(Finder([*mine, *everywhere]), picked)
 
 
 def run(book: Book, seat: str | None = None, by: str | None = None) -> None:

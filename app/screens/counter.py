@@ -17,11 +17,22 @@ from app.fit.answers import Answer, AnswerLine
 from app.screens.counter_ask import NO_IDEA, STATED, AskState, Entry, Reply
 from app.screens.counter_sheets import why_not_sheet
 from app.screens.counter_till import Till
-from app.screens.counter_view import chips, entry_row, folded, in_full, nothing, questions, reasons, shortened
+from app.screens.counter_view import (
+    chips,
+    entry_row,
+    folded,
+    grade_width,
+    in_full,
+    nothing,
+    questions,
+    reasons,
+    shortened,
+)
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.plain import Words, apart, clip, lines
 from app.screens.parts.rows import Rows
+from app.screens.parts.seat import Head
 from app.screens.parts.sheets import FormSheet, Notice
 
 LISTEN = 0.12
@@ -252,15 +263,21 @@ class CounterSeat(Till):
         state, rows = self.state, self.query_one("#answers", Rows)
         width = max(rows.size.width - 2, 30)
         self.entries = state.entries()
-        shown = [entry_row(each, width, in_basket=each.line in state.basket) for each in self.entries]
+        grade = grade_width(self.entries)
+        shown = [entry_row(each, width, grade, in_basket=each.line in state.basket) for each in self.entries]
         headings = [index for index, each in enumerate(self.entries) if each.heading]
         rows.show_rows(shown, disabled=headings, cursor=state.cursor, of=self._how_many())
         other = self.asks[1 - self.at].words.strip()
         understood = chips(state.answer.asked) if state.answer else ""
         chip_width = self.query_one("#chips").size.width or 60
         self.query_one("#chips", Words).say(apart(understood, f"other: {clip(other, 24)}" if other else "", chip_width))
+        self._show_basket()
         self.query_one("#folded", Words).say(folded(state.answer, unfolded=state.unfolded) if state.answer else "")
         self._show_reasons()
+
+    def _show_basket(self) -> None:
+        count = len(self.state.basket)
+        self.query_one(Head).rename(f"counter · {self.who.code}{f' · {count} in the basket' if count else ''}")
 
     def _how_many(self) -> int | None:
         answer = self.state.answer
@@ -273,7 +290,9 @@ class CounterSeat(Till):
         width = pane.size.width or 70
         line, replies = self.line(), self.state.replies(RESERVED)
         asked = questions(self.state, replies, width)
-        told = shortened(reasons(line, width), PANE - len(asked)) if line else nothing(self.state)
+        question = self.state.question()
+        words = question.words if question else ""
+        told = shortened(reasons(line, width, words), PANE - len(asked)) if line else nothing(self.state)
         self.query_one("#pane", Words).say(lines([*told, *asked]))
         self.refresh_bindings()
 
@@ -339,7 +358,7 @@ class CounterSeat(Till):
         """Everything about the answer under the cursor."""
         line = self.line()
         if line is not None:
-            self.app.push_screen(Notice(" + ".join(line.names) or line.tags[0], in_full(line)))
+            self.app.push_screen(Notice(" + ".join(line.names) or line.tags[0], in_full(line, self.size.width - 4)))
 
     @on(OptionList.OptionSelected, "#answers")
     def _chosen(self) -> None:

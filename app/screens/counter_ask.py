@@ -84,7 +84,7 @@ class AskState:
         if words.strip() == "" or not words.startswith(self.words[:3]):
             self.told, self.facts, self.skipped = {}, {}, set()
         self.words = words
-        self.cursor = 0
+        self.cursor, self.unfolded = 0, False
 
     def entries(self) -> list[Entry]:
         """The rows of the list: answers, near misses, and when unfolded what is not to be sold."""

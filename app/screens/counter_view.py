@@ -11,12 +11,13 @@ from app.book.tickets import SoldRow
 from app.fit.answers import Answer, AnswerLine, Asked, WorkLine
 from app.fit.terms import Grade
 from app.screens.counter_ask import NO_IDEA, STATED, AskState, Entry, Reply
-from app.screens.parts.plain import clip, joined, left, right
+from app.screens.parts.keys import NARROW
+from app.screens.parts.plain import clip, hanging, joined, left, lines, right
 
-MONTHS_FROM = 60
-"""From so many days on, "last seen" is said in months."""
 OLD = 60
-"""Days after which a place must be looked at before anything is promised."""
+"""Days since a place was seen by scan after which somebody must look before anything is promised."""
+GRADE_WIDTH = 15
+LONGEST_GRADE = 21
 HANGING = 5
 
 
@@ -24,8 +25,8 @@ def seen(days: int | None) -> str:
     """When a place was last seen by scan, in words."""
     if days is None:
         return ""
-    if days >= MONTHS_FROM:
-        return f"last seen {days // 30} months ago: go and look"
+    if days >= OLD:
+        return f"{days // 30} months ago: look"
     if days == 0:
         return "seen today"
     return f"seen {days} day{'s' if days != 1 else ''} ago"
@@ -65,8 +66,14 @@ def difference(line: AnswerLine) -> str:
     return ", ".join(value for _, value in line.facts[:2])
 
 
-def entry_row(entry: Entry, width: int, *, in_basket: bool) -> Content:
-    """A row of the answer list, its figures right-aligned."""
+def grade_width(entries: Sequence[Entry]) -> int:
+    """Columns that the longest grade on the list needs."""
+    said = [len(entry.line.grade.said) for entry in entries if entry.line is not None]
+    return min(max([GRADE_WIDTH, *said]), LONGEST_GRADE)
+
+
+def entry_row(entry: Entry, width: int, grade: int, *, in_basket: bool) -> Content:
+    """A row of the answer list, its figures right-aligned; `grade` is the width of that column."""
     if entry.heading:
         return Content(f"    {entry.heading}")
     if entry.kept is not None:
@@ -76,12 +83,13 @@ def entry_row(entry: Entry, width: int, *, in_basket: bool) -> Content:
     digit = str(entry.rank) if 0 < entry.rank <= 9 else ""
     mark = "+" if in_basket else " "
     price = right(short_dollars(line.price_cents) if entry.for_sale else "", 7)
-    head: list[str | tuple[str, str]] = [(f"{digit:>2}{mark} ", "bold $accent"), left(line.grade.said, 15), price]
-    if width < 60:
-        return joined(*head, "  ", clip(line.where[0] if line.where else "", width - 28))
-    rest = width - 15 - 7 - 4 - 8
-    place = left(where(line), rest * 55 // 100)
-    words = clip(difference(line), rest - rest * 55 // 100 - 2)
+    head: list[str | tuple[str, str]] = [(f"{digit:>2}{mark} ", "bold $accent"), left(line.grade.said, grade), price]
+    if width < NARROW:
+        return joined(*head, "  ", clip(line.where[0] if line.where else "", width - grade - 13))
+    rest = width - grade - 21
+    place_width = min(25, rest * 6 // 10)
+    place = left(where(line), place_width)
+    words = clip(difference(line), rest - place_width)
     return joined(*head, "  ", left(str(line.condition), 4), "  ", place, "  ", words)
 
 
@@ -106,33 +114,19 @@ def folded(answer: Answer, *, unfolded: bool) -> str:
 
 
 def _pair(label: str, words: str, width: int, style: str = "") -> list[Content]:
-    """Label and words, wrapped under themselves."""
-    if not words:
-        return []
-    rows = []
-    line = ""
-    for word in words.split():
-        if line and len(line) + 1 + len(word) > width - HANGING - 1:
-            rows.append(line)
-            line = word
-        else:
-            line = f"{line} {word}".strip()
-    rows.append(line)
-    heads = [label, *[""] * (len(rows) - 1)]
-    return [
-        joined((left(head, HANGING), "$quiet"), (row, style) if style else row)
-        for head, row in zip(heads, rows, strict=True)
-    ]
+    return hanging(label, words, HANGING, width, style, "$quiet")
 
 
-def reasons(line: AnswerLine, width: int) -> list[Content]:
-    """Say, why, work and what else must be known about a line; cautions are never left out."""
+def reasons(line: AnswerLine, width: int, asked: str = "") -> list[Content]:
+    """Say, why, work and what else must be known about a line; `asked` stands below it as the question."""
     rows = _pair("say", f"“{line.say}”" if line.say else "", width, "bold")
     rows += _pair("care", " ".join(line.cautions), width, "bold $accent")
+    if line.seen_days is not None and line.seen_days >= OLD:
+        rows += _pair("look", "Go and look before you promise it.", width, "bold $accent")
     rows += _pair("work", work_words(line.operations), width)
     rows += _pair("with", ", ".join(line.companions), width)
     rows += _pair("but", "; ".join(line.consequences), width)
-    rows += _pair("?", "; ".join(line.unknowns), width)
+    rows += _pair("?", "; ".join(words for words in line.unknowns if words != asked), width)
     rows += _pair("why", "; ".join((*line.reasons, *line.evidence)), width)
     return rows
 
@@ -175,25 +169,26 @@ def nothing(state: AskState) -> list[Content]:
     return [joined(("nothing in the yard answers this: ", "bold"), ("w ", "bold $accent"), "writes a want")]
 
 
-def in_full(line: AnswerLine) -> str:
+def in_full(line: AnswerLine, width: int) -> Content:
     """Everything about a line, for reading."""
-    parts = [
-        ("tags", ", ".join(f"{tag} {name}" for tag, name in zip(line.tags, line.names, strict=False))),
+    price = dollars(line.price_cents) + (f", core {dollars(line.core_cents)}" if line.core_cents else "")
+    rows = [
+        *(("tag", f"{tag} {name}") for tag, name in zip(line.tags, line.names, strict=False)),
         ("fit", line.grade.said),
         ("say", line.say),
         ("care", " ".join(line.cautions)),
-        ("why", "\n       ".join(line.reasons)),
+        *(("why", reason) for reason in line.reasons),
         ("work", work_words(line.operations)),
         ("with", ", ".join(line.companions)),
         ("but", "; ".join(line.consequences)),
-        ("open", "; ".join(line.unknowns)),
+        ("?", "; ".join(line.unknowns)),
         ("proof", "; ".join((*line.evidence, *line.rules))),
-        ("seen", ", ".join(f"{name} {value}" for name, value in line.facts)),
+        ("facts", ", ".join(f"{name} {value}" for name, value in line.facts)),
         ("where", where(line)),
         ("off", ", ".join(line.donors)),
-        ("price", dollars(line.price_cents) + (f", core {dollars(line.core_cents)}" if line.core_cents else "")),
+        ("price", price),
     ]
-    return "\n".join(f"{left(label, 6)} {words}" for label, words in parts if words)
+    return lines(row for label, words in rows for row in hanging(label, words, HANGING + 1, width, "", "$quiet"))
 
 
 def money_rows(ticket: SoldRow, width: int) -> list[Content]:

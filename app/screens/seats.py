@@ -18,7 +18,7 @@ from app.book.people import people, who_is
 from app.book.work import Book, Who
 from app.errors import YardError
 from app.screens.parts.house import TakesScans, house
-from app.screens.parts.keys import Deed, KeyLine, keyed
+from app.screens.parts.keys import NARROW, Deed, KeyLine, keyed
 from app.screens.parts.plain import Words, joined, left, lines
 from app.screens.parts.seat import Head, LastLine, Seat
 from app.screens.parts.working import Working
@@ -89,6 +89,7 @@ class Chooser(Screen[None], Working, TakesScans):
     BINDINGS = keyed(DEEDS)
     DEEDS: ClassVar[Sequence[Deed]] = DEEDS
     AUTO_FOCUS = ""
+    CSS = "#who-words { margin: 1 0 0 0; }"
     NAME = "the yard"
     HELP_WORDS = "A digit opens a seat. In a book with people the program asks who sits there."
 
@@ -123,15 +124,24 @@ class Chooser(Screen[None], Working, TakesScans):
         self.waiting = message.waiting
         self._show()
 
+    def on_resize(self) -> None:
+        """A narrow screen shows the names alone."""
+        self._show()
+
     def _show(self) -> None:
         self.query_one(Head).rename(self.waiting.yard)
         rows = []
+        wide = self.size.width >= NARROW
         for digit, entry in enumerate(SEATS, 1):
             count = self.waiting.drafts.get(entry.name, 0)
             waits = f"{count} half done" if count else ""
             rows.append(
                 joined(
-                    (f" {digit}  ", "bold $accent"), (left(entry.name, 10), "bold"), entry.words, "  ", (waits, "bold")
+                    (f" {digit}  ", "bold $accent"),
+                    (left(entry.name, 10), "bold"),
+                    entry.words if wide else "",
+                    "  ",
+                    (waits, "bold"),
                 )
             )
         self.query_one("#seats", Words).say(lines(rows))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import re
+from contextlib import suppress
 from datetime import timedelta
 from decimal import Decimal
 from typing import Any
@@ -11,6 +12,7 @@ from typing import Any
 from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
+from textual.worker import WorkerFailed
 
 from app.book.people import sign_on
 from app.book.schema import (
@@ -153,7 +155,9 @@ async def settle(pilot: Pilot[None]) -> None:
     """Wait until threads have answered and the screen shows it."""
     await pilot.pause(0.02)
     for _ in range(3):
-        await pilot.app.workers.wait_for_complete()
+        # What a worker failed with is the screen's to tell.
+        with suppress(WorkerFailed):
+            await pilot.app.workers.wait_for_complete()
         await pilot.pause()
 
 

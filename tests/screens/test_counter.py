@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from app.book.asking import wants
 from app.book.finding import part
 from app.book.history import history
 from app.book.schema import Standing, TicketState
+from app.book.sheets import load_folder
 from app.book.tickets import open_tickets, ticket, unprinted_tickets
 from app.book.work import Book
 from app.fit.answers import Answer
@@ -24,8 +26,12 @@ from app.screens.counter_till import Paid, Till
 from app.screens.parts.form import Form
 from app.screens.parts.sheets import FormSheet, Notice
 from tests.screens.hands import TAGS, arms_answer, flat, furnish, press, say, scan, seen, settle
+from tests.support.books import copy_file, opened
+from tests.support.clock import Clock
+from tests.support.yard import OWNER
 
 SIZE = (80, 24)
+CASEBOOK = Path(__file__).parents[1] / "casebook"
 
 
 class Engine:
@@ -147,8 +153,10 @@ async def test_what_is_not_to_be_sold_shows_under_d_and_cannot_be_sold(app: Dono
         assert isinstance(app.screen, CounterSeat)
 
 
-async def test_sold_in_at_most_twelve_keys_with_tax_and_total_shown(app: Donorbook, sqlite_book: Book) -> None:
+async def test_sold_in_at_most_twelve_keys_with_tax_and_total_shown(book: Book, engine: Engine) -> None:
     """75.00 at 6.25 % is 4.6875 of tax, carried up to 4.69 (half a cent up, as N.D.C.C. 57-39.4-25 has it)."""
+    del engine
+    app = Donorbook(furnish(book), "counter", "C1")
     keys = ["enter", "s", "enter", "enter", "enter", "1"]
     assert len(keys) <= 12
     async with app.run_test(size=SIZE) as pilot:
@@ -160,10 +168,10 @@ async def test_sold_in_at_most_twelve_keys_with_tax_and_total_shown(app: Donorbo
         assert rows(app, "total")[0].split()[-1] == "79.69"
         await press(pilot, keys[-1])
         assert isinstance(app.screen, ReceiptSheet)
-    sold = ticket(sqlite_book, "1")
+    sold = ticket(book, "1")
     assert (sold.state, sold.total_cents, sold.paid_how, sold.by) == (TicketState.PAID, 7969, "cash", "C1")
     assert sold.lines[0].grade == "bolts_up"
-    assert part(sqlite_book, TAGS[0]).standing is Standing.SOLD
+    assert part(book, TAGS[0]).standing is Standing.SOLD
 
 
 async def test_two_fast_presses_of_pay_sell_once(app: Donorbook, sqlite_book: Book) -> None:
@@ -420,3 +428,23 @@ async def test_forty_columns_show_grade_price_and_place(app: Donorbook) -> None:
     async with app.run_test(size=(40, 16)) as pilot:
         await ask(pilot)
         assert rows(app, "bolts up")[0].split() == ["1", "bolts", "up", "75", "A1-2"]
+
+
+async def test_the_casebook_yard_answers_and_sells_through_the_real_engine(
+    sqlite_template: Path, tmp_path: Path, clock: Clock
+) -> None:
+    """The whole way over the casebook's rules: words, a line that bolts up at the top, a paid ticket."""
+    with opened(str(copy_file(sqlite_template, tmp_path / "case.book")), clock) as book:
+        load_folder(book, OWNER, CASEBOOK)
+        app = Donorbook(book, "counter")
+        async with app.run_test(size=SIZE) as pilot:
+            await ask(pilot, "08 light longwagon lca rh")
+            await settle(pilot)
+            assert rows(app, "bolts up")[0].split()[0] == "1"
+            await press(pilot, "s", "enter", "enter", "enter", "1")
+            await settle(pilot)
+            assert isinstance(app.screen, ReceiptSheet)
+        sold = ticket(book, "1")
+        assert sold.lines[0].grade == "bolts_up"
+        assert part(book, sold.lines[0].tag).standing is Standing.SOLD
+        assert history(book, action="ask")

@@ -8,6 +8,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from app.book.drafts import DraftRow, draft, drop_draft, keep_draft
 from app.book.work import Book, Who
 from app.errors import YardError
+from app.screens.parts.working import Stumbled
 
 PAUSE = 0.3
 """Seconds without typing after which a form is kept."""
@@ -42,5 +43,5 @@ class Keeper:
 
     def _look_at(self, done: Future[None]) -> None:
         error = done.exception()
-        if isinstance(error, YardError):
-            self._trouble(error)
+        if error is not None:
+            self._trouble(error if isinstance(error, YardError) else Stumbled(error))

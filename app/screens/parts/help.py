@@ -9,8 +9,11 @@ from textual.content import Content
 from textual.widget import Widget
 
 from app.screens.parts.keys import Deed
-from app.screens.parts.plain import Words, joined, left, lines
+from app.screens.parts.plain import Words, hanging, lines, plain
 from app.screens.parts.sheets import Sheet
+
+SCANS = "A scan of a part and then of a place moves the part, whatever is on the screen."
+KEY_WIDTH = 7
 
 
 class Help(Sheet[bool]):
@@ -24,13 +27,19 @@ class Help(Sheet[bool]):
 
     def body(self) -> Iterable[Widget]:
         """The sentences, the seat's own first."""
-        with_gap: list[Content | str] = [self.words, ""] if self.words else []
-        with_gap += [_sentence(deed) for deed in self.here]
-        with_gap += ["", "At every seat"]
-        with_gap += [_sentence(deed) for deed in self.everywhere]
-        with_gap += ["", "A scan of a part and then of a place moves the part, whatever is on the screen."]
-        yield VerticalScroll(Words(lines(with_gap)))
+        yield VerticalScroll(Words(id="sentences"))
+
+    def on_resize(self) -> None:
+        """Sentences wrap under themselves, whatever the width."""
+        width = self.query_one(VerticalScroll).scrollable_content_region.width or self.size.width - 4
+        rows: list[Content | str] = [self.words, ""] if self.words else []
+        for deed in self.here:
+            rows += _sentence(deed, width)
+        rows += ["", plain("At every seat", "bold")]
+        for deed in self.everywhere:
+            rows += _sentence(deed, width)
+        self.query_one("#sentences", Words).say(lines([*rows, "", SCANS]))
 
 
-def _sentence(deed: Deed) -> Content:
-    return joined((left(deed.written, 7), "bold $accent"), deed.sentence)
+def _sentence(deed: Deed, width: int) -> list[Content]:
+    return hanging(deed.written, deed.sentence, KEY_WIDTH, width, label_style="bold $accent")

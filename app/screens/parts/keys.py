@@ -30,9 +30,9 @@ class Deed:
     urgent: bool = False
 
     @property
-    def takes_digit(self) -> bool:
-        """True when the digit pressed is given to the action."""
-        return "-" in self.key
+    def can_be_found(self) -> bool:
+        """True for what can be done by its words alone, without a digit or a place on the screen."""
+        return "-" not in self.key and self.action != "none"
 
     @property
     def written(self) -> str:

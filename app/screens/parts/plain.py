@@ -52,6 +52,27 @@ def right(text: str, width: int) -> str:
     return " " * (width - cell_len(cut)) + cut
 
 
+def hanging(label: str, words: str, indent: int, width: int, style: str = "", label_style: str = "") -> list[Content]:
+    """A label and its words, wrapped under themselves; none when there are no words."""
+    rows: list[str] = []
+    for word in words.split():
+        if rows and cell_len(rows[-1]) + 1 + cell_len(word) <= width - indent:
+            rows[-1] += f" {word}"
+        else:
+            rows.append(word)
+    heads = [label, *[""] * (len(rows) - 1)]
+    return (
+        [
+            joined(
+                (left(head, indent), label_style) if label_style else left(head, indent), (row, style) if style else row
+            )
+            for head, row in zip(heads, rows, strict=True)
+        ]
+        if rows
+        else []
+    )
+
+
 def apart(start: str, end: str, width: int) -> str:
     """Two texts at the two ends of a line; the first is cut when there is no room."""
     room = width - cell_len(end) - 2

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 
 from textual.app import ComposeResult
-from textual.containers import Vertical
+from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widget import Widget
@@ -63,8 +63,8 @@ class Notice(Sheet[bool]):
         self.words = words
 
     def body(self) -> Iterable[Widget]:
-        """The words."""
-        yield Words(self.words)
+        """The words, which may be longer than the screen."""
+        yield VerticalScroll(Words(self.words))
 
 
 class Sure(Sheet[bool]):

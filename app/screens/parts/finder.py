@@ -1,0 +1,74 @@
+"""Finding a command by its words: the same deeds that the keys do, picked from a list that narrows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from textual import events, on
+from textual.widget import Widget
+from textual.widgets import Input
+
+from app.screens.parts.keys import Deed, keyed
+from app.screens.parts.plain import clip, joined, left
+from app.screens.parts.rows import Rows
+from app.screens.parts.sheets import LEAVE, Sheet
+
+KEY_WIDTH = 8
+
+
+class Finder(Sheet[Deed]):
+    """Type a word of what you want to do; Enter does it."""
+
+    DEEDS = (
+        Deed("enter", "do", "do it", "Do what the cursor is on.", urgent=True),
+        Deed("down,up", "none", "choose", "Another line.", face="↑↓"),
+        LEAVE,
+    )
+    BINDINGS = keyed(DEEDS)
+
+    def __init__(self, deeds: Sequence[Deed]) -> None:
+        super().__init__("What do you want to do?")
+        self.deeds = tuple(deeds)
+        self.found = self.deeds
+
+    def body(self) -> Iterable[Widget]:
+        """The words, and what they find."""
+        yield Input(placeholder="a word of it", compact=True)
+        rows = Rows(id="found")
+        rows.can_focus = False
+        yield rows
+
+    def on_mount(self) -> None:
+        """Everything, before a word is typed."""
+        self.call_after_refresh(self._show)
+
+    @on(Input.Changed)
+    def _typed(self, event: Input.Changed) -> None:
+        words = event.value.lower().split()
+        self.found = tuple(
+            deed for deed in self.deeds if all(word in f"{deed.word} {deed.sentence}".lower() for word in words)
+        )
+        self._show()
+
+    def _show(self) -> None:
+        width = max(self.size.width - 4, 20)
+        self.query_one(Rows).show_rows(
+            [
+                joined((left(deed.written, KEY_WIDTH), "bold $accent"), clip(deed.sentence, width - KEY_WIDTH))
+                for deed in self.found
+            ]
+        )
+
+    def on_key(self, event: events.Key) -> None:
+        """The cursor of the list moves while the words keep theirs."""
+        rows = self.query_one(Rows)
+        if event.key in ("down", "up"):
+            event.stop()
+            move = rows.action_cursor_down if event.key == "down" else rows.action_cursor_up
+            move()
+
+    def action_do(self) -> None:
+        """Give the deed back."""
+        index = self.query_one(Rows).highlighted
+        if index is not None and index < len(self.found):
+            self.dismiss(self.found[index])
