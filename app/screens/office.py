@@ -69,7 +69,7 @@ class OfficeSeat(Seat):
         """Show it."""
         self.query_one("#figures", Words).say(say_days(message.yesterday, message.today))
         found = message.trucks
-        heading = f"{'trucks':<36}{'cost':>10}{'money in':>11}{'to date':>11}{'outlook':>10}"
+        heading = f"{'trucks':<34}{'cost':>10}{'money in':>11}{'to date':>11}{'outlook':>10}"
         rows = [(f"donor {row.stock_number}", say_truck(row)) for row in found.rows]
         self.query_one(Board).show_groups([Lines(heading, rows, of=found.in_all)])
         self.query_one(Board).focus()
@@ -236,7 +236,7 @@ def say_truck(row: TruckRow) -> Content:
     """A truck in the list."""
     name = f" {row.stock_number}  {row.vehicle}, {row.days} d"
     return joined(
-        (column(name, 36), "bold"),
+        (column(name, 34), "bold"),
         right(dollars(row.cost_cents), 10),
         right(dollars(row.money_cents), 11),
         right(dollars(row.to_date_cents, sign=True), 11),
