@@ -100,5 +100,11 @@ class Donorbook(Hand):
 
 
 def run(book: Book, seat: str | None = None, by: str | None = None) -> None:
-    """Open the program on a book, at a seat if one is named."""
+    """Open the program on a book, at a seat if one is named.
+
+    Raises:
+        NotFound: nobody of that code works here; told before the screen is taken over.
+    """
+    if by is not None:
+        who_is(book, by, seat or "office")
     Donorbook(book, seat, by).run()

@@ -89,7 +89,6 @@ class Chooser(Screen[None], Working, TakesScans):
     BINDINGS = keyed(DEEDS)
     DEEDS: ClassVar[Sequence[Deed]] = DEEDS
     AUTO_FOCUS = ""
-    CSS = "#who-words { margin: 1 0 0 0; }"
     NAME = "the yard"
     HELP_WORDS = "A digit opens a seat. In a book with people the program asks who sits there."
 

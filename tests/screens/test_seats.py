@@ -9,7 +9,8 @@ import pytest
 
 from app.book.drafts import keep_draft
 from app.book.work import Book, Who
-from app.screens.app import Donorbook
+from app.errors import NotFound
+from app.screens.app import Donorbook, run
 from app.screens.floor import FloorSeat
 from app.screens.seats import SEATS, Chooser, make_seat
 from tests.screens.hands import furnish, press, seen, settle
@@ -54,6 +55,11 @@ async def test_a_code_nobody_has_is_told_and_opens_nothing(sqlite_book: Book) ->
         await press(pilot, "2", "[", "/", "x", "]", "enter")
         assert isinstance(app.screen, Chooser)
         assert "nobody here is called [/x]" in seen(app)
+
+
+def test_a_code_nobody_has_on_the_command_line_opens_no_screen(sqlite_book: Book) -> None:
+    with pytest.raises(NotFound, match="nobody here is called ZZ"):
+        run(furnish(sqlite_book), "counter", "ZZ")
 
 
 async def test_a_seat_given_on_the_command_line_opens_at_once(sqlite_book: Book) -> None:
