@@ -22,7 +22,8 @@ CONDITIONS = ((Condition.A, 40), (Condition.B, 46), (Condition.C, 9), (Condition
 WORTH = {Condition.A: 1.0, Condition.B: 0.8, Condition.C: 0.45, Condition.CORE: 0.25, Condition.SCRAP: 0.05}
 PLAIN_KINDS = (PlaceKind.SHELF, PlaceKind.LOW_HEAVY)
 BOTH_SIDES_PERCENT = 50
-NOTHING_SEEN_DAYS = 320
+COUNTED_DAYS = 75
+"""Most shelves were counted within so many days; what was missed shows its age."""
 
 
 @dataclass
@@ -207,7 +208,7 @@ def store(yard: Yard, pieces: list[Piece]) -> None:
         assert piece.spot is not None, f"no room for a {piece.kind.name} of {piece.weight_lb} lb"
         away = piece.made_at + timedelta(minutes=rng.randrange(1, 30))
         piece.seen_at = min(away, yard.now)
-        if some(rng, 55) and age > 2:
-            piece.seen_at = max(away, yard.moment(rng.randrange(1, min(age, NOTHING_SEEN_DAYS)), rng))
+        if some(rng, 82) and age > 2:
+            piece.seen_at = max(away, yard.moment(rng.randrange(1, min(age, COUNTED_DAYS)), rng))
         if piece.standing is Standing.FREE and age > 90 and some(rng, 2.5):
             piece.standing = Standing.MISSING
