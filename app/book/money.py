@@ -20,6 +20,21 @@ def cents(amount: Decimal) -> int:
 
 def parse_money(typed: str, *, place: str = "amount") -> int:
     """Dollars as typed ("1,150.00", "$75", "128") to cents; more than two decimals is refused."""
+    amount = _amount(typed, place)
+    if amount != amount.quantize(Decimal("0.01")):
+        raise BadInput(f"{typed!r} has more than two decimals", "Type dollars and cents.", place=place)
+    return cents(amount)
+
+
+def parse_price(typed: str, *, place: str = "price") -> Decimal:
+    """A price by the pound or ton as typed in dollars, to cents; a thousandth of a cent is the finest."""
+    exact = _amount(typed, place) * 100
+    if exact < 0 or exact != exact.quantize(Decimal("0.001")):
+        raise BadInput(f"{typed!r} cannot be a price", "Type dollars, with five decimals at most.", place=place)
+    return exact
+
+
+def _amount(typed: str, place: str) -> Decimal:
     plain = typed.strip().replace("$", "").replace(",", "")
     try:
         amount = Decimal(plain)
@@ -27,9 +42,15 @@ def parse_money(typed: str, *, place: str = "amount") -> int:
         raise BadInput(f"{typed!r} is not an amount of money", "Type dollars, such as 128.50.", place=place) from None
     if not amount.is_finite() or abs(amount) > MOST_DOLLARS:
         raise BadInput(f"{typed!r} is no amount a yard deals in", "Type dollars, such as 128.50.", place=place)
-    if amount != amount.quantize(Decimal("0.01")):
-        raise BadInput(f"{typed!r} has more than two decimals", "Type dollars and cents.", place=place)
-    return cents(amount)
+    return amount
+
+
+def say_price(exact: Decimal) -> str:
+    """A price in cents as dollars: two decimals, more only where it has them (9.46 cents is 0.0946)."""
+    amount = (exact / 100).normalize()
+    exponent = amount.as_tuple().exponent
+    places = max(2, -exponent if isinstance(exponent, int) else 2)
+    return f"{amount:,.{places}f}"
 
 
 def dollars(amount: int, *, sign: bool = False) -> str:

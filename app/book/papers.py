@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 import labels
 from app.book.donors import donor_page
-from app.book.money import dollars
+from app.book.money import dollars, say_price
 from app.book.parts import PartRow, find_part, part_row
 from app.book.places import find_place, place_row
 from app.book.scale import WeightRow, find_weight_ticket, weight_row
@@ -113,7 +113,7 @@ def weight_paper(book: Book, said: str) -> Paper:
 
 
 def _weight_ticket(row: WeightRow, settings: Settings) -> labels.WeightTicket:
-    price = f"{dollars(row.price_cents)} a {row.price_unit}" if row.price_cents is not None else ""
+    price = f"{say_price(row.price_cents)} a {row.price_unit}" if row.price_cents is not None else ""
     return labels.WeightTicket(
         number=str(row.number),
         tag=row.tag,

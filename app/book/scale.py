@@ -50,7 +50,7 @@ class Weighing:
     gross_at: datetime | None = None
     tare_at: datetime | None = None
     deductions: Sequence[Deduction] = ()
-    price_cents: int | None = None
+    price_cents: Decimal | None = None
     price_unit: WeightUnit | None = None
     commodity: str = ""
     party: str = ""
@@ -81,7 +81,7 @@ class WeightRow:
     unit: str
     division: Decimal
     typed_by_hand: bool
-    price_cents: int | None
+    price_cents: Decimal | None
     price_unit: str
     amount_cents: int | None
     at: datetime

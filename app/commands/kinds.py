@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from app.book.money import parse_money
+from app.book.money import parse_money, parse_price
 from app.errors import BadInput
 from app.fit.vin import Reading, Source
 
@@ -45,6 +45,21 @@ class Money(ParamType):
         if not 0 <= amount <= MOST_CENTS:
             raise BadInput(f"{value!r} cannot be", "Type 0 to 9,999,999.99 dollars.", place=place)
         return amount
+
+
+class Price(ParamType):
+    """Dollars by the pound or ton, as exact cents."""
+
+    name = "dollars"
+
+    def convert(self, value: Any, param: click.Parameter | None, _ctx: click.Context | None) -> Decimal:
+        """Cents of what was typed, to a thousandth."""
+        if isinstance(value, Decimal):
+            return value
+        place = _option(param)
+        if len(value) > 20 or "e" in value.lower():
+            raise BadInput(f"{value[:20]!r} is not a price", "Type dollars, such as 0.0946 or 205.", place=place)
+        return parse_price(value, place=place)
 
 
 class Figure(ParamType):
@@ -204,6 +219,7 @@ class Moment(ParamType):
 
 TICKET = Ticket()
 MONEY = Money()
+PRICE = Price()
 POUNDS = Figure("lb", above_zero=True)
 SHOWN = Figure("weight", above_zero=True)
 HOURS = Figure("hours")

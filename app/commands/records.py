@@ -51,11 +51,14 @@ def _named(pairs: Mapping[str, object]) -> dict[str, object]:
 
 
 def _pair(name: str, value: object) -> tuple[str, object]:
-    if not name.endswith(CENTS) or not (value is None or isinstance(value, int)):
+    if not name.endswith(CENTS) or not (value is None or isinstance(value, int | Decimal)):
         return name, record(value)
     return name.removesuffix(CENTS), dollar_text(value)
 
 
-def dollar_text(amount: int | None) -> str | None:
+def dollar_text(amount: int | Decimal | None) -> str | None:
     """Cents as dollars without currency or thousands commas: 155500 is "1555.00"."""
-    return None if amount is None else f"{Decimal(amount) / 100:.2f}"
+    if amount is None:
+        return None
+    exact = Decimal(amount) / 100
+    return f"{exact:.2f}" if exact == round(exact, 2) else f"{exact.normalize():f}"

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from app.book.money import say_price
 from app.commands.desk import Desk, YardCommand, YardGroup, given
-from app.commands.kinds import LIMIT, MOMENT, MONEY, SHOWN, TICKET, Named, OneOf
+from app.commands.kinds import LIMIT, MOMENT, PRICE, SHOWN, TICKET, Named, OneOf
 from app.commands.paper import draw_to
 from app.commands.show import figure, lines_of, listed, money, pairs, table, when
 from app.errors import Refused
@@ -48,7 +49,7 @@ def _readings(command: Any) -> Any:
         click.option("--plate", metavar="TEXT", help="License plate of the truck."),
         click.option("--party", metavar="NAME", help="Who brings or takes it."),
         click.option("--per", "price_unit", type=UNIT, help='The price is by lb, kg, "net ton", "gross ton" or tonne.'),
-        click.option("--price", "price_cents", type=MONEY, help="Dollars by the unit of --per."),
+        click.option("--price", "price_cents", type=PRICE, help="Dollars by the unit of --per."),
         click.option(
             "--deduct",
             "deductions",
@@ -165,7 +166,10 @@ def _ticket_lines(row: WeightRow, drawn: Path | None) -> Iterator[str]:
         [
             ("deducted    ", ", ".join(f"{words} {amount}" for words, amount in row.deduction_lines)),
             ("division     ", figure(row.division, row.unit)),
-            ("price        ", f"{money(row.price_cents)} a {row.price_unit}" if row.price_cents is not None else ""),
+            (
+                "price        ",
+                f"{say_price(row.price_cents)} a {row.price_unit}" if row.price_cents is not None else "",
+            ),
             ("amount       ", money(row.amount_cents)),
             ("void         ", row.void_reason),
         ]

@@ -9,7 +9,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
 
-from app.book.money import dollars
+from app.book.money import dollars, say_price
 from app.book.papers import weight_paper
 from app.book.scale import WeightRow, void_weight, weight_ticket
 from app.book.work import Book, Who
@@ -173,7 +173,7 @@ def say_ticket(row: WeightRow) -> Content:
         _figure("net", f"{row.net:,f}", row.unit),
     ]
     if row.amount_cents is not None and row.price_cents is not None:
-        rows.append(_figure("amount", dollars(row.amount_cents), f"{dollars(row.price_cents)} a {row.price_unit}"))
+        rows.append(_figure("amount", dollars(row.amount_cents), f"{say_price(row.price_cents)} a {row.price_unit}"))
     how = "typed by hand" if row.typed_by_hand else "read from the scale"
     rows += ["", f"{row.scale}, division {row.division:f} {row.unit}, {how}, by {row.by}"]
     if row.balance is not None:

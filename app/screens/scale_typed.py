@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from app.book.money import parse_money
+from app.book.money import parse_price
 from app.book.scale import TON_QUESTION, Weighing
 from app.errors import BadInput, YardError
 from app.fit.weights import (
@@ -63,7 +63,7 @@ def deductions(fields: Fields) -> tuple[Deduction, ...]:
     return tuple(found)
 
 
-def price_of(fields: Fields) -> tuple[int | None, WeightUnit | None]:
+def price_of(fields: Fields) -> tuple[Decimal | None, WeightUnit | None]:
     """Cents and the unit they are for; None for both without a price.
 
     Raises:
@@ -72,7 +72,7 @@ def price_of(fields: Fields) -> tuple[int | None, WeightUnit | None]:
     typed, unit = fields.get("price", "").strip(), fields.get("price unit", "")
     if not typed:
         return None, None
-    cents = parse_money(typed, place="price")
+    cents = parse_price(typed, place="price")
     if unit not in PRICE_UNITS:
         raise BadInput("a price without its unit", TON_QUESTION, place="price unit")
     return cents, WeightUnit(unit)
@@ -118,7 +118,7 @@ def reckon(fields: Fields, division: Decimal) -> Reckoned:
     return Reckoned((net_words, *_price_words(cents, unit)), left.value, amount, ready=True)
 
 
-def _price_words(cents: int, unit: WeightUnit) -> tuple[str, ...]:
+def _price_words(cents: Decimal, unit: WeightUnit) -> tuple[str, ...]:
     """The price by every ton, so that the wrong one shows."""
     others = [each for each in PRICE_UNITS if each is not unit]
     said = ", ".join(f"{_exact(price_in(cents, unit, each))} a {each}" for each in others)

@@ -1268,7 +1268,7 @@ def upgrade() -> None:
         sa.Column("unit", sa.String(), nullable=False),
         sa.Column("division", sa.BigInteger(), nullable=False),
         sa.Column("typed_by_hand", sa.Boolean(), nullable=False),
-        sa.Column("price_cents", sa.Integer(), nullable=True),
+        sa.Column("price_cents", sa.BigInteger(), nullable=True),
         sa.Column("price_unit", sa.String(), nullable=False),
         sa.Column("amount_cents", sa.Integer(), nullable=True),
         sa.Column("at", sa.DateTime(timezone=True), nullable=False),

@@ -59,7 +59,7 @@ class Thousandths(TypeDecorator[Decimal]):
         """Scale up; more than three places is a programming error, never a silent rounding."""
         if value is None:
             return None
-        scaled = value * 1000
+        scaled = Decimal(value) * 1000
         if scaled != scaled.to_integral_value():
             raise ValueError(f"more than three decimal places: {value}")
         return int(scaled)

@@ -54,7 +54,7 @@ class WeightTicket(Base):
     unit: Mapped[str]
     division: Mapped[Decimal]
     typed_by_hand: Mapped[bool] = mapped_column(default=True)
-    price_cents: Mapped[int | None] = cents()
+    price_cents: Mapped[Decimal | None] = mapped_column(doc="cents a unit, to a thousandth of a cent")
     price_unit: Mapped[str] = mapped_column(default="")
     amount_cents: Mapped[int | None] = cents()
     at: Mapped[datetime]
