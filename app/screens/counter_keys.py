@@ -1,0 +1,38 @@
+"""The counter's keys."""
+
+from __future__ import annotations
+
+from app.screens.parts.keys import Deed
+
+DEEDS = (
+    Deed(
+        "down",
+        "to_list",
+        "to the list",
+        "From the ask line to the answers, where single keys act.",
+        face="Enter",
+        urgent=True,
+    ),
+    Deed("1-9", "pick", "pick", "Go to the answer of that number."),
+    Deed("s", "sell", "sell", "Sell the answer under the cursor, or everything in the basket."),
+    Deed("h", "hold", "hold", "Hold it for somebody by name and phone."),
+    Deed("b", "basket", "basket", "Put it into the basket, or take it out again."),
+    Deed("w", "want", "want", "Write a want: who is to be called when it comes in."),
+    Deed("n", "why_not", "why not", "Why not this one: type a tag and read the reason."),
+    Deed("d", "fold", "don't sell", "Show or fold what is not to be sold, with its reasons."),
+    Deed("enter", "in_full", "in full", "Everything about the answer under the cursor.", shown=False),
+    Deed("m", "measure", "answer", "Type what the customer measured or counted.", shown=False),
+    Deed("v", "void", "void", "Void a paid ticket, with a reason.", shown=False),
+    Deed(
+        "o", "left_open", "open tickets", "Tickets left open, payments not recorded, receipts not printed.", shown=False
+    ),
+    Deed("slash,escape", "to_line", "words", "Back to the ask line.", face="/"),
+    Deed(
+        "tab,f2", "other", "other ask", "The other customer: two asks stand at once, each as it was left.", face="Tab"
+    ),
+    Deed("f9", "new_ask", "new ask", "Clear the line for the next customer.", shown=False),
+)
+ON_LINE = frozenset({"sell", "hold", "basket", "in_full"})
+"""What acts on the answer under the cursor."""
+RESERVED = frozenset(deed.key for deed in DEEDS if len(deed.key) == 1)
+"""Letters that the choices of a question cannot have."""
