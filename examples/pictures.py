@@ -19,14 +19,10 @@ from app.screens.app import Donorbook
 from seed_demo import build
 
 SEATS = {
-    "chooser": ("", "OW", ""),
-    "intake": ("intake", "IN", ""),
-    "floor": ("floor", "P1", ""),
-    "counter": ("counter", "C1", "08 hestrow half ton lca rh"),
-    "scale": ("scale", "SC", ""),
-    "office": ("office", "OW", ""),
-    "bench": ("bench", "IN", ""),
-}
+    "chooser": ("", "OW", ""), "intake": ("intake", "IN", ""), "floor": ("floor", "P1", ""),
+    "counter": ("counter", "C1", "08 hestrow half ton lca rh"), "scale": ("scale", "SC", ""),
+    "office": ("office", "OW", ""), "bench": ("bench", "IN", ""),
+}  # fmt: skip
 
 
 async def picture(book: Book, name: str, folder: Path) -> Path:

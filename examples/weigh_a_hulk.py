@@ -33,7 +33,9 @@ def main(words: list[str]) -> None:
         hulk = page.row.stock_number
         print(f"{hulk}, {page.row.vehicle}: {page.balance.words}")
         tare, net = Decimal(15_800), round(page.balance.expected / 20) * Decimal(20)
-        right = Weighing(gross=tare + net, tare=tare, vehicle=hulk, price_cents=212_00, price_unit=WeightUnit.GROSS_TON)
+        right = Weighing(
+            gross=tare + net, tare=tare, vehicle=hulk, price_cents=Decimal(212_00), price_unit=WeightUnit.GROSS_TON
+        )
         try:
             weigh_out(book, who, replace(right, gross=tare, tare=tare + net))
         except Refused as refused:

@@ -23,8 +23,8 @@ def settle_in(yard: Yard, vehicles: list[Vehicle]) -> None:
     """Weigh, drain and survey what came in, in the order it came."""
     rng = yard.chances("arrival")
     for vehicle in vehicles:
-        newest = yard.days_since(vehicle.arrived_at) == 0
-        if not newest and some(rng, 94):
+        age = yard.days_since(vehicle.arrived_at)
+        if age > 20 or (age > 0 and some(rng, 75)):
             _weigh_in(yard, vehicle, rng)
         start = max(vehicle.arrived_at, vehicle.ready_at or vehicle.arrived_at)
         drained = yard.after(start, rng.randrange(1, 6), rng)
