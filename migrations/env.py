@@ -8,14 +8,19 @@ from alembic import context
 from sqlalchemy import Connection
 
 from app.book.engine import make_engine, where
-from app.book.schema import Base, Cents, Moment, Thousandths
+from app.book.schema import Base, Cents, FineCents, Moment, Thousandths
 
 
 def plain_type(kind: str, item: Any, _autogenerate: Any) -> str | Literal[False]:
     """Write the house's column types as plain ones, so that a migration never depends on today's code."""
     if kind != "type":
         return False
-    plain = {Moment: "sa.DateTime(timezone=True)", Cents: "sa.Integer()", Thousandths: "sa.BigInteger()"}
+    plain = {
+        Moment: "sa.DateTime(timezone=True)",
+        Cents: "sa.Integer()",
+        Thousandths: "sa.BigInteger()",
+        FineCents: "sa.BigInteger()",
+    }
     return plain.get(type(item), False)
 
 

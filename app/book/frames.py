@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from sqlalchemy import func, select, update
@@ -27,7 +27,7 @@ from app.book.vehicles import find_donor, say_model
 from app.book.work import Book, Who, Work
 from app.errors import BadInput
 from app.fit.diagonals import DiagonalOutcome, check_diagonals, read_diagonal
-from app.fit.lengths import MM_PER_INCH, Measured, measured
+from app.fit.lengths import MM_PER_INCH, LengthError, Measured, measured
 from app.fit.terms import FrontSuspension, Group, RearSuspension, Section
 
 DIAGONAL = "diagonal"
@@ -134,7 +134,20 @@ def _verdict(survey: Survey, limit_mm: float) -> tuple[FrameState, tuple[str, ..
 def _diagonal(box: str, measure: Measure) -> Measured:
     if not measure.typed.strip():
         raise BadInput("one diagonal of the pair is missing", "Measure both ways across.", place=f"{DIAGONAL} {box}")
-    return read_diagonal(measure.typed, tool_named(measure.tool))
+    return _at(f"{DIAGONAL} {box}", lambda: read_diagonal(measure.typed, tool_named(measure.tool)))
+
+
+def _at(place: str, read: Callable[[], Measured]) -> Measured:
+    """Read a length; one that cannot be read names its place in the survey."""
+    try:
+        return read()
+    except LengthError as error:
+        error.place = place
+        raise
+
+
+def _measure(name: str, measure: Measure) -> Measured:
+    return _at(name, lambda: measured(measure.typed, tool_named(measure.tool)))
 
 
 def _next_number(work: Work, donor: Donor) -> int:
@@ -143,7 +156,7 @@ def _next_number(work: Work, donor: Donor) -> int:
 
 
 def _keep_measures(work: Work, row: FrameSurvey, survey: Survey) -> None:
-    taken = {name: measured(each.typed, tool_named(each.tool)) for name, each in survey.measures.items()}
+    taken = {name: _measure(name, each) for name, each in survey.measures.items()}
     for box, pair in survey.diagonals.items():
         for number, measure in enumerate(pair, start=1):
             taken[f"{DIAGONAL} {box} {number}"] = _diagonal(box, measure)

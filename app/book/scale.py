@@ -172,8 +172,15 @@ def void_weight(book: Book, who: Who, said: str, reason: str) -> WeightRow:
         name = f"weight ticket {ticket.number}"
         if ticket.voided_at is not None:
             raise Refused(f"{name} is voided already", "", action="void", subject=name)
-        ticket.voided_at, ticket.void_reason, ticket.voided_by = work.now, reason.strip(), work.who.code
         donor = work.session.get(Donor, ticket.donor_id) if ticket.donor_id else None
+        if donor is not None and ticket.kind is TicketKind.ARRIVAL and donor.state is DonorState.WEIGHED_OUT:
+            raise Refused(
+                f"{donor.stock_number} was weighed out already",
+                "Void its last ticket first, then this one.",
+                action="void",
+                subject=name,
+            )
+        ticket.voided_at, ticket.void_reason, ticket.voided_by = work.now, reason.strip(), work.who.code
         if donor is not None and ticket.kind is TicketKind.ARRIVAL:
             donor.arrival_net_lb = None
         if donor is not None and ticket.kind is TicketKind.HULK_OUT:

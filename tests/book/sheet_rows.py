@@ -50,6 +50,7 @@ KINDS: dict[type, st.SearchStrategy[Any]] = {
     cells.Whole: st.one_of(st.integers(0, 9), INT),
     cells.Dollars: st.one_of(st.integers(0, 99_999), INT),
     cells.Exact: st.integers(1, 10**12).map(lambda number: Decimal(number) / 1000),
+    cells.FineDollars: st.integers(0, 10**9).map(lambda number: Decimal(number) / 1000),
     cells.Figure: st.floats(0, 1e9) | st.floats(allow_nan=False, allow_infinity=False).map(lambda value: value + 0.0),
     cells.YesNo: st.booleans(),
     cells.Instant: st.datetimes(datetime(1980, 1, 1), datetime(2100, 1, 1)).map(lambda at: at.replace(tzinfo=UTC)),

@@ -1,6 +1,6 @@
 """The tables of the book."""
 
-from app.book.schema.base import Base, Cents, Moment, Thousandths
+from app.book.schema.base import Base, Cents, FineCents, Moment, Thousandths
 from app.book.schema.catalog import (
     Alias,
     AliasKind,
@@ -67,6 +67,7 @@ __all__ = [
     "Draft",
     "Fact",
     "FactKind",
+    "FineCents",
     "FrameDesign",
     "FramePoint",
     "FrameState",

@@ -72,6 +72,12 @@ class Thousandths(TypeDecorator[Decimal]):
         return plain.quantize(Decimal(1)) if plain == plain.to_integral_value() else plain
 
 
+class FineCents(Thousandths):
+    """A price by the pound or ton in cents, to a thousandth of a cent; written to a CSV folder as dollars."""
+
+    cache_ok = True
+
+
 class Base(DeclarativeBase):
     """All tables of the book. A table's `info["key"]` names the columns that identify a row to people."""
 

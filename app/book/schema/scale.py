@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.book.schema.base import Base, cents, one_of
+from app.book.schema.base import Base, FineCents, cents, one_of
 
 
 class TicketKind(StrEnum):
@@ -54,7 +54,7 @@ class WeightTicket(Base):
     unit: Mapped[str]
     division: Mapped[Decimal]
     typed_by_hand: Mapped[bool] = mapped_column(default=True)
-    price_cents: Mapped[Decimal | None] = mapped_column(doc="cents a unit, to a thousandth of a cent")
+    price_cents: Mapped[Decimal | None] = mapped_column(FineCents(), doc="by price_unit, to five decimals")
     price_unit: Mapped[str] = mapped_column(default="")
     amount_cents: Mapped[int | None] = cents()
     at: Mapped[datetime]

@@ -22,6 +22,7 @@ INT64 = 2**63 - 1
 
 _WHOLE = re.compile(r"[+-]?[0-9]{1,20}")
 _MONEY = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,2})?")
+_PRICE = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,5}0*)?")
 _DECIMAL = re.compile(r"-?[0-9]{1,18}(\.[0-9]{1,3}0*)?")
 _FLOAT = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
 _MOMENT = re.compile(
@@ -127,6 +128,25 @@ class Dollars:
         cents = int(Decimal(_matched(_MONEY, cell, self.words)) * 100)
         if abs(cents) > INT32:
             raise CellError(f"{self.words}, within {INT32 // 100:,}")
+        return cents
+
+
+@dataclass(frozen=True, slots=True)
+class FineDollars:
+    """A price to a thousandth of a cent, written as dollars with two to five decimals."""
+
+    words: str = "dollars such as 205.00 or 0.0946"
+
+    def write(self, value: Decimal) -> str:
+        """Dollars without thousands commas."""
+        exact = value / 100
+        return f"{exact:.2f}" if exact == round(exact, 2) else f"{exact.normalize():f}"
+
+    def read(self, cell: str) -> Decimal:
+        """Exact cents; a sixth decimal is refused."""
+        cents = Decimal(_matched(_PRICE, cell, self.words)) * 100
+        if abs(cents) * 1000 > INT64:
+            raise CellError(f"{self.words}, within {INT64 // 100_000:,}")
         return cents
 
 

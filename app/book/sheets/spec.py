@@ -13,7 +13,7 @@ from sqlalchemy import JSON, Boolean, Date, Enum, Float, Integer, String, Table
 from sqlalchemy import Column as TableColumn
 from sqlalchemy.orm import Mapper
 
-from app.book.schema import Base, Cents, Moment, Thousandths
+from app.book.schema import Base, Cents, FineCents, Moment, Thousandths
 from app.book.sheets import cells
 
 # Books of reference change as the yard learns; all else is a record of what happened and stays as it was written.
@@ -24,6 +24,7 @@ MONTHS = ("built", "built_from", "built_to", "from_month", "to_month")
 
 SIMPLE_KINDS: tuple[tuple[type, cells.Kind], ...] = (
     (Cents, cells.Dollars()),
+    (FineCents, cells.FineDollars()),
     (Thousandths, cells.Exact()),
     (Moment, cells.Instant()),
     (Date, cells.Day()),
@@ -174,7 +175,7 @@ def _column(attribute: str, column: TableColumn[Any], hint: Any, in_key: bool) -
 def _header(attribute: str, column: TableColumn[Any], refers: str) -> str:
     if refers:
         return attribute.removesuffix("_id")
-    return attribute.removesuffix("_cents") if isinstance(column.type, Cents) else attribute
+    return attribute.removesuffix("_cents") if isinstance(column.type, (Cents, FineCents)) else attribute
 
 
 def _default(column: TableColumn[Any]) -> Callable[[], Any] | None:
