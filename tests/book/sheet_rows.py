@@ -139,6 +139,7 @@ GENTLE: dict[type, list[Any]] = {
     cells.Whole: [1, 2, 3, 4],
     cells.Dollars: [100, 250],
     cells.Exact: [Decimal("1.5"), Decimal(7)],
+    cells.FineDollars: [Decimal("9.46"), Decimal(20500)],
     cells.Figure: [0.1, 2.5],
     cells.YesNo: [True, False],
     cells.Instant: [datetime(2026, 2, 10, 15, tzinfo=UTC), datetime(2026, 3, 10, 15, 0, 0, 5, tzinfo=UTC)],
