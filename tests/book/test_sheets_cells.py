@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from sqlalchemy import UniqueConstraint
 
 from app.book.schema import Base, FactKind
 from app.book.sheets import cells, columns_of, describe_sheets
@@ -39,7 +40,9 @@ def test_every_table_is_a_sheet_with_a_natural_key() -> None:
         headers = [column.header for column in sheet.columns]
         assert len(set(headers)) == len(headers), sheet.name
         unique = [
-            {column.name for column in each.columns} for each in sheet.table.constraints if "uq_" in str(each.name)
+            {column.name for column in each.columns}
+            for each in sheet.table.constraints
+            if isinstance(each, UniqueConstraint)
         ]
         assert {column.name for column in sheet.key} in unique, sheet.name
 

@@ -17,7 +17,7 @@ ARM = "front lower control arm"
 
 def decoded(file: Path) -> set[str]:
     """What an independent decoder reads off a picture."""
-    formats = (zxingcpp.BarcodeFormat.QRCode, zxingcpp.BarcodeFormat.Code128)
+    formats = zxingcpp.barcode_formats_from_str("QRCode,Code128")
     with Image.open(file) as picture:
         return {found.text for found in zxingcpp.read_barcodes(picture.convert("L"), formats=formats)}
 
