@@ -283,8 +283,10 @@ def _spoken(connection: Connection, types: Mapping[str, TypeKnown]) -> dict[str,
     for said, means in rows:
         meanings[said].append(means)
     clear = [(said, means[0]) for said, means in meanings.items() if len(means) == 1]
+    # A comma is not said.
     return {
-        name: [name, *(said for said, means in clear if means in (name, kind.wider))] for name, kind in types.items()
+        name: [name.replace(",", ""), *(said for said, means in clear if means in (name, kind.wider))]
+        for name, kind in types.items()
     }
 
 

@@ -30,6 +30,7 @@ WRITTEN_DOWN = (
     "drive", "cab", "bed", "engine", "transmission", "gearbox", "transfer case control", "towing", "rear air",
     "rear air control", "window", "color", "trim", "axle ratio", "wheel diameter", "brake size",
 )  # fmt: skip
+ALWAYS = ("drive", "engine", "gearbox", "cab")
 SOURCES = (("auction", 46), ("walk-in", 20), ("tow yard", 14), ("dealer", 12), ("fleet", 8))
 PAPERS = (
     (Paper.SALVAGE, 38), (Paper.CLEAN, 30), (Paper.PARTS_ONLY, 12), (Paper.LIEN_SALE, 8), (Paper.REBUILT, 5),
@@ -183,7 +184,7 @@ def _write_down(yard: Yard, vehicle: Vehicle) -> None:
             by_="IN",
         )
     for name in WRITTEN_DOWN:
-        if name in vehicle.truth and some(rng, 92):
+        if name in vehicle.truth and (name in ALWAYS or some(rng, 92)):
             yard.ledger.add(
                 DonorFact,
                 donor_id=vehicle.id,
