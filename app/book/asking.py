@@ -124,7 +124,7 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date)
     target = _target(known, understood, wanted)
     companions = frozenset(each.part_type for rule in rules for each in rule.companions)
     gathered = gather(session, known, wanted, companions, day)
-    know = Knowledge(known.facts, rules, known.moves, known.groups, known.uses, known.models, day)
+    know = Knowledge(known.facts, rules, known.moves, known.groups, known.uses_for(wanted), known.models, day)
     found = answer(asked, target, gathered.offers, gathered.stock, know)
     return replace(
         found,

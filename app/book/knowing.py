@@ -14,6 +14,7 @@ from app.book import schema
 from app.book.schema import Counter
 from app.book.vocabulary import Vocabulary, load_vocabulary
 from app.fit.knowledge import DateMove, FactInfo, Kind, ModelInfo, Possible, UseInfo
+from app.fit.outcomes import PROVEN
 from app.fit.rules import Companion, Condition, Consequence, End, EvidenceLine, Operation, Rule
 from app.fit.terms import Grade, Group, Side
 
@@ -34,8 +35,12 @@ class Knowing:
     moves: tuple[DateMove, ...]
     groups: dict[str, Group]
     types: dict[int, schema.PartType]
-    uses: tuple[UseInfo, ...]
+    uses: dict[str, tuple[UseInfo, ...]]
     by_type: dict[str, list[Rule]] = field(default_factory=dict)
+
+    def uses_for(self, wanted: Iterable[str]) -> tuple[UseInfo, ...]:
+        """The proven uses of the designs of these part types."""
+        return tuple(use for name in sorted(wanted) for use in self.uses.get(name, ()))
 
     def rules_for(self, wanted: Iterable[str]) -> tuple[Rule, ...]:
         """The rules that may speak when any of these part types is asked for."""
@@ -72,7 +77,7 @@ def _read(session: Session, version: int) -> Knowing:
         moves=moves,
         groups={row.name: row.group for row in types.values()},
         types=types,
-        uses=_uses(session, models_by_id),
+        uses=_uses(session, models_by_id, types),
     )
     for rule in rules:
         for name in rule.offered_types | rule.wanted_types:
@@ -125,12 +130,18 @@ def _models(session: Session, vocabulary: Vocabulary) -> dict[int, ModelInfo]:
     }
 
 
-def _uses(session: Session, models: dict[int, ModelInfo]) -> tuple[UseInfo, ...]:
+def _uses(
+    session: Session, models: dict[int, ModelInfo], types: dict[int, schema.PartType]
+) -> dict[str, tuple[UseInfo, ...]]:
+    """The uses of designs that are evidence of their own, by part type."""
     rows = session.execute(
-        select(schema.DesignUse, schema.Design.code).join(schema.Design, schema.Design.id == schema.DesignUse.design_id)
+        select(schema.DesignUse, schema.Design.code, schema.Design.part_type_id)
+        .join(schema.Design, schema.Design.id == schema.DesignUse.design_id)
+        .where(schema.DesignUse.known_by.in_(PROVEN))
     )
-    return tuple(
-        UseInfo(
+    found: dict[str, list[UseInfo]] = {}
+    for use, code, type_id in rows:
+        made = UseInfo(
             code,
             models[use.model_id].key,
             use.year_from,
@@ -141,8 +152,8 @@ def _uses(session: Session, models: dict[int, ModelInfo]) -> tuple[UseInfo, ...]
             _pairs(use.given),
             use.known_by,
         )
-        for use, code in rows
-    )
+        found.setdefault(types[type_id].name, []).append(made)
+    return {name: tuple(uses) for name, uses in found.items()}
 
 
 def _rules(session: Session, types: dict[int, str]) -> tuple[tuple[Rule, ...], tuple[DateMove, ...]]:

@@ -59,6 +59,8 @@ class PartRow:
         """Where it is, in words."""
         if self.whereabouts is Whereabouts.IN_PLACE:
             return self.place
+        if self.whereabouts is Whereabouts.ON_VEHICLE and self.standing is Standing.WRITTEN_OFF:
+            return f"left with {self.donor}"
         if self.whereabouts is Whereabouts.ON_VEHICLE:
             hours = f", {self.pull_hours} h" if self.pull_hours is not None else ""
             return f"still on {self.donor}{hours}"

@@ -80,7 +80,11 @@ def _offer(session: Session, known: Knowing, tag: str, day: date) -> tuple[Offer
     rules = known.rules_for([wanted])
     companions = frozenset(each.part_type for rule in rules for each in rule.companions)
     offer, stock = offers_tagged(session, known, part.tag, companions, day)
-    return offer, stock, Knowledge(known.facts, rules, known.moves, known.groups, known.uses, known.models, day)
+    return (
+        offer,
+        stock,
+        Knowledge(known.facts, rules, known.moves, known.groups, known.uses_for([wanted]), known.models, day),
+    )
 
 
 def _target(offer: Offer, identities: tuple[Identity, ...], asked: Asked, known: Knowing) -> Target:

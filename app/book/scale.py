@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from sqlalchemy import select
+from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from app.book.donors import mass_balance
@@ -185,6 +185,7 @@ def void_weight(book: Book, who: Who, said: str, reason: str) -> WeightRow:
             donor.arrival_net_lb = None
         if donor is not None and ticket.kind is TicketKind.HULK_OUT:
             donor.state = DonorState.HULK
+            _list_again(work, donor)
         work.note("void", name, reason.strip(), net=str(ticket.net))
         work.session.flush()
         return weight_row(work.session, ticket)
@@ -285,13 +286,25 @@ def _refuse_too_heavy(work: Work, donor: Donor, balance: mass.MassBalance | None
 
 
 def _write_off_the_rest(work: Work, donor: Donor) -> None:
-    """What was only listed on the vehicle leaves with the hulk."""
-    left = work.session.scalars(
-        select(Part).where(Part.donor_id == donor.id, Part.whereabouts == Whereabouts.ON_VEHICLE)
+    """What was only listed on the vehicle leaves with the hulk; it never came off, so it stays "on vehicle"."""
+    work.session.execute(
+        update(Part)
+        .where(Part.donor_id == donor.id, Part.whereabouts == Whereabouts.ON_VEHICLE)
+        .values(standing=Standing.WRITTEN_OFF)
     )
-    for part in left:
-        part.standing, part.whereabouts = Standing.WRITTEN_OFF, Whereabouts.GONE
-        part.note = f"{part.note} left with the hulk".strip()
+
+
+def _list_again(work: Work, donor: Donor) -> None:
+    """The hulk is back: what was listed on it is for sale again."""
+    work.session.execute(
+        update(Part)
+        .where(
+            Part.donor_id == donor.id,
+            Part.whereabouts == Whereabouts.ON_VEHICLE,
+            Part.standing == Standing.WRITTEN_OFF,
+        )
+        .values(standing=Standing.FREE)
+    )
 
 
 def find_weight_ticket(session: Session, said: str) -> WeightTicket:

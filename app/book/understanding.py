@@ -66,7 +66,8 @@ class Understood:
 
 def understand(words: str, vocabulary: Vocabulary) -> Understood:
     """Take a line of words apart; whatever is not understood is kept and shown."""
-    tokens = _TOKEN.findall(words[:MOST_LETTERS].lower())[:MOST_WORDS]
+    found = _TOKEN.findall(words[:MOST_LETTERS].lower())
+    tokens = [token for token in found if token == "$" or any(letter.isalnum() for letter in token)][:MOST_WORDS]
     reading = _Reading()
     at = 0
     while at < len(tokens):
@@ -91,7 +92,7 @@ def _take(tokens: Sequence[str], at: int, vocabulary: Vocabulary, reading: _Read
         if taken:
             return taken
     token = tokens[at]
-    if token in FILLER or not any(letter.isalnum() for letter in token):
+    if token in FILLER or token == "$":
         return 1
     return _misspelt(token, vocabulary, reading)
 

@@ -13,19 +13,25 @@ if TYPE_CHECKING:
 INDENT = "    "
 
 
-def answer_lines(answer: Answer) -> Iterator[str]:
-    """The whole answer."""
+IN_FULL = 3
+LISTED = 12
+
+
+def answer_lines(answer: Answer, *, every: bool = False) -> Iterator[str]:
+    """The answer: the first lines in full, some more as rows, and how many are left (or `every` one in full)."""
     yield from _understood(answer.asked)
-    yield from _ranked(answer.answers)
+    yield from _ranked(answer.answers, len(answer.answers) if every else IN_FULL)
     yield from _apart("not what was asked", answer.not_what_was_asked)
     yield from _apart("do not sell", answer.do_not_sell)
     if answer.kept:
         yield ""
         yield heading("not offered, somebody has it")
         yield from lines_of(f"{each.tag}  {each.name}, {each.words}" for each in answer.kept)
-    shown, of = answer.counted
+    of = answer.counted[1]
+    shown = min(len(answer.answers), len(answer.answers) if every else LISTED)
     if shown < of:
-        yield f"{shown:,} of {of:,} shown"
+        yield ""
+        yield f"{shown:,} of {of:,} shown{'' if every else '; --all shows more, each with its reasons'}"
     for question in answer.questions:
         yield ""
         choices = f"  ({' / '.join(question.choices)})" if question.choices else ""
@@ -41,7 +47,7 @@ def _understood(asked: Asked) -> Iterator[str]:
         yield from lines_of([f"not understood: {', '.join(asked.not_understood)}"])
 
 
-def _ranked(lines: tuple[AnswerLine, ...]) -> Iterator[str]:
+def _ranked(lines: tuple[AnswerLine, ...], in_full: int) -> Iterator[str]:
     """Each answer's row in one aligned table, its sentence and reasons under it."""
     if not lines:
         yield "nothing to offer"
@@ -53,9 +59,10 @@ def _ranked(lines: tuple[AnswerLine, ...]) -> Iterator[str]:
     )
     yield ""
     yield head
-    for row, line in zip(rows, lines, strict=True):
+    shown = max(LISTED, in_full)
+    for number, (row, line) in enumerate(zip(rows[:shown], lines, strict=False)):
         yield row
-        yield from _below(line)
+        yield from _below(line) if number < in_full else lines_of([f"say “{line.say}”"], INDENT)
 
 
 def _cells(number: int, line: AnswerLine) -> tuple[str, str, str, str, str, str]:

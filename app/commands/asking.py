@@ -36,10 +36,18 @@ def _ask_options(command: Any) -> Any:
 @_ask_options
 @click.option("--wants", "--want", multiple=True, metavar="TEXT", help="A stated requirement; may be given again.")
 @click.option("--on", type=DAY, help="The day of the ask, else today.")
+@click.option("--all", "every", is_flag=True, help="Every line with its reasons, not only the first ones.")
 @click.option("--no-keep", is_flag=True, help="Leave no trace of this ask in the book.")
 @click.pass_obj
 def ask(
-    desk: Desk, /, words: tuple[str, ...], wants: tuple[str, ...], on: date | None, no_keep: bool, **said: Any
+    desk: Desk,
+    /,
+    words: tuple[str, ...],
+    wants: tuple[str, ...],
+    on: date | None,
+    no_keep: bool,
+    every: bool,
+    **said: Any,
 ) -> None:
     """Ask whether the yard has a part that fits.
 
@@ -59,7 +67,7 @@ def ask(
     if desk.as_json:
         desk.show(answer.as_record(), tuple)
     else:
-        desk.show(None, lambda: answer_lines(answer))
+        desk.show(None, lambda: answer_lines(answer, every=every))
 
 
 @click.command(cls=YardCommand)

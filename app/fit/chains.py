@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
-from itertools import pairwise
 
 from app.fit.conditions import Pair, Truth, check
 from app.fit.knowledge import Identity, Knowledge, ModelInfo, Subject
@@ -35,8 +33,7 @@ class Link:
         return tuple(each for each in self.conditions if each.end is end)
 
 
-@lru_cache(maxsize=1024)
-def links_of(rules: tuple[Rule, ...]) -> tuple[Link, ...]:
+def links_of(rules: Sequence[Rule]) -> tuple[Link, ...]:
     """Every rule that may be a link, in each direction it runs."""
     found = []
     for rule in rules:
@@ -50,49 +47,52 @@ def links_of(rules: tuple[Rule, ...]) -> tuple[Link, ...]:
     return tuple(found)
 
 
-def find_chain(pair: Pair, part_type: str, wanted: frozenset[str], know: Knowledge) -> tuple[Link, ...]:
-    """The shortest chain of two or three links from a part to a target; empty where there is none."""
-    links = links_of(know.rules)
-    starts = [link for link in links if part_type in link.offered and _holds(link, End.PART, pair)]
-    ends = [link for link in links if link.wanted & wanted and _holds(link, End.TARGET, pair)]
-    for length in range(2, MOST_LINKS + 1):
-        for path in _paths(starts, links, ends, length):
-            if _meets_all(path, know):
-                return path
-    return ()
+class Chains:
+    """Finds chains over one body of rules; which links can meet in a vehicle is worked out once."""
+
+    def __init__(self, know: Knowledge) -> None:
+        self.know = know
+        self.links = links_of(know.rules)
+        self._met: dict[tuple[int, int], bool] = {}
+
+    def find(self, pair: Pair, part_type: str, wanted: frozenset[str]) -> tuple[Link, ...]:
+        """The shortest chain of two or three links from a part to a target; empty where there is none."""
+        numbered = range(len(self.links))
+        starts = [at for at in numbered if part_type in self.links[at].offered and self._holds(at, End.PART, pair)]
+        ends = [at for at in numbered if self.links[at].wanted & wanted and self._holds(at, End.TARGET, pair)]
+        for length in range(2, MOST_LINKS + 1):
+            for path in self._paths(starts, ends, length):
+                return tuple(self.links[at] for at in path)
+        return ()
+
+    def _paths(self, starts: Sequence[int], ends: Sequence[int], length: int) -> Iterator[tuple[int, ...]]:
+        if length == 2:
+            for first in starts:
+                yield from ((first, last) for last in ends if self._meet(first, last))
+            return
+        for first in starts:
+            for middle in (at for at in range(len(self.links)) if self._meet(first, at)):
+                for last in ends:
+                    if self.links[last].rule is not self.links[first].rule and self._meet(middle, last):
+                        yield (first, middle, last)
+
+    def _holds(self, at: int, end: End, pair: Pair) -> bool:
+        link = self.links[at]
+        one_sided = (*link.at(end), *link.at(End.BETWEEN))
+        return all(check(link.rule, condition, pair).truth is Truth.YES for condition in one_sided)
+
+    def _meet(self, one: int, other: int) -> bool:
+        """True when one imagined vehicle can be the target of one link and the giver of the next."""
+        if (one, other) not in self._met:
+            first, second = self.links[one], self.links[other]
+            apart = first.rule is not second.rule and bool(first.wanted & second.offered)
+            self._met[one, other] = apart and _can_meet(first, second, self.know)
+        return self._met[one, other]
 
 
-def _paths(
-    starts: Sequence[Link], links: Sequence[Link], ends: Sequence[Link], length: int
-) -> Iterator[tuple[Link, ...]]:
-    for first in starts:
-        for last in ends:
-            if first.rule.code == last.rule.code:
-                continue
-            if length == 2:
-                yield (first, last)
-                continue
-            for middle in links:
-                if middle.rule.code not in (first.rule.code, last.rule.code):
-                    yield (first, middle, last)
-
-
-def _holds(link: Link, end: End, pair: Pair) -> bool:
-    one_sided = [*link.at(end), *link.at(End.BETWEEN)]
-    return all(check(link.rule, condition, pair).truth is Truth.YES for condition in one_sided)
-
-
-def _meets_all(path: Sequence[Link], know: Knowledge) -> bool:
-    return all(_meets(one, other, know) for one, other in pairwise(path))
-
-
-def _meets(one: Link, other: Link, know: Knowledge) -> bool:
-    """True when one imagined vehicle can be the target of one link and the giver of the next."""
-    if not one.wanted & other.offered:
-        return False
-    asked = [*one.at(End.TARGET), *(replace(each, end=End.TARGET) for each in other.at(End.PART))]
-    models = _models(asked, know)
-    return any(_can_be(model, one, tuple(asked), know) for model in models)
+def _can_meet(one: Link, other: Link, know: Knowledge) -> bool:
+    asked = (*one.at(End.TARGET), *(replace(each, end=End.TARGET) for each in other.at(End.PART)))
+    return any(_can_be(model, one, asked, know) for model in _models(asked, know))
 
 
 def _models(asked: Sequence[Condition], know: Knowledge) -> list[ModelInfo]:

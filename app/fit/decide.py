@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
+from app.fit.chains import Chains
 from app.fit.conditions import Pair
 from app.fit.knowledge import Knowledge, Offer, Subject, Target
 from app.fit.laws import LAW_FACTS
@@ -52,6 +53,7 @@ class Judge:
     def __init__(self, target: Target, know: Knowledge) -> None:
         self.target = target
         self.know = know
+        self._chains = Chains(know)
         self._cases: dict[tuple[str, Side], _Case] = {}
         self._judged: dict[Signature, Decision | None] = {}
 
@@ -76,6 +78,9 @@ class Judge:
         if other_side:
             rules = [(rule, back) for rule, back in rules if _speaks_of_sides(rule)]
         scope = scope_of([rule for rule, _ in rules], self.know)
+        # A use of a design is evidence only where its options hold, so they are looked at too.
+        given = {name for use in self.know.uses for name, _ in use.given}
+        scope = replace(scope, facts=scope.facts | given)
         subjects = _target_subjects(offer, self.target, self.know)
         theirs = [(world, each) for each in subjects for world in worlds(each, scope, self.know.facts)]
         return _Case(tuple(rules), scope, tuple(theirs), other_side)
@@ -90,7 +95,7 @@ class Judge:
             (pair.part, pair.target, each) for pair in pairs for each in outcomes(case.rules, pair, offer, self.know)
         ]
         if not case.other_side and not any(each.resolved or each.design for _, _, each in judged):
-            judged = [(pair.part, pair.target, chained(pair, offer, self.target, self.know)) for pair in pairs]
+            judged = [(pair.part, pair.target, chained(pair, offer, self.target, self._chains)) for pair in pairs]
         if case.other_side and all(each.grade is not Grade.WONT_FIT for _, _, each in judged):
             return None
         kin = any(_same_family(offer, subject) for _, subject in case.theirs)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.fit.chains import Link, find_chain
+from app.fit.chains import Chains, Link
 from app.fit.conditions import Finding, Pair, Truth, check
 from app.fit.knowledge import Knowledge, Offer, Target, UseInfo
 from app.fit.laws import frame_doubt, law_fires
@@ -32,9 +32,9 @@ class Outcome:
     chain: tuple[Link, ...] = ()
 
 
-def chained(pair: Pair, offer: Offer, target: Target, know: Knowledge) -> Outcome:
+def chained(pair: Pair, offer: Offer, target: Target, chains: Chains) -> Outcome:
     """Where no direct rule speaks of the two in any world, a chain may."""
-    path = find_chain(pair, offer.part_type, target.wanted, know)
+    path = chains.find(pair, offer.part_type, target.wanted)
     grade = Grade.BOLTS_UP if path else Grade.NOT_COMPARED
     return Outcome(grade, None, pair.part, pair.target, chain=path)
 

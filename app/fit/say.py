@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from app.fit.answers import WorkLine
 from app.fit.conditions import Truth
-from app.fit.decide import Decision
+from app.fit.decide import Decision, merge_grades
 from app.fit.knowledge import Offer
 from app.fit.outcomes import Outcome
 from app.fit.reasons import fact_words, fires, whys
@@ -117,9 +117,10 @@ def _not_compared(saying: Saying) -> str:
 def _measure(saying: Saying) -> str:
     decision = saying.decision
     for name in decision.target_facts:
-        good = [value for value, grades in decision.by_target[name].items() if _may_be_right(grades)]
+        good = _good_values(decision.by_target[name])
         if good:
-            return f"Could be yours at {saying.price}: right if {fact_words(name)} is {' or '.join(good[:3])}."
+            told = ", ".join(f"{grade.said} if it is {' or '.join(values[:3])}" for grade, values in good.items())
+            return f"Could be yours at {saying.price}, by {fact_words(name)}: {told}."
     if decision.part_facts:
         names = " and ".join(fact_words(name) for name in decision.part_facts[:2])
         return f"Let me look at mine first: {names}. {saying.price} if it is right."
@@ -129,8 +130,14 @@ def _measure(saying: Saying) -> str:
     return f"I won't promise it until we measure: {told}. {saying.price} if it is right."
 
 
-def _may_be_right(grades: frozenset[Grade]) -> bool:
-    return bool(grades) and min(each.rank for each in grades) < Grade.SET_SHORT.rank
+def _good_values(values: Mapping[str, frozenset[Grade]]) -> dict[Grade, list[str]]:
+    """The values of a fact under which the part may be sold, by the grade it then has, best first."""
+    good: dict[Grade, list[str]] = {}
+    for value, grades in sorted(values.items()):
+        grade = merge_grades(set(grades))
+        if grade.rank < Grade.SET_SHORT.rank:
+            good.setdefault(grade, []).append(value)
+    return dict(sorted(good.items(), key=lambda each: each[0].rank))
 
 
 _SAID: Mapping[Grade, Callable[[Saying], str]] = {

@@ -156,8 +156,13 @@ def next_month(month: str) -> str:
 def _plants(identity: Identity, scope: Scope, possible: tuple[Possible, ...], wanted: frozenset[str]) -> list[str]:
     if identity.plant:
         return [identity.plant]
-    named = {plant for row in possible if row.fact in wanted for plant in row.plants}
-    return [OTHER_PLANT, *sorted(named | scope.plants)]
+    rows = [row for row in possible if row.fact in wanted and row.plants]
+    named = scope.plants.union(*(row.plants for row in rows))
+    # Plants that every row treats alike are one world.
+    alike: dict[tuple[bool, ...], str] = {}
+    for plant in sorted(named):
+        alike.setdefault((plant in scope.plants, *(plant in row.plants for row in rows)), plant)
+    return [OTHER_PLANT, *alike.values()]
 
 
 def _in_time(row: Possible, month: str, plant: str) -> bool:
