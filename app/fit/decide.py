@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
 from app.fit.chains import Chains
 from app.fit.conditions import Pair
-from app.fit.knowledge import Knowledge, Offer, Subject, Target
+from app.fit.knowledge import Knowledge, Known, Offer, Subject, Target
 from app.fit.laws import LAW_FACTS
 from app.fit.outcomes import Outcome, chained, outcomes
 from app.fit.rules import Direction, Op, Rule, RuleKind, RuleState
@@ -43,6 +43,8 @@ class _Case:
 
     rules: tuple[tuple[Rule, bool], ...]
     scope: Scope
+    part_names: tuple[str, ...]
+    target_names: tuple[str, ...]
     theirs: tuple[tuple[World, Subject], ...]
     other_side: bool
 
@@ -56,6 +58,7 @@ class Judge:
         self._chains = Chains(know)
         self._cases: dict[tuple[str, Side], _Case] = {}
         self._judged: dict[Signature, Decision | None] = {}
+        self._alike: dict[Signature, Decision | None] = {}
 
     def decide(self, offer: Offer) -> Decision | None:
         """The grade of one part; None when it does not belong in the answer at all."""
@@ -83,23 +86,66 @@ class Judge:
         scope = replace(scope, facts=scope.facts | given)
         subjects = _target_subjects(offer, self.target, self.know)
         theirs = [(world, each) for each in subjects for world in worlds(each, scope, self.know.facts)]
-        return _Case(tuple(rules), scope, tuple(theirs), other_side)
+        return _Case(tuple(rules), scope, *_names(rules, self.know, scope), tuple(theirs), other_side)
 
     def _decide(self, offer: Offer, case: _Case) -> Decision | None:
-        ours = worlds(offer.subject, case.scope, self.know.facts)
+        """Judge a part by what the rules see of it; another of the same look was judged already."""
+        ours = {_seen_of(world, case.part_names): world for world in worlds(offer.subject, case.scope, self.know.facts)}
+        subject = offer.subject
+        law = (offer.design, offer.blocked, offer.frame_verdict, subject.pieces, _law_facts(offer))
+        alike = (offer.part_type, subject.side, law, tuple(ours))
+        if alike not in self._alike:
+            self._alike[alike] = self._judge(offer, case, tuple(ours.values()))
+        return self._alike[alike]
+
+    def _judge(self, offer: Offer, case: _Case, ours: tuple[World, ...]) -> Decision | None:
         pairs = [
             Pair(part_world, target_world, offer.subject, subject, self.know.moves, self.know.today)
             for part_world, (target_world, subject) in list(product(ours, case.theirs))[:MOST_PAIRS]
         ]
-        judged = [
-            (pair.part, pair.target, each) for pair in pairs for each in outcomes(case.rules, pair, offer, self.know)
-        ]
+        judged = self._each(case, pairs, lambda pair: outcomes(case.rules, pair, offer, self.know))
         if not case.other_side and not any(each.resolved or each.design for _, _, each in judged):
-            judged = [(pair.part, pair.target, chained(pair, offer, self.target, self._chains)) for pair in pairs]
+            judged = self._each(case, pairs, lambda pair: [chained(pair, offer, self.target, self._chains)])
         if case.other_side and all(each.grade is not Grade.WONT_FIT for _, _, each in judged):
             return None
         kin = any(_same_family(offer, subject) for _, subject in case.theirs)
         return _merge(offer, judged, case.scope, kin)
+
+    @staticmethod
+    def _each(
+        case: _Case, pairs: Sequence[Pair], work_out: Callable[[Pair], list[Outcome]]
+    ) -> list[tuple[World, World, Outcome]]:
+        """The outcomes of every pair of worlds, worked out once for pairs the rules cannot tell apart."""
+        known: dict[tuple[int, object], list[Outcome]] = {}
+        judged = []
+        for pair in pairs:
+            key = (id(pair.part), _seen_of(pair.target, case.target_names))
+            if key not in known:
+                known[key] = work_out(pair)
+            judged += [(pair.part, pair.target, each) for each in known[key]]
+        return judged
+
+
+Names = tuple[str, ...]
+
+
+def _names(rules: Sequence[tuple[Rule, bool]], know: Knowledge, scope: Scope) -> tuple[Names, Names]:
+    """All that the rules look at on either end; of the target also what a use of a design looks at."""
+    moving = (move.rule for move in know.moves)
+    looked_at = {each.fact for rule in (*(rule for rule, _ in rules), *moving) for each in rule.conditions}
+    both = scope.facts | (looked_at & BUILT_IN) | {"family", "model"}
+    used = {"year", "built", "plant"} if know.uses else set()
+    return tuple(sorted(both)), tuple(sorted(both | used))
+
+
+def _seen_of(world: World, names: Names) -> tuple[tuple[str, str, float | None], ...]:
+    """What the rules see of a world; worlds of which they see the same are one to them."""
+    return tuple((name, world[name].value, world[name].u_mm) for name in names if name in world)
+
+
+def _law_facts(offer: Offer) -> tuple[tuple[str, Known], ...]:
+    seen = offer.subject.facts
+    return tuple((name, seen[name]) for name in sorted(LAW_FACTS) if name in seen)
 
 
 def _signature(offer: Offer, scope: Scope) -> Signature:

@@ -80,6 +80,8 @@ def _in_reach(rule: Rule, pair: Pair) -> bool:
 def _fire(rule: Rule, back: bool, pair: Pair) -> tuple[Fire | None, bool]:
     """The rule as it speaks here, and whether it surely does; None where it is silent."""
     findings = _findings(rule, pair.turned() if back else pair)
+    if findings is None:
+        return None, True
     numbers = [each for each in findings if rule.kind is RuleKind.NUMBERS and is_number(each.condition)]
     plain_ones = [each for each in findings if each not in numbers]
     if any(each.truth is Truth.NO for each in plain_ones):
@@ -100,12 +102,15 @@ def is_number(condition: Condition) -> bool:
     return condition.op in NUMBER_OPS or (condition.end is End.BETWEEN and condition.fact not in BUILT_IN)
 
 
-def _findings(rule: Rule, pair: Pair) -> list[Finding]:
-    """Every condition judged; of alternatives one that holds is enough."""
+def _findings(rule: Rule, pair: Pair) -> list[Finding] | None:
+    """Every condition judged, of alternatives one that holds is enough; None once a plain one is not met."""
     findings: list[Finding] = []
     groups: dict[int, list[Finding]] = {}
+    by_numbers = rule.kind is RuleKind.NUMBERS
     for condition in rule.conditions:
         finding = check(rule, condition, pair)
+        if finding.truth is Truth.NO and not condition.alt and not (by_numbers and is_number(condition)):
+            return None
         if condition.alt:
             groups.setdefault(condition.alt, []).append(finding)
         else:
