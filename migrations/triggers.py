@@ -92,6 +92,15 @@ def _guards(distinct: str) -> list[tuple[str, str, str, str]]:
             f" OR (OLD.state = 'voided' AND ({_changed(VOID_FIELDS, distinct)})))",
             "a paid ticket is never edited, only voided",
         ),
+        (
+            "sale_lines",
+            "INSERT",
+            # A load brings the ticket before its lines, so lines may come until their prices make up its sum.
+            "EXISTS (SELECT 1 FROM sale_tickets t WHERE t.id = NEW.ticket_id AND t.state IN ('paid', 'voided')"
+            " AND NEW.price_cents + (SELECT coalesce(sum(l.price_cents), 0) FROM sale_lines l"
+            " WHERE l.ticket_id = NEW.ticket_id) > t.parts_cents)",
+            "a line is never added to a paid ticket",
+        ),
         ("sale_lines", "DELETE", on_issued, "a line of a paid ticket is never deleted"),
         (
             "sale_lines",

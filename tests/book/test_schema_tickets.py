@@ -232,6 +232,22 @@ def test_a_weight_ticket_is_never_deleted(book: Book) -> None:
         change(book, "DELETE FROM weight_tickets")
 
 
+def test_no_line_is_added_to_a_paid_ticket(book: Book) -> None:
+    """Lines may follow a paid ticket only until their prices make up its sum, as a load brings them."""
+    stock(book, 2)
+    keep(book, paid_ticket())
+    keep(book, sale_line())
+    with pytest.raises(DBAPIError, match="never added"):
+        keep(book, sale_line(number=2, part_id=2, price_cents=1))
+
+
+def test_a_void_stays_as_it_was_written(book: Book) -> None:
+    furnish(book)
+    keep(book, paid_ticket(state=TicketState.VOIDED, voided_at=START, void_reason="wrong side", voided_by="C1"))
+    with pytest.raises(DBAPIError, match="never edited"):
+        change(book, "UPDATE sale_tickets SET void_reason = 'another'")
+
+
 def test_weights_and_money_come_back_exactly(book: Book) -> None:
     furnish(book)
     keep(
