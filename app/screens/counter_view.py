@@ -26,7 +26,7 @@ def seen(days: int | None) -> str:
     if days is None:
         return ""
     if days >= OLD:
-        return f"{days // 30} months ago: look"
+        return f"{days // 30} months ago"
     if days == 0:
         return "seen today"
     return f"seen {days} day{'s' if days != 1 else ''} ago"
@@ -63,7 +63,12 @@ def difference(line: AnswerLine) -> str:
         return line.reasons[0]
     if line.consequences:
         return line.consequences[0]
-    return ", ".join(value for _, value in line.facts[:2])
+    return ", ".join(_fact(name, value) for name, value in line.facts[:2])
+
+
+def _fact(name: str, value: str) -> str:
+    """A fact in short: its value, or its name where the value is only yes or no."""
+    return {"yes": name, "no": f"no {name}"}.get(value, value)
 
 
 def grade_width(entries: Sequence[Entry]) -> int:
@@ -87,7 +92,7 @@ def entry_row(entry: Entry, width: int, grade: int, *, in_basket: bool) -> Conte
     if width < NARROW:
         return joined(*head, "  ", clip(line.where[0] if line.where else "", width - grade - 13))
     rest = width - grade - 21
-    place_width = min(25, rest * 6 // 10)
+    place_width = min(23, rest * 6 // 10)
     place = left(where(line), place_width)
     words = clip(difference(line), rest - place_width)
     return joined(*head, "  ", left(str(line.condition), 4), "  ", place, "  ", words)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from textual.content import Content
@@ -266,13 +266,18 @@ def say_arrival(row: ArrivalRow) -> Content:
     )
 
 
+def _stopped(blocks: Sequence[str]) -> str:
+    """What a hold stops, in words."""
+    return "everything stopped" if "everything" in blocks else f"no {', '.join(blocks)}"
+
+
 def say_hold(row: HoldRow) -> Content:
     """A hold in the list."""
     ends = f"until {_moment(row.ends)}" if row.ends else "until released"
     return joined(
         (left(f" {row.stock_number}", 7), "bold"),
         column(row.vehicle, 27),
-        f"{row.kind} {ends}; no {', '.join(row.blocks)}",
+        f"{row.kind} {ends}; {_stopped(row.blocks)}",
     )
 
 
