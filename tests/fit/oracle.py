@@ -1,0 +1,425 @@
+"""A slow, plain decision of what fits, written from the rules of the game alone: every world, every set, every chain.
+
+It shares no code with the engine. Paragraph numbers are those of the casebook's first section.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from app.fit.knowledge import Identity, Kind, Knowledge, Offer, Target, Want
+from app.fit.rules import Companion, Condition, End, Op, Rule, RuleKind
+from app.fit.terms import Grade, Group, Side
+from tests.fit.oracle_rules import Directed, Pair, directions
+from tests.fit.oracle_sets import (
+    UNSALEABLE,
+    Line,
+    Need,
+    best_set,
+    candidates,
+    groups_of,
+    in_lump,
+    recorded,
+)
+from tests.fit.oracle_values import NUMERIC, days_old, equal, figure, number_of, plain
+from tests.fit.oracle_weighing import Weighed, spoken, weigh, worst
+from tests.fit.oracle_worlds import Ends, Mentions, Vehicle, targets
+
+AGE_LIMIT_DAYS = 30
+MOST_LINKS = 3
+MOST_WORLDS = 2000
+PART, TARGET = frozenset({End.PART}), frozenset({End.TARGET})
+
+
+class OpenQuestion(Exception):
+    """The rules of the game leave this corner open, so there is nothing to compare."""
+
+
+@dataclass(frozen=True)
+class Decision:
+    """What the counter shows: ranked lines, those that miss a requirement, and the tags not to sell."""
+
+    answers: tuple[tuple[tuple[str, ...], Grade], ...]
+    below: tuple[tuple[tuple[str, ...], Grade], ...]
+    do_not_sell: frozenset[str]
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A part in all worlds: its grade, and the set it is sold as."""
+
+    grade: Grade
+    offers: tuple[Offer, ...]
+
+
+@dataclass
+class Oracle:
+    """Decides one question."""
+
+    target: Target
+    offers: Sequence[Offer]
+    stock: Sequence[Offer]
+    know: Knowledge
+    rules: list[Directed] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.know = _bearing(self.know, self.offers)
+        self.rules = directions(self.know.rules)
+        self.mentions = Mentions(self.know, _conditions(self.know))
+        self._between: dict[Group, list[Vehicle]] = {}
+        self._parts: dict[str, list[Vehicle]] = {}
+        self._places: dict[tuple[Group, Side], list[Vehicle]] = {}
+
+    def judge(self, offer: Offer) -> Judged | None:
+        """The grade over all worlds; None where the part is not shown at all."""
+        grades: set[Grade] = set()
+        sets: set[tuple[str, ...]] = set()
+        offers: tuple[Offer, ...] = (offer,)
+        parts, places = self.parts(offer), self.places(offer)
+        if len(parts) * len(places) > MOST_WORLDS:
+            raise OpenQuestion("too many worlds to write out")
+        for vehicle, place in itertools.product(parts, places):
+            for grade, chosen in self.in_world(offer, vehicle, place):
+                grades.add(grade)
+                if grade is Grade.SET:
+                    sets.add(tuple(each.tag for each in chosen))
+                    offers = chosen
+        merged = merge(grades)
+        if merged is Grade.SET and len(sets) > 1:
+            raise OpenQuestion("the companions differ between the worlds, or 1.2 does not tell them apart")
+        if merged is Grade.NOT_COMPARED and not self._in_family(offer):
+            return None
+        return Judged(merged, offers if merged is Grade.SET else (offer,))
+
+    def parts(self, offer: Offer) -> list[Vehicle]:
+        """What the part in hand can be."""
+        if offer.tag not in self._parts:
+            self._parts[offer.tag] = self._write_parts(offer)
+        return self._parts[offer.tag]
+
+    def _write_parts(self, offer: Offer) -> list[Vehicle]:
+        subject = offer.subject
+        if subject.identity is None:
+            raise OpenQuestion("a part off no known vehicle")
+        stated = {**subject.donor_facts, **subject.facts}
+        ends = Ends(self.mentions, PART, stated, self._pool(offer))
+        own = self.know.groups[offer.part_type]
+        measured = frozenset(name for name in subject.facts if self._numeric(name))
+        return [
+            replace(
+                each,
+                side=subject.side,
+                part_type=offer.part_type,
+                pieces=subject.pieces,
+                measured=measured,
+            )
+            for each in ends.worlds(dict.fromkeys(Group, subject.identity), own, "the part's own")
+        ]
+
+    def places(self, offer: Offer) -> list[Vehicle]:
+        """What the customer's vehicle can be, as the part's group sees it; an unstated side is the part's."""
+        own = self.know.groups[offer.part_type]
+        if own not in self.target.identities:
+            raise OpenQuestion("no vehicle was named")
+        ends = Ends(self.mentions, TARGET, self.target.facts, self._pool(offer))
+        measured = frozenset(name for name in self.target.facts if self._numeric(name))
+        found = [
+            world
+            for identities in targets(self.target.identities)
+            for world in ends.worlds(identities, own, "the vehicle's own")
+        ]
+        side = self.target.side if self.target.side is not Side.NONE else offer.subject.side
+        return [replace(each, side=side, part_type=offer.part_type, measured=measured) for each in found]
+
+    def in_world(self, offer: Offer, vehicle: Vehicle, place: Vehicle) -> list[tuple[Grade, tuple[Offer, ...]]]:
+        """What the part is in one world; two answers where law leaves it open, several where sets are equal."""
+        banned = self.law(offer)
+        if banned == {True}:
+            return [(Grade.WONT_FIT, (offer,))]
+        found = self._without_law(offer, vehicle, place)
+        return [*found, (Grade.WONT_FIT, (offer,))] if True in banned else found
+
+    def _without_law(self, offer: Offer, vehicle: Vehicle, place: Vehicle) -> list[tuple[Grade, tuple[Offer, ...]]]:
+        pair = Pair(self.know, vehicle, place)
+        if _other_side(offer.subject.side, self.target.side):
+            raise OpenQuestion("a part of the other side has no grade")
+        weighed = weigh(self.know, spoken(pair, self._serving(offer)))
+        if weighed is None:
+            if self._same_design(offer, place) or self._chain(offer, vehicle, place):
+                return [(Grade.BOLTS_UP, (offer,))]
+            return [(Grade.NOT_COMPARED, (offer,))]
+        return self._with_companions(offer, place, weighed)
+
+    def _with_companions(self, offer: Offer, place: Vehicle, weighed: Weighed) -> list[tuple[Grade, tuple[Offer, ...]]]:
+        asked = {row: word.directed for word in weighed.words for row in word.companions}
+        if not asked or weighed.grade is Grade.WONT_FIT:
+            return [(weighed.grade, (offer,))]
+        rows = [row for row in asked if not self._already_there(row, place)]
+        if len({(row.part_type, row.side) for row in rows}) < len(rows):
+            raise OpenQuestion("two rules ask for the same companion in different words")
+        gone = {part_type for part_type, _ in offer.gone_pieces}
+        short = any(in_lump(row) and row.part_type in gone for row in rows)
+        lines = best_set(offer, [self._need(offer, row, asked[row], place) for row in rows if not in_lump(row)])
+        if short or not lines:
+            return [(worst([weighed.grade, Grade.SET_SHORT]), (offer,))]
+        if weighed.grade is not Grade.SET:
+            return [(weighed.grade, (offer,))]
+        return [(Grade.SET, line.offers) for line in lines]
+
+    def _need(self, offer: Offer, row: Companion, directed: Directed, place: Vehicle) -> Need:
+        """A piece of a kind the rule itself speaks of must be one it speaks of; the part in hand may be that piece."""
+        spoken_of = directed.serves(row.part_type, self.target.wanted)
+        own = spoken_of and row.part_type == offer.part_type and row.side in (Side.NONE, offer.subject.side)
+
+        def fits(each: Offer) -> bool:
+            if self.banned(each):
+                return False
+            its_place = replace(place, side=each.subject.side)
+            pairs = [Pair(self.know, vehicle, its_place) for vehicle in self.parts(each)] if spoken_of else []
+            return all(pair.says(directed) is not None for pair in pairs)
+
+        return Need(row, tuple(candidates(self.know, offer, row, self.stock, fits)), own)
+
+    def _already_there(self, row: Companion, place: Vehicle) -> bool:
+        name, equals, value = row.already_there.partition("=")
+        fact = place.facts.get(name)
+        return bool(equals) and fact is not None and fact.there and equal(self.know.facts.get(name), fact, value)
+
+    # law
+
+    def law(self, offer: Offer) -> set[bool]:
+        """Whether yard law bans the part by its kind: yes, no, or both where what decides is not known."""
+        if offer.blocked:
+            return {True}
+        if offer.law == "frame":
+            return {"scrap only": {True}, "measure again": {True, False}}.get(offer.frame_verdict, {False})
+        if offer.law == "high voltage":
+            tested = recorded(offer, "tested on")
+            age = days_old(self.know.today, tested.value) if tested else None
+            return {age is None or age > AGE_LIMIT_DAYS}
+        return self._wear(offer) if offer.law == "wear" else {False}
+
+    def _wear(self, offer: Offer) -> set[bool]:
+        now, least = recorded(offer, "rotor thickness"), recorded(offer, "least thickness")
+        if now is None or least is None:
+            return {True, False}
+        info = self.know.facts["rotor thickness"]
+        over = number_of(info, now.value) - number_of(info, least.value)
+        doubt = (now.u_mm or 0.0) + (least.u_mm or 0.0)
+        return {over < 0} if abs(over) > doubt or not doubt else {True, False}
+
+    def banned(self, offer: Offer) -> bool:
+        """A companion that law forbids is none."""
+        if True in self.law(offer):
+            return True
+        laws = [each for each in self._serving(offer, any_type=True) if each.rule.kind is RuleKind.LAW]
+        pairs = [Pair(self.know, a, b) for a, b in itertools.product(self.parts(offer), self.places(offer))]
+        return bool(laws) and any(pair.says(law) is Grade.WONT_FIT for pair in pairs for law in laws)
+
+    # which rules, which family, which design
+
+    def _serving(self, offer: Offer, *, any_type: bool = False) -> list[Directed]:
+        wanted = frozenset({offer.part_type}) if any_type else self.target.wanted
+        return [each for each in self.rules if each.serves(offer.part_type, wanted)]
+
+    def _in_family(self, offer: Offer) -> bool:
+        identity = offer.subject.identity
+        families = {each.model.family for group in self.target.identities.values() for each in group}
+        return identity is not None and identity.model.family in families
+
+    def _same_design(self, offer: Offer, place: Vehicle) -> bool:
+        """1.7.17: the vehicle carries the part's design by a record of its own."""
+        return bool(offer.design) and any(
+            use.design == offer.design
+            and use.model == place.model
+            and use.known_by in ("seen", "measured")
+            and (use.year_from is None or (place.year or 0) >= use.year_from)
+            and (use.year_to is None or (place.year or 0) <= use.year_to)
+            and (not use.built_from or place.built >= use.built_from)
+            and (not use.built_to or place.built <= use.built_to)
+            and (not use.plants or place.plant in use.plants)
+            and all(self._is(place, name, value) for name, value in use.given)
+            for use in self.know.uses
+        )
+
+    def _is(self, place: Vehicle, name: str, value: str) -> bool:
+        fact = place.facts.get(name)
+        return fact is not None and fact.there and equal(self.know.facts.get(name), fact, value)
+
+    # chains
+
+    def _chain(self, offer: Offer, vehicle: Vehicle, place: Vehicle) -> bool:
+        """1.4: up to three proven links over vehicles that can be, in the wanted direction."""
+        if not any(_may_chain(each) and each.rule.grade is Grade.BOLTS_UP for each in self.rules):
+            return False
+        reached = [(vehicle, offer.part_type)]
+        for _ in range(2, MOST_LINKS + 1):
+            reached = self._one_link_on(reached, offer)
+            if any(self._links(one, part_type, place, self.target.wanted) for one, part_type in reached):
+                return True
+        return False
+
+    def _one_link_on(self, reached: list[tuple[Vehicle, str]], offer: Offer) -> list[tuple[Vehicle, str]]:
+        found: dict[object, tuple[Vehicle, str]] = {}
+        types = {name for rule in self.know.rules for name in rule.offered_types | rule.wanted_types}
+        for one, part_type in reached:
+            for between in self._imagined(offer):
+                for wanted in types:
+                    if self._links(one, part_type, between, frozenset({wanted})):
+                        found.setdefault((id(between), wanted), (between, wanted))
+        return list(found.values())
+
+    def _imagined(self, offer: Offer) -> list[Vehicle]:
+        own = self.know.groups[offer.part_type]
+        if own not in self._between:
+            ends = Ends(self.mentions, PART | TARGET, {}, self._pool(offer))
+            self._between[own] = [
+                replace(world, side=offer.subject.side)
+                for model in self.know.models.values()
+                for world in ends.worlds(dict.fromkeys(Group, Identity(model)), own, "its own")
+            ]
+        return [replace(each, side=offer.subject.side) for each in self._between[own]]
+
+    def _links(self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str]) -> bool:
+        """A link is a pair for which the rules come to `bolts_up` by a rule that may chain."""
+        pair = Pair(self.know, replace(part, part_type=part_type), replace(place, part_type=part_type))
+        serving = [each for each in self.rules if each.serves(part_type, wanted)]
+        if not any(_may_chain(each) and pair.says(each) is Grade.BOLTS_UP for each in serving):
+            return False
+        weighed = weigh(self.know, spoken(pair, serving))
+        assert weighed is not None
+        if weighed.grade is not Grade.BOLTS_UP:
+            raise OpenQuestion("a link of a chain is contradicted by another rule")
+        return True
+
+    # numbers
+
+    def _numeric(self, name: str) -> bool:
+        info = self.know.facts.get(name)
+        return info is not None and info.kind in NUMERIC
+
+    def _pool(self, offer: Offer) -> list[float]:
+        """The numbers at which something turns: those of the rules and those written down, with their doubts."""
+        found = set(self.mentions.numbers)
+        lists = (offer.subject.facts, offer.subject.donor_facts, self.target.facts)
+        known = [(name, each) for facts in lists for name, each in facts.items() if self._numeric(name)]
+        allowed = {0.0}
+        for each in self.mentions.conditions:
+            if each.allowed and each.op is Op.WITHIN:
+                info = self.know.facts[each.fact]
+                allowed.add(figure(each.allowed, info.unit if info.kind is Kind.LENGTH else ""))
+        for name, stated in known:
+            number, doubt = number_of(self.know.facts[name], stated.value), stated.u_mm or 0.0
+            found |= {number + a * s + doubt * t for a in allowed for s in (-1, 1) for t in (-1, 0, 1)}
+        return sorted(found)
+
+
+def _bearing(know: Knowledge, offers: Sequence[Offer]) -> Knowledge:
+    """Only what bears on the question: the uses of designs on hand, the moves of rules that are asked."""
+    designs = {offer.design for offer in offers}
+    codes = {rule.code for rule in know.rules}
+    return replace(
+        know,
+        uses=tuple(use for use in know.uses if use.design in designs),
+        moves=tuple(move for move in know.moves if move.moves in codes),
+    )
+
+
+def _conditions(know: Knowledge) -> list[Condition]:
+    moving = [move.rule for move in know.moves]
+    rules: list[Rule] = list(know.rules)
+    rows = [row.already_there.partition("=") for rule in rules for row in rule.companions if "=" in row.already_there]
+    looks = [Condition(End.TARGET, name, Op.ANY_OF, (value,)) for name, _, value in rows]
+    turned = [each for directed in directions(rules) for each in directed.conditions]
+    both = [replace(each, end=end) for rule in moving for each in rule.conditions for end in (End.PART, End.TARGET)]
+    return turned + both + looks
+
+
+def _other_side(one: Side, other: Side) -> bool:
+    return Side.NONE not in (one, other) and one is not other
+
+
+def _may_chain(directed: Directed) -> bool:
+    tolerance = any(each.op is Op.WITHIN for each in directed.conditions)
+    return directed.rule.chains and directed.rule.kind is RuleKind.FIT and not tolerance and not directed.disputed
+
+
+def merge(grades: set[Grade]) -> Grade:
+    """1.7.1: the same in every world is that; else what the worlds leave."""
+    if len(grades) == 1:
+        return next(iter(grades))
+    if any(grade.rank < Grade.SET_SHORT.rank for grade in grades):
+        return Grade.MEASURE
+    return Grade.NOT_COMPARED if Grade.NOT_COMPARED in grades else Grade.SET_SHORT
+
+
+def decide(target: Target, offers: Sequence[Offer], stock: Sequence[Offer], know: Knowledge) -> Decision:
+    """The whole answer to a question."""
+    oracle = Oracle(target, offers, stock, know)
+    lines: list[Line] = []
+    banned: set[str] = set()
+    for offer in offers:
+        if _other_side(offer.subject.side, target.side):
+            if _trap(oracle, offer):
+                banned.add(offer.tag)
+            continue
+        judged = oracle.judge(offer)
+        if judged is None:
+            continue
+        if judged.grade is Grade.WONT_FIT:
+            banned.add(offer.tag)
+        elif offer.condition not in UNSALEABLE:
+            lines.append(Line(judged.offers, judged.grade))
+    lines = list({frozenset(line.tags): line for line in lines}.values())
+    above = [line for line in lines if all(meets(know, target, line, want) for want in target.wants)]
+    below = [line for line in lines if line not in above]
+    if target.quantity is not None and target.quantity > 1:
+        above, rest = groups_of(above, target.quantity)
+        del rest
+    return Decision(ranked(above), ranked(below), frozenset(banned))
+
+
+def _trap(oracle: Oracle, offer: Offer) -> bool:
+    """1.7.14: a tag of the other side is there only where a rule about sides says so."""
+    rules = [each for each in oracle._serving(offer) if each.about_sides]
+    grades: set[Grade] = set()
+    for vehicle, place in itertools.product(oracle.parts(offer), oracle.places(offer)):
+        weighed = weigh(oracle.know, spoken(Pair(oracle.know, vehicle, place), rules))
+        grades.add(weighed.grade if weighed else Grade.NOT_COMPARED)
+    return grades == {Grade.WONT_FIT}
+
+
+def ranked(lines: Sequence[Line]) -> tuple[tuple[tuple[str, ...], Grade], ...]:
+    """1.2. Between several tags sold as one and another answer it stops at the price."""
+    ordered = sorted(lines, key=lambda line: line.order)
+    for one, next_one in itertools.pairwise(ordered):
+        if one.rank == next_one.rank and (len(one.offers) > 1 or len(next_one.offers) > 1):
+            raise OpenQuestion("sets that 1.2 does not tell apart")
+    return tuple((line.tags, line.grade) for line in ordered)
+
+
+def meets(know: Knowledge, target: Target, line: Line, want: Want) -> bool:
+    """1.7.10: all tags of the asked type must meet it, a price the whole answer, today every tag."""
+    if want.fact == "price":
+        return _compared(line.price / 100, want.op, figure(want.value.split()[0]))
+    if want.fact == "shelf":
+        return all(offer.on_shelf for offer in line.offers)
+    asked = [offer for offer in line.offers if offer.part_type in target.wanted]
+    info = know.facts[want.fact]
+    for offer in asked:
+        known = recorded(offer, want.fact)
+        if known is None:
+            return False
+        if want.op == "is" and not equal(info, plain(info, known.value), want.value):
+            return False
+        if want.op != "is" and not _compared(number_of(info, known.value), want.op, number_of(info, want.value)):
+            return False
+    return True
+
+
+def _compared(number: float, op: str, bound: float) -> bool:
+    if op == "is":
+        return abs(number - bound) <= 1e-6
+    return number >= bound - 1e-6 if op == "at least" else number <= bound + 1e-6

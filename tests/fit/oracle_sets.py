@@ -1,0 +1,160 @@
+"""Companions, lots and the order of the list: 1.2 and the settled readings 6, 11 and 12, by trying everything."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from app.fit.knowledge import Knowledge, Known, Offer
+from app.fit.rules import Companion
+from app.fit.terms import Condition, Grade, Side
+from tests.fit.oracle_values import equal, plain
+
+UNSALEABLE = (Condition.CORE, Condition.SCRAP)
+IN_LUMP = "inside the lump"
+Fitting = Callable[[Offer], bool]
+
+
+@dataclass(frozen=True)
+class Line:
+    """One answer: what is sold together, main part first."""
+
+    offers: tuple[Offer, ...]
+    grade: Grade
+
+    @property
+    def tags(self) -> tuple[str, ...]:
+        return tuple(offer.tag for offer in self.offers)
+
+    @property
+    def price(self) -> int:
+        return sum(price_of(offer) for offer in self.offers)
+
+    @property
+    def rank(self) -> tuple[int, bool, int, int, int]:
+        """1.2 as far as it speaks of several tags sold as one."""
+        return (
+            self.grade.rank,
+            not all(offer.on_shelf for offer in self.offers),
+            max(offer.condition.rank for offer in self.offers),
+            max(offer.miles or 0 for offer in self.offers),
+            self.price,
+        )
+
+    @property
+    def order(self) -> tuple[tuple[int, bool, int, int, int], date, str]:
+        return (self.rank, self.offers[0].made_on, self.offers[0].tag)
+
+
+def price_of(offer: Offer) -> int:
+    """A piece that is gone takes its own price off the lump."""
+    return offer.price_cents - sum(price for _, price in offer.gone_pieces)
+
+
+def recorded(offer: Offer, name: str) -> Known | None:
+    """What is written down of a part: on the part itself, else of its donor."""
+    return offer.subject.facts.get(name) or offer.subject.donor_facts.get(name)
+
+
+@dataclass(frozen=True)
+class Need:
+    """A companion that has to be found, and among which parts; `own` when the offered part is itself the piece."""
+
+    row: Companion
+    among: tuple[Offer, ...]
+    own: bool = False
+
+
+def candidates(know: Knowledge, main: Offer, row: Companion, stock: Sequence[Offer], fitting: Fitting) -> list[Offer]:
+    """The parts that may stand for a companion."""
+    return [
+        offer
+        for offer in stock
+        if offer.part_type == row.part_type
+        and (row.side is Side.NONE or offer.subject.side is row.side)
+        and (not row.same_donor or offer.donor == main.donor)
+        and offer.condition not in UNSALEABLE
+        and not offer.blocked
+        and all(_is_given(know, main, offer, words) for words in row.given)
+        and fitting(offer)
+    ]
+
+
+def _is_given(know: Knowledge, main: Offer, offer: Offer, words: str) -> bool:
+    name, _, wanted = words.partition("=")
+    info = know.facts.get(name)
+    own = _known_value(offer, name)
+    if wanted == "same":
+        mine = _known_value(main, name)
+        return own is not None and mine is not None and equal(info, plain(info, own), mine)
+    return own is not None and equal(info, plain(info, own), wanted)
+
+
+def _known_value(offer: Offer, name: str) -> str | None:
+    """The value written down, or the one value its model can have."""
+    known = recorded(offer, name)
+    if known is not None:
+        return known.value
+    model = offer.subject.identity.model if offer.subject.identity else None
+    values = {row.value for row in model.possible if row.fact == name} if model else set()
+    return values.pop() if len(values) == 1 else None
+
+
+def in_lump(row: Companion) -> bool:
+    return any(words.partition("=")[0] == IN_LUMP for words in row.given)
+
+
+def best_set(main: Offer, needs: Sequence[Need]) -> tuple[Line, ...]:
+    """The sets that put the whole answer highest by 1.2; several where 1.2 does not tell them apart."""
+    found = [_line(main, needs, chosen) for chosen in itertools.product(*(_fills(main, need) for need in needs))]
+    whole = [line for line in found if len(set(line.tags)) == len(line.tags)]
+    least = min((line.rank for line in whole), default=None)
+    return tuple(line for line in whole if line.rank == least)
+
+
+def _line(main: Offer, needs: Sequence[Need], chosen: Sequence[tuple[Offer, ...]]) -> Line:
+    """The offered part first, or in its own place where it is one of the named pieces."""
+    pieces = tuple(itertools.chain(*chosen))
+    return Line(pieces if any(need.own for need in needs) else (main, *pieces), Grade.SET)
+
+
+def _fills(main: Offer, need: Need) -> list[tuple[Offer, ...]]:
+    """The groups of lots that give the wanted number of pieces, exactly or with the least left over."""
+    if need.own:
+        return [(main,)]
+    enough = [
+        group
+        for size in range(1, min(len(need.among), need.row.count) + 1)
+        for group in itertools.combinations(need.among, size)
+        if sum(offer.pieces for offer in group) >= need.row.count
+    ]
+    least = min((sum(offer.pieces for offer in group) for group in enough), default=0)
+    return [group for group in enough if sum(offer.pieces for offer in group) == least]
+
+
+def groups_of(lines: Sequence[Line], wanted: int) -> tuple[list[Line], list[Line]]:
+    """Lots put together to a wanted count, and the lots that are left (settled reading 11)."""
+    left, found = list(lines), list[Line]()
+    while exact := [group for group in _every(left) if _pieces(group) == wanted]:
+        best = min(exact, key=lambda group: group.order)
+        found.append(best)
+        left = [line for line in left if line.offers[0] not in best.offers]
+    if not found:
+        enough = [group for group in _every(left) if _pieces(group) > wanted]
+        if enough:
+            best = min(enough, key=lambda group: (_pieces(group), group.order))
+            return [best], [line for line in left if line.offers[0] not in best.offers]
+    return found, left
+
+
+def _every(lines: Sequence[Line]) -> Iterator[Line]:
+    for size in range(1, len(lines) + 1):
+        for chosen in itertools.combinations(lines, size):
+            grade = max((line.grade for line in chosen), key=lambda grade: grade.rank)
+            yield Line(tuple(line.offers[0] for line in chosen), grade)
+
+
+def _pieces(group: Line) -> int:
+    return sum(offer.pieces for offer in group.offers)

@@ -1,0 +1,300 @@
+"""Every vehicle that one end of a question can be, written out in full (settled readings 1, 8 and 9)."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from app.fit.knowledge import FactInfo, Identity, Kind, Knowledge, Known, Possible
+from app.fit.rules import Condition, End, Op
+from app.fit.terms import Group, Side
+from tests.fit.oracle_values import GONE, NUMERIC, Value, equal, figure, identified, number_of, plain, spread
+
+LETTERS = "ABCDEFGHJKLMNPRSTUVWXYZ0123456789"
+BUILT_IN = ("model", "year", "built", "plant", "side", "part type", "pieces", "weight class", "frame design")
+MONTH_OPS = (Op.BEFORE, Op.FROM)
+
+
+@dataclass(frozen=True)
+class Vehicle:
+    """One end in one world: which vehicle it is, and what every fact of it is."""
+
+    identity: Identity
+    year: int | None
+    built: str
+    plant: str
+    facts: Mapping[str, Value]
+    side: Side = Side.NONE
+    part_type: str = ""
+    pieces: int = 1
+    measured: frozenset[str] = frozenset()
+
+    @property
+    def model(self) -> str:
+        return self.identity.model.key
+
+    @property
+    def family(self) -> str:
+        return self.identity.model.family
+
+
+@dataclass
+class Mentions:
+    """What the rules look at, so that worlds which differ in nothing that matters count once."""
+
+    know: Knowledge
+    conditions: Sequence[Condition]
+    numbers: list[float] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.numbers = sorted({number for each in self.conditions for number in self._critical(each)})
+
+    def facts(self, ends: frozenset[End]) -> set[str]:
+        """The facts that matter of a vehicle that stands on these ends."""
+        looked = [each for each in self.conditions if each.end in ends or each.end is End.BETWEEN]
+        named = {each.fact for each in looked} | {each.other_fact for each in looked}
+        if End.TARGET not in ends:
+            return {name for name in named if name and name not in BUILT_IN}
+        named |= {name for use in self.know.uses for name, _ in use.given}
+        return {name for name in named if name and name not in BUILT_IN}
+
+    def words(self, fact: str) -> set[str]:
+        found = {value for each in self.conditions if each.fact == fact for value in each.values}
+        rows = [row.given for model in self.know.models.values() for row in model.possible]
+        rows += [use.given for use in self.know.uses]
+        return found | {value for given in rows for name, value in given if name == fact}
+
+    def months(self) -> list[str]:
+        found = {value for each in self.conditions if each.op in MONTH_OPS for value in each.values}
+        found |= {month for move in self.know.moves for month in (move.from_month, move.to_month)}
+        found |= {_after(use.built_to) for use in self.know.uses if use.built_to}
+        return sorted(found | {use.built_from for use in self.know.uses if use.built_from})
+
+    def letters(self) -> set[str]:
+        found = {value for each in self.conditions if each.fact == "plant" for value in each.values}
+        return found | {letter for use in self.know.uses for letter in use.plants}
+
+    def looks_at(self, name: str) -> bool:
+        return any(each.fact == name for each in self.conditions)
+
+    def _critical(self, each: Condition) -> Iterator[float]:
+        """The numbers at which a condition on a numeric fact turns."""
+        info = self.know.facts.get(each.fact)
+        if info is None or info.kind not in NUMERIC:
+            return
+        for text in each.values:
+            yield number_of(info, text)
+        if each.allowed:
+            allowed = figure(each.allowed, info.unit) if info.kind is Kind.LENGTH else figure(each.allowed)
+            for known in self._listed(each):
+                yield from (known - allowed, known + allowed)
+        yield from self._listed(each)
+
+    def _listed(self, each: Condition) -> Iterator[float]:
+        for name in (each.fact, each.other_fact):
+            info = self.know.facts.get(name)
+            if info is None or info.kind not in NUMERIC:
+                continue
+            for model in self.know.models.values():
+                yield from (number_of(info, row.value) for row in model.possible if row.fact == name)
+
+
+def _after(month: str) -> str:
+    year, number = int(month[:4]), int(month[5:])
+    return f"{year + 1}-01" if number == 12 else f"{year}-{number + 1:02d}"
+
+
+def months_of(year: int) -> list[str]:
+    """Model year Y is built from July of Y-1 to December of Y."""
+    return [f"{year - 1}-{m:02d}" for m in range(7, 13)] + [f"{year}-{m:02d}" for m in range(1, 13)]
+
+
+def years_of(identity: Identity) -> list[int]:
+    """The years it can be: the stated one, else those of the model in which the known month falls."""
+    if identity.year is not None:
+        return [identity.year]
+    years = list(range(identity.model.year_from, identity.model.year_to + 1))
+    return [year for year in years if identity.built is None or identity.built in months_of(year)] or years
+
+
+def dates_of(identity: Identity, named: set[str]) -> list[tuple[int, str, str]]:
+    """Every year, build month and plant letter it can be; of the letters nobody names one stands for all."""
+    unnamed = [letter for letter in LETTERS if letter not in named][:1]
+    plants = [identity.plant] if identity.plant else [*sorted(named), *unnamed]
+    return [
+        (year, month, plant)
+        for year in years_of(identity)
+        for month in ([identity.built] if identity.built else months_of(year))
+        for plant in plants
+    ]
+
+
+def in_span(built: str, built_from: str, built_to: str) -> bool:
+    return (not built_from or built >= built_from) and (not built_to or built <= built_to)
+
+
+class Ends:
+    """Writes out the worlds of one vehicle."""
+
+    def __init__(
+        self, mentions: Mentions, ends: frozenset[End], stated: Mapping[str, Known], pool: Sequence[float]
+    ) -> None:
+        self.mentions = mentions
+        self.looked_at = mentions.facts(ends)
+        self.know = mentions.know
+        self.stated = stated
+        self.pool = pool
+
+    def worlds(self, identities: Mapping[Group, Identity], own: Group, other: str) -> list[Vehicle]:
+        """All that the facts allow; `own` is the group that decides, `other` the word of an unlisted choice."""
+        found: dict[object, Vehicle] = {}
+        distinct = list({id(each): each for each in identities.values()}.values())
+        named = self._closure(identities)
+        for dated in itertools.product(*(self._dates(each, named) for each in distinct)):
+            when = {id(identity): one for identity, one in zip(distinct, dated, strict=True)}
+            for facts in self._facts(identities, own, when, sorted(named), other):
+                year, built, plant = when[id(identities[own])]
+                vehicle = Vehicle(identities[own], year, built, plant, facts)
+                found.setdefault(self._key(vehicle), vehicle)
+        return list(found.values())
+
+    def _dates(self, identity: Identity, named: set[str]) -> list[tuple[int, str, str]]:
+        """One date for every way of standing to the split months and the rows of the model."""
+        splits = self.mentions.months()
+        cells: dict[object, tuple[int, str, str]] = {}
+        letters = self.mentions.letters()
+        looked_at = [row for row in identity.model.possible if row.fact in named]
+        in_rows = {letter for row in looked_at for letter in row.plants}
+        for year, built, plant in dates_of(identity, letters | in_rows):
+            rows = tuple(
+                in_span(built, row.built_from, row.built_to) and (not row.plants or plant in row.plants)
+                for row in looked_at
+            )
+            cell = (year, tuple(built >= month for month in splits), rows, plant if plant in letters else "")
+            cells.setdefault(cell, (year, built, plant))
+        return list(cells.values())
+
+    def _closure(self, identities: Mapping[Group, Identity]) -> set[str]:
+        """The facts the rules look at, and those on which the rows of these depend."""
+        named, grown = set[str](), self.looked_at
+        rows = [row for identity in identities.values() for row in identity.model.possible]
+        while named != grown:
+            named = grown
+            grown = named | {name for row in rows if row.fact in named for name, _ in row.given}
+        return named
+
+    def _facts(
+        self,
+        identities: Mapping[Group, Identity],
+        own: Group,
+        when: Mapping[int, tuple[int, str, str]],
+        named: Sequence[str],
+        other: str,
+    ) -> Iterator[dict[str, Value]]:
+        rows: dict[str, list[Possible] | None] = {}
+        choices: list[list[Value]] = []
+        for name in named:
+            info = self.know.facts.get(name)
+            identity = identities[info.group] if info and info.group else identities[own]
+            every = [row for row in identity.model.possible if row.fact == name]
+            stated = self._stated(name, info, {row.value for row in every})
+            if stated:
+                rows[name] = None
+                choices.append(stated)
+                continue
+            rows[name] = _at_that_time(every, when[id(identity)]) if every else None
+            possible = {row.value: row.u_mm or 0.0 for row in rows[name] or []}
+            values = [value for text, doubt in possible.items() for value in self._doubted(info, text, doubt)]
+            choices.append([*values, GONE] if every else self._imagined(name, info, other))
+        for chosen in itertools.product(*choices):
+            world = dict(zip(named, chosen, strict=True))
+            if all(self._can_be(name, world, rows[name]) for name in named):
+                yield world
+
+    def _stated(self, name: str, info: FactInfo | None, carried: set[str]) -> list[Value]:
+        """What was said or seen; of several open values those that the model ever carried (1.7.9)."""
+        if name not in self.stated:
+            return []
+        found: list[Value] = []
+        left = identified(info, self.stated[name])
+        if len(left) > 1:
+            left = [known for known in left if known.value in carried] or left
+        for known in left:
+            listed = info is not None and info.kind is Kind.LENGTH and bool(info.choices)
+            found += self._doubted(info, known.value, 0.0 if listed else known.u_mm or 0.0)
+        return found
+
+    def _doubted(self, info: FactInfo | None, text: str, doubt: float) -> list[Value]:
+        """A number with a doubt may truly be any number inside it."""
+        value = plain(info, text, u=doubt)
+        if value.exact is None or not value.u:
+            return [value]
+        exacts = spread(self.pool, value.m - value.u, value.m + value.u)
+        return [Value(value.text, exact, value.m, value.u) for exact in exacts]
+
+    def _imagined(self, name: str, info: FactInfo | None, other: str) -> list[Value]:
+        """What a fact may be of which nothing at all is known."""
+        if info is not None and info.kind in NUMERIC and not info.choices:
+            return [Value("?", exact, recorded=False) for exact in spread(self.pool, -1e9, 1e9)]
+        if info is not None and info.kind is Kind.DATE:
+            return [Value("", recorded=False)]
+        words = list(info.choices) if info else []
+        if info is not None and info.kind is Kind.YES_NO:
+            words = ["yes", "no"]
+        if not words:
+            words = [*sorted(self.mentions.words(name)), "something else", other]
+        return [plain(info, word, recorded=False) for word in dict.fromkeys(words)]
+
+    def _can_be(self, name: str, world: Mapping[str, Value], rows: list[Possible] | None) -> bool:
+        """A value is possible when one of its rows holds; where none holds the thing is not there."""
+        if rows is None:
+            return True
+        held = [row for row in rows if all(self._given(world, one, value) for one, value in row.given)]
+        if not held:
+            return not world[name].there
+        return world[name].there and any(world[name].text == row.value for row in held)
+
+    def _given(self, world: Mapping[str, Value], name: str, value: str) -> bool:
+        return name in world and world[name].there and equal(self.know.facts.get(name), world[name], value)
+
+    def _tells(self, name: str, value: Value) -> object:
+        """What of a value matters: how it stands to the figures, where it is held against nothing but figures."""
+        held = [each for each in self.mentions.conditions if name in (each.fact, each.other_fact)]
+        if value.exact is None or any(each.end is End.BETWEEN or each.other_fact for each in held):
+            return value.key
+        info = self.know.facts[name]
+        figures = sorted({number_of(info, text) for each in held for text in each.values})
+        return (
+            value.there,
+            value.recorded,
+            value.m,
+            value.u,
+            *((value.exact > x) - (value.exact < x) for x in figures),
+        )
+
+    def _key(self, vehicle: Vehicle) -> object:
+        named = self.looked_at
+        facts = tuple(
+            (name, self._tells(name, value)) for name, value in sorted(vehicle.facts.items()) if name in named
+        )
+        splits = tuple(vehicle.built >= month for month in self.mentions.months())
+        plants = self.mentions.letters()
+        looks_at_year = self.mentions.looks_at("year") or any(use.year_from or use.year_to for use in self.know.uses)
+        year = vehicle.year if looks_at_year else None
+        return (vehicle.model, year, splits, vehicle.plant if vehicle.plant in plants else "", facts)
+
+
+def _at_that_time(rows: list[Possible], date: tuple[int, str, str]) -> list[Possible]:
+    _, built, plant = date
+    return [
+        row for row in rows if in_span(built, row.built_from, row.built_to) and (not row.plants or plant in row.plants)
+    ]
+
+
+def targets(identities: Mapping[Group, tuple[Identity, ...]]) -> Iterator[dict[Group, Identity]]:
+    """Which vehicle it may be: the same choice in all groups where they leave the same choice."""
+    distinct = list(dict.fromkeys(identities.values()))
+    for chosen in itertools.product(*distinct):
+        one = dict(zip(distinct, chosen, strict=True))
+        yield {group: one[every] for group, every in identities.items()}

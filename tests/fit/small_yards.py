@@ -1,0 +1,442 @@
+"""Small random yards: few models, few facts, few values, so that everything meets everything.
+
+What the rules of the game leave open is not drawn; each such place says why.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from random import Random
+
+from app.fit.answers import Asked
+from app.fit.knowledge import (
+    DateMove,
+    FactInfo,
+    Identity,
+    Kind,
+    Knowledge,
+    Known,
+    ModelInfo,
+    Offer,
+    Possible,
+    Subject,
+    Target,
+    UseInfo,
+    Want,
+)
+from app.fit.rules import (
+    Companion,
+    Condition,
+    Direction,
+    End,
+    Evidence,
+    EvidenceLine,
+    Op,
+    Rule,
+    RuleKind,
+    RuleState,
+)
+from app.fit.terms import Condition as State
+from app.fit.terms import Grade, Group, Side
+
+TODAY = date(2026, 3, 4)
+MONTHS = ("2006-10", "2007-03", "2007-06", "2007-09", "2008-02")
+PLANTS = ("K", "M")
+FACTS = {
+    "plug": FactInfo("plug", Kind.CHOICE, choices=("square", "oval"), question="Square or oval?", group=Group.FRAME),
+    "drive": FactInfo("drive", Kind.CHOICE, choices=("4x4", "2WD"), question="Which drive?"),
+    "heated": FactInfo("heated", Kind.YES_NO, question="Is it heated?", group=Group.FRAME),
+    "teeth": FactInfo("teeth", Kind.COUNT, choices=("48", "55"), question="How many teeth?", group=Group.FRAME),
+    "amps": FactInfo("amps", Kind.NUMBER, "A", question="How many amps?", group=Group.FRAME),
+    "amps needed": FactInfo("amps needed", Kind.NUMBER, "A", question="How many amps does it need?"),
+    "length": FactInfo("length", Kind.LENGTH, "in", question="How long?", group=Group.FRAME),
+    "joint": FactInfo("joint", Kind.LENGTH, "in", ("3.20 in", "3.60 in"), "How far across?", group=Group.FRAME),
+    "tested on": FactInfo("tested on", Kind.DATE, question="When was it tested?"),
+}
+VALUES = {
+    "plug": ("square", "oval"),
+    "drive": ("4x4", "2WD"),
+    "heated": ("yes", "no"),
+    "teeth": ("48", "55"),
+    "amps": ("100", "120", "140"),
+    "amps needed": ("100", "120", "140"),
+    "length": ("10.0 in", "10.25 in", "10.5 in"),
+    "joint": ("3.20 in", "3.60 in"),
+}
+NUMBERS = ("amps", "amps needed", "length")
+DOUBTS = (None, None, 1.5875, 3.175, 6.35)
+MAIN, OTHER, RING, LOOM = "hub", "hub, early", "spacer ring", "loom"
+GRADES = (
+    *(Grade.BOLTS_UP,) * 5,
+    Grade.MOVE_OVER,
+    Grade.BOLTS_IN,
+    Grade.NEEDS_WORK,
+    Grade.SET,
+    Grade.SET,
+    *(Grade.WONT_FIT,) * 3,
+)
+STRONG = (Evidence.MEASURED, Evidence.DONE, Evidence.SOLD_AND_KEPT, Evidence.RETURNED)
+WEAK = (Evidence.TOLD, Evidence.GUESS, Evidence.TRADE_PRACTICE)
+
+
+@dataclass(frozen=True)
+class Yard:
+    """A question and all that bears on it."""
+
+    target: Target
+    offers: tuple[Offer, ...]
+    stock: tuple[Offer, ...]
+    know: Knowledge
+
+    @property
+    def asked(self) -> Asked:
+        return Asked("", tuple(sorted(self.target.wanted)), self.target.side)
+
+
+def small_yard(seed: int) -> Yard:
+    """The yard of a seed; the same seed gives the same yard."""
+    return _Maker(Random(seed)).yard()
+
+
+class _Maker:
+    def __init__(self, random: Random) -> None:
+        self.random = random
+        self.named = random.sample(sorted(VALUES), random.randint(3, 5))
+        if random.random() < 0.3:
+            self.named.append("tested on")
+        self.sided = random.random() < 0.4
+        self.models = self._models()
+
+    def maybe(self, chance: float) -> bool:
+        return self.random.random() < chance
+
+    def yard(self) -> Yard:
+        counted = self.maybe(0.12)
+        rules = tuple(self._rule(f"R{number:02d}", counted) for number in range(1, self.random.randint(2, 9)))
+        offers = tuple(self._offer(f"S{number:03d}", MAIN, counted) for number in range(1, self.random.randint(2, 7)))
+        others = tuple(
+            self._offer(f"S{number:03d}", self.random.choice((RING, LOOM)), counted=False)
+            for number in range(101, 101 + self.random.randint(0, 4))
+        )
+        know = Knowledge(
+            facts=FACTS,
+            rules=rules,
+            moves=self._moves(rules),
+            groups=dict.fromkeys((MAIN, OTHER, RING, LOOM), Group.FRAME),
+            uses=self._uses(),
+            models={model.key: model for model in self.models},
+            today=TODAY,
+        )
+        return Yard(self._target(offers, counted), offers, others, know)
+
+    # models
+
+    def _models(self) -> list[ModelInfo]:
+        families = ("Tolliver", "Tolliver", "Tolliver", "Harrow")
+        return [
+            ModelInfo(
+                key=key,
+                make="Dunmarsh",
+                name=key,
+                variant="",
+                weight_class=self.random.choice(("light", "heavy")),
+                family=family,
+                body_style="",
+                frame_design=self.random.choice(("boxed", "channel")),
+                year_from=2007,
+                year_to=2008,
+                possible=self._possible(),
+            )
+            for key, family in zip(("T1", "T2", "T3", "H1"), families, strict=True)
+        ][: self.random.randint(2, 4)]
+
+    def _possible(self) -> tuple[Possible, ...]:
+        rows: list[Possible] = []
+        # A `given` looks only at facts that stand before it, so that no fact hangs on itself.
+        before: list[str] = []
+        for name in self.named:
+            if name not in VALUES or self.maybe(0.25):
+                continue
+            for value in self.random.sample(VALUES[name], self.random.randint(1, 2)):
+                rows.append(self._row(name, value, before))
+            before.append(name)
+        return tuple(rows)
+
+    def _row(self, name: str, value: str, before: list[str]) -> Possible:
+        plain = [each for each in before if each not in NUMBERS]
+        given: tuple[tuple[str, str], ...] = ()
+        if plain and self.maybe(0.25):
+            other = self.random.choice(plain)
+            given = ((other, self.random.choice(VALUES[other])),)
+        split = self.random.choice(MONTHS) if self.maybe(0.3) else ""
+        early = self.maybe(0.5)
+        return Possible(
+            fact=name,
+            value=value,
+            u_mm=self.random.choice(DOUBTS) if name == "length" else None,
+            built_from=split if split and not early else "",
+            built_to=split if split and early else "",
+            plants=frozenset({self.random.choice(PLANTS)}) if self.maybe(0.15) else frozenset(),
+            given=given,
+        )
+
+    # rules
+
+    def _rule(self, code: str, counted: bool) -> Rule:
+        kind = self.random.choices((RuleKind.FIT, RuleKind.NUMBERS, RuleKind.LAW), (8, 2, 1))[0]
+        both = kind is not RuleKind.LAW and self.maybe(0.35)
+        grade = Grade.WONT_FIT if kind is RuleKind.LAW else self.random.choice(GRADES)
+        if kind is RuleKind.NUMBERS and grade in (Grade.WONT_FIT, Grade.SET):
+            grade = Grade.BOLTS_UP
+        if counted and grade is Grade.SET:
+            grade = Grade.BOLTS_IN  # Lots that are sets besides being lots are not spoken of.
+        companions = self._companions() if grade is Grade.SET or (not counted and self.maybe(0.05)) else ()
+        conditions = self._conditions(kind)
+        return Rule(
+            code=code,
+            kind=kind,
+            grade=grade,
+            direction=Direction.BOTH_WAYS if both else Direction.ONE_WAY,
+            state=self.random.choices((RuleState.OPEN, RuleState.DISPUTED, RuleState.CLOSED), (17, 1, 1))[0],
+            why="because",
+            offered_types=frozenset({MAIN}),
+            wanted_types=frozenset({MAIN}),
+            conditions=conditions,
+            companions=companions if kind is not RuleKind.LAW else (),
+            evidence=self._evidence(kind),
+            chains=grade is Grade.BOLTS_UP and self.maybe(0.8),
+        )
+
+    def _evidence(self, kind: RuleKind) -> tuple[EvidenceLine, ...]:
+        # A rule without a word of evidence is not spoken of, nor a rule of fit that stands on yard law.
+        if kind is RuleKind.LAW:
+            return (EvidenceLine(Evidence.YARD_LAW),)
+        return (EvidenceLine(self.random.choice(STRONG if self.maybe(0.65) else WEAK)),)
+
+    def _conditions(self, kind: RuleKind) -> tuple[Condition, ...]:
+        found: list[Condition] = []
+        keys = [model.key for model in self.models]
+        if kind is not RuleKind.LAW:
+            for end in (End.PART, End.TARGET):
+                if self.maybe(0.6):
+                    picked = self.random.sample(keys, self.random.randint(1, len(keys)))
+                    found.append(Condition(end, "model", Op.ANY_OF, tuple(sorted(picked))))
+        if self.sided and kind is not RuleKind.LAW:
+            found.append(Condition(End.BETWEEN, "side", Op.DIFFERS if self.maybe(0.12) else Op.SAME))
+        if kind is RuleKind.NUMBERS:
+            found += [self._number() for _ in range(self.random.randint(1, 2))]
+        wanted = self.random.choice((0, 0, 1, 1, 2))
+        if kind is RuleKind.LAW:
+            wanted = self.random.randint(1, 2)
+        plain = [self._condition(kind) for _ in range(wanted)]
+        if len(plain) == 2 and self.maybe(0.3):
+            plain = [_alternative(each) for each in plain]
+        return (*found, *plain)
+
+    def _number(self) -> Condition:
+        names = [name for name in self.named if name in NUMBERS] or ["amps"]
+        name = self.random.choice(names)
+        pick = self.random.random()
+        if pick < 0.25:
+            return Condition(End.PART, name, self._bound(), (self.random.choice(VALUES[name]),))
+        if pick < 0.5 and name == "amps":
+            return Condition(End.BETWEEN, "amps", Op.AT_LEAST, (), "amps needed")
+        if pick < 0.75:
+            return Condition(End.BETWEEN, name, Op.WITHIN, allowed="0.25 in" if name == "length" else "20")
+        return Condition(End.BETWEEN, name, Op.SAME)
+
+    def _bound(self) -> Op:
+        return self.random.choice((Op.AT_LEAST, Op.AT_MOST))
+
+    def _condition(self, kind: RuleKind) -> Condition:
+        end = End.PART if kind is RuleKind.LAW else self.random.choice((End.PART, End.TARGET))
+        pick = self.random.random()
+        if pick < 0.1 and "tested on" in self.named:
+            value = ("no",) if kind is RuleKind.LAW or self.maybe(0.3) else ()
+            return Condition(End.PART, "tested on", Op.FRESH, value, allowed="30 d")
+        if pick < 0.2:
+            return Condition(end, "built", self.random.choice((Op.BEFORE, Op.FROM)), (self.random.choice(MONTHS),))
+        if pick < 0.25:
+            return Condition(end, "plant", self.random.choice((Op.ANY_OF, Op.NONE_OF)), (self.random.choice(PLANTS),))
+        if pick < 0.3:
+            return Condition(end, "year", self._bound(), (self.random.choice(("2007", "2008")),))
+        name = self.random.choice([each for each in self.named if each in VALUES])
+        if name in NUMBERS and kind is RuleKind.NUMBERS:
+            return Condition(end, "drive", Op.ANY_OF, ("4x4",))
+        if name in NUMBERS:
+            return Condition(end, name, self._bound(), (self.random.choice(VALUES[name]),))
+        if pick < 0.55 and kind is RuleKind.FIT:
+            return Condition(End.BETWEEN, name, self.random.choice((Op.SAME, Op.DIFFERS)))
+        op = Op.NONE_OF if self.maybe(0.15) else Op.ANY_OF
+        return Condition(end, name, op, (self.random.choice(VALUES[name]),))
+
+    def _companions(self) -> tuple[Companion, ...]:
+        rows: list[Companion] = []
+        for kind in self.random.sample((RING, LOOM), self.random.randint(1, 2)):
+            name = self.random.choice([each for each in self.named if each in ("plug", "drive", "teeth")] or ["plug"])
+            given: tuple[str, ...] = ()
+            if self.maybe(0.25):
+                given = (f"{name}={self.random.choice((*VALUES[name], 'same'))}",)
+            rows.append(
+                Companion(
+                    part_type=kind,
+                    count=self.random.choice((1, 1, 1, 2)),
+                    same_donor=self.maybe(0.15),
+                    given=given,
+                    already_there=f"{name}={VALUES[name][0]}" if self.maybe(0.1) else "",
+                )
+            )
+        if self.maybe(0.1):
+            rows.append(Companion("gasket", same_donor=True, given=("inside the lump=yes",)))
+        return tuple(rows)
+
+    def _moves(self, rules: tuple[Rule, ...]) -> tuple[DateMove, ...]:
+        """A moving rule says the same of either end: what it moves for one end alone is not spoken of."""
+        splits = [
+            (rule, each.values[0])
+            for rule in rules
+            for each in rule.conditions
+            if each.op in (Op.BEFORE, Op.FROM) and rule.kind is not RuleKind.LAW
+        ]
+        if not splits or self.maybe(0.5):
+            return ()
+        moved, month = self.random.choice(splits)
+        fact, value = self.random.choice((("plant", self.random.choice(PLANTS)), ("drive", "4x4")))
+        ends = tuple(Condition(end, fact, Op.ANY_OF, (value,), alt=1) for end in (End.PART, End.TARGET))
+        moving = Rule(
+            code="R90",
+            kind=RuleKind.MOVES_DATE,
+            grade=Grade.MEASURE,
+            direction=Direction.BOTH_WAYS,
+            state=RuleState.OPEN,
+            why="old stock used up first",
+            offered_types=frozenset({MAIN}),
+            wanted_types=frozenset({MAIN}),
+            conditions=ends,
+            evidence=(EvidenceLine(Evidence.SEEN),),
+        )
+        return (DateMove(moving, moved.code, month, self.random.choice([each for each in MONTHS if each != month])),)
+
+    def _uses(self) -> tuple[UseInfo, ...]:
+        if self.maybe(0.6):
+            return ()
+        return tuple(
+            UseInfo(
+                design=self.random.choice(("HUB-A", "HUB-B")),
+                model=self.random.choice(self.models).key,
+                built_from=self.random.choice(("", "", "2007-06")),
+                given=(("drive", "4x4"),) if self.maybe(0.2) else (),
+                known_by=self.random.choice(("measured", "seen", "from rule", "guess")),
+            )
+            for _ in range(self.random.randint(1, 3))
+        )
+
+    # parts
+
+    def _offer(self, tag: str, part_type: str, counted: bool) -> Offer:
+        model = self.random.choice(self.models)
+        side = self.random.choice((Side.LH, Side.RH)) if self.sided and part_type == MAIN else Side.NONE
+        pieces = self.random.choice((1, 2, 4, 6)) if counted else self.random.choice((1, 1, 1, 2))
+        identity = Identity(
+            model,
+            self.random.choice((2007, 2008)),
+            self.random.choice(MONTHS) if self.maybe(0.6) else None,
+            self.random.choice(("", *PLANTS)),
+        )
+        identity = _in_step(identity)
+        facts, donor_facts = self._known(0.5), self._known(0.15)
+        law = self.random.choice(("", "", "", "", "", "frame", "high voltage"))
+        return Offer(
+            tag=tag,
+            part_type=part_type,
+            wider="",
+            name=part_type,
+            subject=Subject(identity, facts, donor_facts, side, part_type, pieces),
+            donor=f"D{self.random.randint(1, 3):02d}",
+            condition=self.random.choice((State.A, State.A, State.B, State.B, State.C, State.SCRAP, State.CORE))
+            if self.maybe(0.7)
+            else State.A,
+            price_cents=100 * self.random.randint(1, 4) if part_type == MAIN else 17 * self.random.randint(1, 40),
+            core_cents=0,
+            on_shelf=self.maybe(0.7),
+            where="A1-1",
+            miles=self.random.choice((None, 1000, 2000)) if part_type == MAIN else None,
+            made_on=TODAY - timedelta(days=self.random.randint(1, 3)),
+            pieces=pieces,
+            design=self.random.choice(("", "", "HUB-A", "HUB-B")) if part_type == MAIN else "",
+            blocked="burnt" if self.maybe(0.04) else "",
+            law=law,
+            frame_verdict=self.random.choice(("", "scrap only", "measure again")) if law == "frame" else "",
+            gone_pieces=(("gasket", 50),) if part_type == MAIN and self.maybe(0.1) else (),
+        )
+
+    def _known(self, chance: float) -> dict[str, Known]:
+        found: dict[str, Known] = {}
+        for name in self.named:
+            if not self.maybe(chance):
+                continue
+            if name == "tested on":
+                found[name] = Known((TODAY - timedelta(days=self.random.choice((1, 30, 31)))).isoformat())
+                continue
+            doubt = self.random.choice(DOUBTS) if name == "length" else None
+            found[name] = Known(self.random.choice(VALUES[name]), doubt, "measured" if doubt else "seen")
+        return found
+
+    # the question
+
+    def _target(self, offers: tuple[Offer, ...], counted: bool) -> Target:
+        chosen = self.random.sample(self.models, 2 if self.maybe(0.12) else 1)
+        year, built = self.random.choice((2007, 2008)), self.random.choice(MONTHS) if self.maybe(0.5) else None
+        plant = self.random.choice(("", "", *PLANTS))
+        identities = tuple(_in_step(Identity(model, year, built, plant)) for model in chosen)
+        facts = {name: known for name, known in self._known(0.4).items() if name != "tested on"}
+        if self.maybe(0.1) and "joint" in self.named:
+            # A reading with a doubt: it names one listed design, or none and is set aside.
+            facts["joint"] = Known(self.random.choice(("3.23 in", "3.40 in", "3.62 in")), 1.5875, "customer")
+        # An unstated side is not drawn for parts that have one: which side is meant is then to be asked.
+        side = self.random.choice((Side.LH, Side.RH)) if self.sided else Side.NONE
+        wants: tuple[Want, ...] = ()
+        if self.maybe(0.2):
+            wants = (self.random.choice(self._wants()),)
+        del offers
+        return Target(
+            wanted=frozenset({MAIN}),
+            identities=dict.fromkeys(Group, identities),
+            facts=facts,
+            side=side,
+            wants=wants,
+            quantity=self.random.choice((4, 6, 8)) if counted else None,
+        )
+
+    def _wants(self) -> list[Want]:
+        return [
+            Want("shelf", "is", "yes", "today"),
+            Want("price", "at most", "3", "under 3"),
+            Want("amps", "at least", "120", "at least 120 A"),
+            Want("plug", "is", "square", "square plug"),
+        ]
+
+
+def _in_step(identity: Identity) -> Identity:
+    """The year and the month agree: what a plate says against itself is not spoken of."""
+    if identity.built is None or identity.year is None:
+        return identity
+    spans = {year: (f"{year - 1}-07", f"{year}-12") for year in (2007, 2008)}
+    first, last = spans[identity.year]
+    if first <= identity.built <= last:
+        return identity
+    year = next(year for year, (start, end) in spans.items() if start <= identity.built <= end)
+    return Identity(identity.model, year, identity.built, identity.plant)
+
+
+def _alternative(condition: Condition) -> Condition:
+    return Condition(
+        condition.end,
+        condition.fact,
+        condition.op,
+        condition.values,
+        condition.other_fact,
+        condition.allowed,
+        1,
+    )
