@@ -1,4 +1,4 @@
-"""Papers and boxes in millimetres, and the one place where millimetres become printer dots."""
+"""Papers and boxes in millimeters, and the one place where millimeters become printer dots."""
 
 import math
 from dataclasses import dataclass

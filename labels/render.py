@@ -1,4 +1,4 @@
-"""Pieces in millimetres made into dots: black on white, one bit a dot, as a thermal printer has it."""
+"""Pieces in millimeters made into dots: black on white, one bit a dot, as a thermal printer has it."""
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING

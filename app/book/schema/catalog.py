@@ -14,7 +14,7 @@ from app.fit.terms import FrontSuspension, Group, RearSuspension, Section, Side
 
 
 class FrameDesign(Base):
-    """The reference pattern of a frame: section, rail size in millimetres, suspension."""
+    """The reference pattern of a frame: section, rail size in millimeters, suspension."""
 
     __tablename__ = "frame_designs"
     __table_args__ = (UniqueConstraint("code"), {"info": {"key": ("code",)}})
@@ -34,7 +34,7 @@ class FrameDesign(Base):
 
 
 class FramePoint(Base):
-    """A named mount of a frame design: x rearward, y from the centerline, z up, in millimetres."""
+    """A named mount of a frame design: x rearward, y from the centerline, z up, in millimeters."""
 
     __tablename__ = "frame_points"
     __table_args__ = (

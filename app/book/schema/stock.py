@@ -160,7 +160,7 @@ class PartFact(Base):
     part_id: Mapped[int] = mapped_column(ForeignKey("parts.id"))
     fact_id: Mapped[int] = mapped_column(ForeignKey("facts.id"))
     value: Mapped[str] = mapped_column(doc="as typed")
-    mm: Mapped[float | None] = mapped_column(doc="a length in millimetres")
+    mm: Mapped[float | None] = mapped_column(doc="a length in millimeters")
     u_mm: Mapped[float | None]
     tool: Mapped[str] = mapped_column(default="")
     known_by: Mapped[str] = mapped_column(default="seen", doc="seen, measured, from donor, told")
