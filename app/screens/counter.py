@@ -11,13 +11,11 @@ from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Input, OptionList
 
-from app.book.finding import part
 from app.book.work import Book, Who
 from app.fit.answers import Answer, AnswerLine
 from app.screens.counter_ask import NO_IDEA, STATED, AskState, Entry, Reply
 from app.screens.counter_keys import DEEDS, ON_LINE, RESERVED
-from app.screens.counter_sheets import why_not_sheet
-from app.screens.counter_till import Till
+from app.screens.counter_looks import Looks
 from app.screens.counter_view import (
     chips,
     entry_row,
@@ -52,16 +50,7 @@ class Answered(Message):
         self.answer = answer
 
 
-class WhyNot(Message):
-    """What can be said about a tag."""
-
-    def __init__(self, tag: str, words: str) -> None:
-        super().__init__()
-        self.tag = tag
-        self.words = words
-
-
-class CounterSeat(Till):
+class CounterSeat(Looks):
     """The counter's screen."""
 
     NAME = "counter"
@@ -89,6 +78,11 @@ class CounterSeat(Till):
     def state(self) -> AskState:
         """The ask on the screen."""
         return self.asks[self.at]
+
+    def tag_under_cursor(self) -> str:
+        """The first tag of the answer under the cursor."""
+        line = self.line()
+        return line.tags[0] if line is not None else ""
 
     def body(self) -> Iterable[Widget]:
         """Ask line, chips, answers, what is folded, the pane of reasons."""
@@ -125,7 +119,7 @@ class CounterSeat(Till):
             entry = self.entry()
             sellable = entry is not None and entry.line is not None and (entry.for_sale or action == "in_full")
             return in_list and (sellable or (action == "sell" and bool(self.state.basket)))
-        if action in ("want", "why_not", "fold"):
+        if action in ("want", "why_not", "fits", "fold"):
             return in_list and self.state.answer is not None
         del parameters
         return True
@@ -358,27 +352,3 @@ class CounterSeat(Till):
         """Write the ask down as a want."""
         if self.state.answer is not None:
             self.want_answer(self.state.answer)
-
-    def action_why_not(self) -> None:
-        """Why a part is not among the answers."""
-        self.app.push_screen(why_not_sheet(), self._look_why)
-
-    def _look_why(self, values: Mapping[str, str] | None) -> None:
-        tag = (values or {}).get("tag", "").strip().upper()
-        if not tag:
-            return
-        said = self.state.why_not(tag)
-        if said:
-            self.post_message(WhyNot(tag, "\n".join(said)))
-        else:
-            self.reads("why not", lambda: self._what_it_is(tag))
-
-    def _what_it_is(self, tag: str) -> WhyNot:
-        row = part(self.book, tag)
-        reason = f": {row.block_reason}" if row.block_reason else ""
-        words = f"{row.name}, {row.vehicle}, {row.where}\n{row.standing}{reason}\nIt is not what was asked for."
-        return WhyNot(row.tag, words)
-
-    def on_why_not(self, message: WhyNot) -> None:
-        """Read the reason."""
-        self.app.push_screen(Notice(f"Why not {message.tag}", message.words))

@@ -19,6 +19,7 @@ DEEDS = (
     Deed("b", "basket", "basket", "Put it into the basket, or take it out again."),
     Deed("w", "want", "want", "Write a want: who is to be called when it comes in."),
     Deed("n", "why_not", "why not", "Why not this one: type a tag and read the reason."),
+    Deed("f", "fits", "fits", "What does this tag fit: every vehicle, best first.", shown=False),
     Deed("d", "fold", "don't sell", "Show or fold what is not to be sold, with its reasons."),
     Deed("enter", "in_full", "in full", "Everything about the answer under the cursor.", shown=False),
     Deed("m", "measure", "answer", "Type what the customer measured or counted.", shown=False),

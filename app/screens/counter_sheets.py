@@ -182,6 +182,11 @@ def why_not_sheet() -> FormSheet:
     return FormSheet("Why not this one?", [Blank("tag", "tag", hint="type it or take it from the label")])
 
 
+def fits_sheet(tag: str) -> FormSheet:
+    """Which tag is asked about; the one under the cursor stands there already."""
+    return FormSheet("What does it fit?", [Blank("tag", "tag", tag, hint="type it or take it from the label")])
+
+
 def void_sheet() -> FormSheet:
     """Which ticket is void, and why."""
     blanks = [Blank("ticket", "ticket number"), Blank("reason", "reason")]

@@ -213,3 +213,17 @@ async def test_the_casebook_yard_answers_and_sells_through_the_real_engine(
         assert sold.lines[0].grade == "bolts_up"
         assert part(book, sold.lines[0].tag).standing is Standing.SOLD
         assert history(book, action="ask")
+
+
+async def test_what_the_part_under_the_cursor_fits(sqlite_template: Path, tmp_path: Path, clock: Clock) -> None:
+    """Three keys after the answer: every vehicle the tag fits, best first."""
+    with opened(str(copy_file(sqlite_template, tmp_path / "case.book")), clock) as book:
+        load_folder(book, OWNER, CASEBOOK)
+        app = Donorbook(book, "counter")
+        async with app.run_test(size=SIZE) as pilot:
+            await ask(pilot, "08 light longwagon lca rh")
+            await press(pilot, "f", "enter")
+            await settle(pilot)
+            said = seen(app)
+            assert "What S130 fits" in said
+            assert said.index("light Longwagon") < said.index("won't fit")
