@@ -141,7 +141,9 @@ def open_book(address: str | None = None, *, clock: Callable[[], datetime] = _no
     if "://" not in place:
         file = Path(place).expanduser()
         if not create and not file.exists():
-            raise BookTrouble(f"there is no book at {file}", "Give another with --book, or run: donorbook demo.")
+            raise BookTrouble(
+                f"there is no book at {file}", "Give another with --book, take a vehicle in, or run: donorbook demo."
+            )
         _make_folder(file)
     engine = make_engine(place)
     try:

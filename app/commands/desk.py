@@ -30,12 +30,12 @@ class Desk:
     as_json: bool = False
 
     @contextmanager
-    def book(self) -> Iterator[Book]:
-        """The book, open while the block runs.
+    def book(self, *, create: bool = False) -> Iterator[Book]:
+        """The book, open while the block runs; only writing makes a new one, so that a slip in its name shows.
 
         Raises:
-            BookTrouble: it cannot be opened, or the database failed while it was used.
-        BadInput: the database refuses what was typed; nothing was changed.
+            BookTrouble: there is none, it cannot be opened, or the database failed while it was used.
+            BadInput: the database refuses what was typed; nothing was changed.
         """
         from sqlalchemy.exc import StatementError
 
@@ -43,7 +43,7 @@ class Desk:
         from app.book.work import open_book
 
         try:
-            book = open_book(self.address)
+            book = open_book(self.address, create=create)
             try:
                 yield book
             finally:
@@ -56,7 +56,7 @@ class Desk:
         """The book and the person at a seat."""
         from app.book.people import who_is
 
-        with self.book() as book:
+        with self.book(create=True) as book:
             yield book, who_is(book, self.by, seat)
 
     def show(self, found: object, lines: Callable[[], Iterable[str]]) -> None:

@@ -26,8 +26,8 @@ def vin(desk: Desk, text: str, weight_class: str | None) -> None:
 
     \b
     Examples:
-      donorbook vin 1G4AH59H45G118341
-      donorbook vin 1G4AH59H45G118341 --heavy --json
+      donorbook vin 0DMLW53A68B104417
+      donorbook vin 0DMLW53A68B104417 --heavy --json
     """
     light = {None: True, "heavy": False, "unknown": None}[weight_class]
     report = read_vin(text, light=light)

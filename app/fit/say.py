@@ -119,7 +119,7 @@ def _measure(saying: Saying) -> str:
     for name in decision.target_facts:
         good = _good_values(decision.by_target[name])
         if good:
-            told = ", ".join(f"{grade.said} if it is {' or '.join(values[:3])}" for grade, values in good.items())
+            told = ", ".join(f"{_IN_SHORT[grade]} if it is {' or '.join(values[:3])}" for grade, values in good.items())
             return f"Could be yours at {saying.price}, by {fact_words(name)}: {told}."
     if decision.part_facts:
         names = " and ".join(fact_words(name) for name in decision.part_facts[:2])
@@ -135,10 +135,19 @@ def _good_values(values: Mapping[str, frozenset[Grade]]) -> dict[Grade, list[str
     good: dict[Grade, list[str]] = {}
     for value, grades in sorted(values.items()):
         grade = merge_grades(set(grades))
-        if grade.rank < Grade.SET_SHORT.rank:
+        if grade in _IN_SHORT:
             good.setdefault(grade, []).append(value)
     return dict(sorted(good.items(), key=lambda each: each[0].rank))
 
+
+_IN_SHORT = {
+    Grade.BOLTS_UP: "bolts up",
+    Grade.MOVE_OVER: "bolts up once pieces are moved over",
+    Grade.SET: "goes on as a set",
+    Grade.BOLTS_IN: "bolts in and works differently",
+    Grade.NEEDS_WORK: "goes on with work",
+}
+"""The grades a part may be sold under, within a sentence."""
 
 _SAID: Mapping[Grade, Callable[[Saying], str]] = {
     Grade.BOLTS_UP: _bolts_up,

@@ -150,3 +150,11 @@ def test_a_full_disk_is_said() -> None:
     assert done.returncode == 2
     assert "No space left" in done.stderr
     assert done.stderr.count("\n") == 1
+
+
+def test_a_slip_in_the_name_of_the_book_shows(tmp_path: Path) -> None:
+    """Reading makes no new, empty book; only writing does."""
+    nowhere = tmp_path / "slip.book"
+    desk = Desk(str(nowhere))
+    assert "there is no book at" in desk.line("donors")
+    assert not nowhere.exists()

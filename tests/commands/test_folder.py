@@ -10,6 +10,7 @@ import subprocess
 from pathlib import Path
 
 from app.book.tags import TagKind, make_tag
+from app.book.work import open_book
 from app.commands.progress import clock_time, progress_line
 from tests.commands.desk import YARD, Desk, environment, program
 
@@ -84,7 +85,7 @@ def test_ctrl_c_stops_a_load_and_nothing_of_it_is_in_the_book(tmp_path: Path) ->
     folder.mkdir()
     many_parts(folder)
     desk = Desk(str(tmp_path / "y.book"))
-    desk.record("places")
+    open_book(desk.address).close()
     ours, theirs = pty.openpty()
     running = subprocess.Popen(
         program("--book", desk.address, "load", str(folder)),

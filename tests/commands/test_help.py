@@ -13,6 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from app.book.tags import is_house_tag
+from app.book.work import open_book
 from app.cli import CONTENTS, cli
 from app.commands.desk import YardCommand
 from app.commands.kinds import OneOf
@@ -121,5 +122,5 @@ def test_what_needs_no_book_loads_no_database(words: list[str]) -> None:
 
 def test_a_command_loads_only_what_it_uses(tmp_path_factory: pytest.TempPathFactory) -> None:
     book = str(tmp_path_factory.mktemp("book") / "y.book")
-    loaded_by("--book", book, "donors")
+    open_book(book).close()
     assert not loaded_by("--book", book, "donors") & (HEAVY - {"sqlalchemy"})

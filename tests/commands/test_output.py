@@ -16,6 +16,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.book.work import open_book
 from app.commands.records import record
 from app.commands.show import pairs, plain, sums, table, width
 from app.fit.terms import Grade, Side
@@ -143,6 +144,7 @@ def test_a_place_is_made_with_its_limits_and_its_sign_is_drawn(yard: Desk, tmp_p
 
 def test_where_and_who_may_stand_after_the_command(yard: Desk, tmp_path: Path) -> None:
     other = str(tmp_path / "other.book")
+    open_book(other).close()
     assert yard.record("people", "--book", other)["people"] == []
     assert len(yard.record("people")["people"]) == 5
     yard.record("add-place", "Z1", "shelf", "--by", "P1")
