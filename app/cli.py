@@ -18,6 +18,7 @@ CONTENTS = {
     "Intake": {
         "vin": "app.commands.vin:vin",
         "take-in": "app.commands.intake:take_in",
+        "identify": "app.commands.identify:identify",
         "turn-away": "app.commands.intake:turn_away",
         "survey": "app.commands.vehicle:survey",
         "drain": "app.commands.vehicle:drain",

@@ -60,12 +60,13 @@ def marked(box: Box, hazards: tuple[str, ...], cap: float, lines: int) -> list[I
 
 
 def _small(label: PartLabel) -> list[Item]:
-    state = joined(label.condition, label.date, copy_words(label.copy))
+    state = joined(label.status, label.condition, label.date, copy_words(label.copy))
+    beside_side = Box(38.0, 7.6, 17.8, 7.4) if label.side.strip() else Box(26.2, 7.6, 29.6, 7.4)
     items: list[Item] = [
         Square(Box(0.6, 0.4, QR_BOX, QR_BOX), label.tag),
         Sign(Box(26.2, 1.0, 29.6, 6.2), label.tag, 4.8),
         Sign(Box(26.2, 7.4, 10.8, 7.6), label.side, 6.0),
-        Words(Box(38.0, 7.6, 17.8, 7.4), state, 1.9, LEAST_CAP, 3),
+        Words(beside_side, state, 1.9, LEAST_CAP, 3),
         Words(Box(26.2, 15.2, 29.6, 5.4), label.part, 2.2, LEAST_CAP, 2),
         Words(Box(26.2, 20.8, 29.6, 4.8), label.family_years, 1.6, LEAST_CAP, 2),
     ]
@@ -91,7 +92,7 @@ def _standard(label: PartLabel) -> list[Item]:
         Sign(Box(79.2, 1.6, 20.4, 12.0), label.side, 9.0, "right"),
         Words(Box(27.6, 13.8, 72.0, 5.4), label.part, 3.0, 1.9),
         Words(Box(27.6, 19.2, 72.0, 4.4), label.family_years, 2.4, 1.6),
-        Words(Box(27.6, 23.8, 46.0, 3.2), label.note, 1.8, 1.4),
+        Words(Box(27.6, 23.8, 46.0, 3.2), joined(label.status, label.note), 1.8, 1.4),
         Words(Box(2.0, 27.0, 72.0, 3.7), facts, 2.1, 1.4),
         *hazards,
         Strip(Box(1.0, strip_top, 72.6, 49.6 - strip_top), label.tag),
@@ -108,7 +109,7 @@ def _large(label: PartLabel) -> list[Item]:
         Rule(Box(2.4, 24.0, 96.8, 0.6)),
         Square(Box(1.2, 25.8, 34.0, 34.0), label.tag),
         Sign(Box(37.0, 27.6, 62.2, 20.4), label.side, 15.8),
-        Words(Box(37.0, 50.0, 62.2, 9.4), joined(label.note, copy_words(label.copy)), 2.4, 1.8, 2),
+        Words(Box(37.0, 50.0, 62.2, 9.4), joined(label.status, label.note, copy_words(label.copy)), 2.4, 1.8, 2),
         Words(Box(2.4, 61.6, 96.8, 16.4), label.part, 5.4, 3.0, 2),
         Words(Box(2.4, 78.4, 96.8, 11.0), label.family_years, 3.4, 2.2, 2),
         Words(Box(2.4, 89.8, 96.8, 6.6), facts, 3.0, 2.0),

@@ -8,6 +8,8 @@ from labels.records import Receipt, ReceiptLine
 
 SIZES = (ROLL,)
 _LEFT, _WIDTH = 4.0, 72.0
+SHARE = 0.68
+"""Of the width, for the words beside an amount."""
 """The printing width of an 80 mm roll is 72 mm."""
 
 
@@ -29,9 +31,9 @@ class _Roll:
 
     def pair(self, words: str, amount: str, cap: float) -> None:
         """Words on the left in full, an amount on the right on their first row."""
-        columns = text.columns_in(_WIDTH * 0.62, cap)
+        columns = text.columns_in(_WIDTH * SHARE, cap)
         rows = max(1, len(text.wrap(text.plain(words), columns)))
-        left, right = Box(_LEFT, self.top, _WIDTH, text.height_of(rows, cap)).split(_WIDTH * 0.62)
+        left, right = Box(_LEFT, self.top, _WIDTH, text.height_of(rows, cap)).split(_WIDTH * SHARE)
         amount_box = Box(right.left, right.top, right.width, text.height_of(1, cap))
         self.items.append(Words(left, words, cap, cap, rows))
         self.items.append(Words(amount_box, amount, cap, cap * 0.4, 1, "right"))

@@ -22,6 +22,8 @@ class PartLabel:
     donor: str = ""
     copy: int = 1
     note: str = ""
+    status: str = ""
+    """What everybody must see first, such as a copy of a sold tag; on every size."""
 
 
 @dataclass(frozen=True, slots=True)

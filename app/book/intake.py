@@ -72,6 +72,7 @@ class TakenIn:
     tag: str
     vin: str
     vehicle: str
+    model: str
     year: int | None
     landed_cents: int
     hold_until: datetime | None
@@ -131,7 +132,8 @@ def take_in(book: Book, who: Who, form: TakeIn) -> TakenIn:
         vehicle = say_vehicle(donor, model)
         landed = form.price_cents + form.fee_cents + form.tow_cents
         work.note("take in", donor.stock_number, f"{vehicle} taken in", vin=vin, landed_cents=landed)
-        return TakenIn(donor.stock_number, donor.tag, vin, vehicle, donor.year, landed, hold, vin_words)
+        key = model.key if model else ""
+        return TakenIn(donor.stock_number, donor.tag, vin, vehicle, key, donor.year, landed, hold, vin_words)
 
 
 def _settle_vin(form: TakeIn) -> tuple[str, tuple[str, ...]]:
@@ -180,11 +182,16 @@ def _model_and_year(work: Work, form: TakeIn, vin: str) -> tuple[Model | None, i
             "Check the year and the model.",
             place="year",
         )
-    _check_built(form.built, year)
+    check_built(form.built, year)
     return model, year
 
 
-def _check_built(built: str | None, year: int | None) -> None:
+def check_built(built: str | None, year: int | None) -> None:
+    """Check a build month, and that a model year is built in it.
+
+    Raises:
+        BadInput: it is no month, or not one of that year's.
+    """
     if built is None:
         return
     try:

@@ -12,19 +12,24 @@ from sqlalchemy.orm import Session
 import labels
 from app.book.donors import donor_page
 from app.book.money import dollars, say_price
+from app.book.numbers import new_tag
 from app.book.parts import PartRow, find_part, part_row
 from app.book.places import find_place, place_row
 from app.book.scale import WeightRow, find_weight_ticket, weight_row
 from app.book.schema import PartType, PrintJob, SaleTicket, Standing
 from app.book.settings import Settings, load_settings
-from app.book.tags import clean
+from app.book.tags import TagKind, clean
 from app.book.tickets import SoldRow, find_ticket, ticket_row
 from app.book.times import local_day, say_time
+from app.book.vehicles import find_donor
 from app.book.work import Book, Who
 from app.errors import BadInput, NotFound, YardError
 from app.fit.terms import Hazard
 
 FOOTER = "Used parts. Read what was said about the fit. Structural, airbag and high-voltage work is for licensed hands."
+NOBODY = Who("")
+"""Giving out a tag for a sign is nobody's act."""
+SOLD = "copy of a sold tag"
 SAFETY = frozenset({Hazard.AIRBAG, Hazard.BELT, Hazard.HIGH_VOLTAGE, Hazard.SPRING, Hazard.FUEL, Hazard.WELDING})
 
 
@@ -42,6 +47,7 @@ class Paper:
     tag: str
     record: labels.Record
     size: str | None = None
+    warning: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +66,12 @@ def part_paper(book: Book, tag: str) -> Paper:
         part = find_part(session, tag)
         kind = session.get_one(PartType, part.part_type_id)
         row = part_row(session, part)
-    return Paper("part", row.tag, _part_label(row), kind.label_size)
+    warning = f"{row.tag} was sold: this is a {SOLD}" if row.standing is Standing.SOLD else ""
+    return Paper("part", row.tag, _part_label(row), kind.label_size, warning)
 
 
 def _part_label(row: PartRow) -> labels.PartLabel:
-    sold = "copy of a sold tag" if row.standing is Standing.SOLD else ""
+    sold = SOLD if row.standing is Standing.SOLD else ""
     facts = ", ".join(f"{name} {value}" for name, value in row.facts[:3])
     return labels.PartLabel(
         tag=row.tag,
@@ -75,33 +82,45 @@ def _part_label(row: PartRow) -> labels.PartLabel:
         date=str(local_day(row.made_at)),
         hazards=tuple(str(hazard) for hazard in row.hazards),
         donor=row.donor,
-        note="; ".join(word for word in (sold, facts) if word),
+        note=facts,
+        status=sold,
     )
 
 
 def place_paper(book: Book, code: str) -> Paper:
-    """The sign of a place."""
+    """The sign of a place; one that came without a tag gets its own when its sign is first drawn."""
     with book.read() as session:
         row = place_row(session, find_place(session, code))
-    return Paper(
-        "place", row.tag or row.code, labels.PlaceLabel(row.tag or row.code, row.code, str(row.kind), row.limits)
-    )
+    if not row.tag:
+        with book.unrecorded(NOBODY) as work:
+            place = find_place(work.session, code)
+            place.tag = new_tag(work, TagKind.PLACE)
+            row = place_row(work.session, place)
+    return Paper("place", row.tag, labels.PlaceLabel(row.tag, row.code, str(row.kind), row.limits))
 
 
 def vehicle_paper(book: Book, said: str) -> Paper:
     """The label of a donor, with its holds as warnings."""
     page = donor_page(book, said)
+    tag = page.tag or _new_vehicle_tag(book, page.row.stock_number)
     return Paper(
         "vehicle",
-        page.tag or page.row.stock_number,
+        tag,
         labels.VehicleLabel(
-            tag=page.tag or page.row.stock_number,
+            tag=tag,
             stock_number=page.row.stock_number,
             words=page.row.vehicle,
             date=str(local_day(page.row.arrived_at)),
             warnings=page.holds,
         ),
     )
+
+
+def _new_vehicle_tag(book: Book, stock_number: str) -> str:
+    with book.unrecorded(NOBODY) as work:
+        donor = find_donor(work.session, stock_number)
+        donor.tag = new_tag(work, TagKind.VEHICLE)
+        return donor.tag
 
 
 def weight_paper(book: Book, said: str) -> Paper:

@@ -138,6 +138,9 @@ def _taken_lines(taken: TakenIn) -> Iterator[str]:
         ]
     )
     yield from lines_of(taken.words)
+    if not taken.model:
+        yield "model: not known, so an ask can only say 'measure first' of its parts"
+        yield f"next: donorbook identify {taken.stock_number} --model …"
     yield f"next: donorbook weigh in {taken.stock_number} --gross … --tare …"
     yield f"then: donorbook survey {taken.stock_number} --section … --front … --rear …"
 

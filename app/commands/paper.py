@@ -85,6 +85,8 @@ def label(
             drawn = draw_to(book, kind, said, target, size, int(dpi) if dpi else None)
         if to_printer:
             sent = print_paper(book, who, paper, reason=reason, size=size)
-    found = {"tag": paper.tag, "kind": paper.kind, "file": drawn, "sent": sent}
-    words = [f"{paper.kind} {paper.tag} drawn: {drawn}"] if drawn else []
-    desk.show(found, lambda: lines_of([*words, *([sent.words] if sent else [])]))
+    found = {"tag": paper.tag, "kind": paper.kind, "warning": paper.warning, "file": drawn, "sent": sent}
+    words = [paper.warning] if paper.warning else []
+    words += [f"{paper.kind} {paper.tag} drawn: {drawn}"] if drawn else []
+    words += [sent.words] if sent else []
+    desk.show(found, lambda: lines_of(words))

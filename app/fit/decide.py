@@ -103,13 +103,21 @@ class Judge:
             Pair(part_world, target_world, offer.subject, subject, self.know.moves, self.know.today)
             for part_world, (target_world, subject) in list(product(ours, case.theirs))[:MOST_PAIRS]
         ]
-        judged = self._each(case, pairs, lambda pair: outcomes(case.rules, pair, offer, self.know))
-        if not case.other_side and not any(each.resolved or each.design for _, _, each in judged):
-            judged = self._each(case, pairs, lambda pair: [chained(pair, offer, self.target, self._chains)])
-        if case.other_side and all(each.grade is not Grade.WONT_FIT for _, _, each in judged):
+        judged = self._each(case, pairs, lambda pair: self._work_out(case, pair, offer))
+        if case.other_side and any(each.grade is not Grade.WONT_FIT for _, _, each in judged):
             return None
         kin = any(_same_family(offer, subject) for _, subject in case.theirs)
         return _merge(offer, judged, case.scope, kin)
+
+    def _work_out(self, case: _Case, pair: Pair, offer: Offer) -> list[Outcome]:
+        """What the rules come to in one pair of worlds; a chain is looked for where nothing speaks.
+
+        Of a part of the other side only the rules about sides are heard, not even yard law.
+        """
+        found = outcomes(case.rules, pair, offer, self.know, with_law=not case.other_side)
+        if case.other_side or any(each.resolved or each.design for each in found):
+            return found
+        return [chained(pair, offer, self.target, self._chains)]
 
     @staticmethod
     def _each(

@@ -39,9 +39,14 @@ def chained(pair: Pair, offer: Offer, target: Target, chains: Chains) -> Outcome
     return Outcome(grade, None, pair.part, pair.target, chain=path)
 
 
-def outcomes(rules: Sequence[tuple[Rule, bool]], pair: Pair, offer: Offer, know: Knowledge) -> list[Outcome]:
-    """What all rules come to: surely, and once more for each rule of which it is not known whether it speaks."""
-    fires = {fire.rule.code: fire for fire in (*law_fires(offer, know), *frame_doubt(offer))}
+def outcomes(
+    rules: Sequence[tuple[Rule, bool]], pair: Pair, offer: Offer, know: Knowledge, *, with_law: bool = True
+) -> list[Outcome]:
+    """What all rules come to: surely, and once more for each rule of which it is not known whether it speaks.
+
+    `with_law` adds what yard law says of the part by its type.
+    """
+    fires = {fire.rule.code: fire for fire in law_fires(offer, know)} if with_law else {}
     maybe: list[Fire] = []
     for rule, back in rules:
         fire, sure = _fire(rule, back, pair) if _in_reach(rule, pair) else (None, True)
@@ -60,12 +65,20 @@ def outcomes(rules: Sequence[tuple[Rule, bool]], pair: Pair, offer: Offer, know:
 
 
 def _outcome(fires: list[Fire], pair: Pair, offer: Offer, know: Knowledge) -> Outcome:
-    if fires:
-        resolved = resolve(fires)
+    doubts = frame_doubt(offer)
+    if fires or doubts:
+        resolved = _with_doubt(resolve(fires), doubts) if fires else Resolved(Grade.MEASURE, doubts)
         return Outcome(resolved.grade, resolved, pair.part, pair.target)
     if offer.design and _carries(offer.design, pair.target, know.uses):
         return Outcome(Grade.BOLTS_UP, None, pair.part, pair.target, offer.design)
     return Outcome(Grade.NOT_COMPARED, None, pair.part, pair.target)
+
+
+def _with_doubt(resolved: Resolved, doubts: tuple[Fire, ...]) -> Resolved:
+    """A frame in doubt may turn out to be scrap: whatever better is said of the part waits for the measuring."""
+    if not doubts or resolved.grade is Grade.WONT_FIT:
+        return resolved
+    return Resolved(Grade.MEASURE, (*doubts, *resolved.fires), resolved.against)
 
 
 def _in_reach(rule: Rule, pair: Pair) -> bool:
@@ -87,14 +100,29 @@ def _fire(rule: Rule, back: bool, pair: Pair) -> tuple[Fire | None, bool]:
     if any(each.truth is Truth.NO for each in plain_ones):
         return None, True
     failed = tuple(each for each in numbers if each.truth is Truth.NO)
-    if failed:
+    disputed = rule.state is RuleState.DISPUTED
+    if failed and not disputed:
         sure = all(each.truth is Truth.YES for each in plain_ones)
-        return Fire(rule, back, Grade.WONT_FIT, failed), sure
+        return Fire(rule, back, Grade.WONT_FIT, failed, _taped(rule, numbers, pair, back)), sure
     if any(each.truth is Truth.DOUBT for each in findings) or any(each.truth is Truth.UNKNOWN for each in numbers):
         return Fire(rule, back, Grade.MEASURE, tuple(findings)), True
-    grade = Grade.MEASURE if rule.state is RuleState.DISPUTED else rule.grade
-    sure = all(each.truth is Truth.YES for each in findings)
-    return Fire(rule, back, grade, tuple(findings)), sure
+    sure = all(each.truth is Truth.YES for each in plain_ones)
+    if disputed:
+        return Fire(rule, back, Grade.MEASURE, tuple(findings)), sure
+    return Fire(rule, back, rule.grade, tuple(findings), _taped(rule, numbers, pair, back)), sure
+
+
+def _taped(rule: Rule, numbers: Sequence[Finding], pair: Pair, back: bool) -> bool:
+    """True when every number was measured on this very part and this very target, and none is in doubt."""
+    ours, theirs = pair.part_subject.facts, pair.target_subject.facts
+    held = [each.condition for each in numbers]
+    return (
+        rule.kind is RuleKind.NUMBERS
+        and not back
+        and bool(held)
+        and all(each.end is End.BETWEEN for each in held)
+        and all(each.fact in ours and (each.other_fact or each.fact) in theirs for each in held)
+    )
 
 
 def is_number(condition: Condition) -> bool:

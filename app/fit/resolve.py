@@ -22,12 +22,16 @@ _TURNED = {End.PART: End.TARGET, End.TARGET: End.PART, End.BETWEEN: End.BETWEEN}
 
 @dataclass(frozen=True, slots=True)
 class Fire:
-    """A rule that speaks, in which direction, with the grade it comes to here and the figures behind it."""
+    """A rule that speaks, in which direction, with the grade it comes to here and the figures behind it.
+
+    `taped` is a rule of numbers whose every figure was measured on this very part and this very target.
+    """
 
     rule: Rule
     back: bool
     grade: Grade
     findings: tuple[Finding, ...]
+    taped: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +48,11 @@ def resolve(fires: Sequence[Fire]) -> Resolved:
     law = tuple(fire for fire in fires if fire.rule.kind is RuleKind.LAW and fire.grade is Grade.WONT_FIT)
     if law:
         return Resolved(Grade.WONT_FIT, law)
+    taped = tuple(fire for fire in fires if fire.taped)
+    if taped:
+        # A measurement of this very pair, outside the doubt band, beats any rule but the law.
+        grade = max((fire.grade for fire in taped), key=lambda each: each.rank)
+        return Resolved(grade, taped, tuple(fire for fire in fires if not fire.taped))
     left = list(fires)
     doubted: list[Fire] = []
     for one in fires:

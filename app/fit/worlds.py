@@ -73,9 +73,8 @@ def _for_identity(
             start["built"], start["plant"] = Known(month), Known(plant)
             rows = [row for row in possible if _in_time(row, month, plant)]
             for world in _branch(start, _ordered(wanted, possible), known, (tuple(rows), possible), facts):
-                key = tuple(
-                    sorted((name, each.value) for name, each in world.items() if name in scope.facts or name == "built")
-                )
+                looked_at = scope.facts | {"built", "plant"}
+                key = tuple(sorted((name, each.value) for name, each in world.items() if name in looked_at))
                 found.setdefault(key, world)
                 if len(found) >= MOST_WORLDS:
                     return tuple(found.values())
