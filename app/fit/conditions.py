@@ -10,7 +10,7 @@ from enum import StrEnum
 from app.fit.knowledge import DateMove, Known, Subject
 from app.fit.rules import Condition, End, Op, Rule
 from app.fit.tape import TapeOutcome
-from app.fit.values import compare, fresh, number, same, within
+from app.fit.values import fresh, number, reaches, same, within
 from app.fit.worlds import NO_SUCH, World
 
 
@@ -109,26 +109,25 @@ def _moved(rule: Rule, month: str, pair: Pair, world: World, subject: Subject) -
 
 
 def _limit(condition: Condition, value: Known, world: World, subject: Subject) -> Finding:
-    bound = condition.values[0] if condition.values else None
-    if bound is None:
-        other = _value(condition.other_fact, world, subject)
-        bound = other.value if other is not None and other.value != NO_SUCH else None
-    if bound is None:
+    if condition.values:
+        return _against(condition, value, Known(condition.values[0]))
+    other = _value(condition.other_fact, world, subject)
+    if other is None or other.value == NO_SUCH:
         return Finding(condition, Truth.UNKNOWN, condition.other_fact, f"{condition.other_fact}: not known")
-    return _against(condition, value.value, bound)
+    return _against(condition, value, other)
 
 
-def _against(condition: Condition, value: str, bound: str) -> Finding:
-    order = compare(value, bound)
-    if order is None:
-        return Finding(condition, Truth.UNKNOWN, condition.fact, f"{condition.fact}: {value} against {bound}")
+def _against(condition: Condition, value: Known, bound: Known) -> Finding:
+    """A figure against a bound, with the doubt of both."""
     least = condition.op is Op.AT_LEAST
-    holds = order >= 0 if least else order <= 0
-    relation = "at least" if least else "at most"
-    words = (
-        f"{condition.fact} {value}, {relation} {bound}" if holds else f"{condition.fact} {value}, {_off(least)} {bound}"
-    )
-    return Finding(condition, _truth(holds), condition.fact, words)
+    upper, lower = (value, bound) if least else (bound, value)
+    outcome = reaches(upper.value, upper.u_mm, lower.value, lower.u_mm)
+    if outcome is None:
+        said = f"{condition.fact}: {value.value} against {bound.value}"
+        return Finding(condition, Truth.UNKNOWN, condition.fact, said)
+    truth = _TRUTHS[outcome]
+    relation = _off(least) if truth is Truth.NO else "at least" if least else "at most"
+    return Finding(condition, truth, condition.fact, f"{condition.fact} {value.value}, {relation} {bound.value}")
 
 
 def _off(least: bool) -> str:
@@ -154,9 +153,20 @@ def _between(condition: Condition, pair: Pair) -> Finding:
 
 
 def _same(condition: Condition, one: Known, other: Known) -> Finding:
+    if one.u_mm or other.u_mm:
+        return _same_by_tape(condition, one, other)
     holds = same(one.value, other.value)
     words = f"{condition.fact} {one.value} on both" if holds else f"{condition.fact} {one.value} against {other.value}"
     return Finding(condition, _truth(holds is (condition.op is Op.SAME)), condition.fact, words)
+
+
+def _same_by_tape(condition: Condition, one: Known, other: Known) -> Finding:
+    """Two readings are never proven the same, only proven to differ by more than their doubt."""
+    outcome = within(one.value, one.u_mm, other.value, other.u_mm, "0")
+    truth = Truth.UNKNOWN if outcome is None else _TRUTHS[outcome]
+    if condition.op is Op.DIFFERS:
+        truth = {Truth.YES: Truth.NO, Truth.NO: Truth.YES}.get(truth, truth)
+    return Finding(condition, truth, condition.fact, f"{condition.fact} {one.value} against {other.value}")
 
 
 def _within(condition: Condition, one: Known, other: Known) -> Finding:
@@ -164,19 +174,15 @@ def _within(condition: Condition, one: Known, other: Known) -> Finding:
     a, b = number(one.value), number(other.value)
     gap = f"{abs(float(a - b)):.2f}" if a is not None and b is not None else "?"
     words = f"{condition.fact} {one.value} against {other.value}: difference {gap}, allowed {condition.allowed}"
-    truths = {TapeOutcome.FITS: Truth.YES, TapeOutcome.DOES_NOT_FIT: Truth.NO, TapeOutcome.MEASURE_AGAIN: Truth.DOUBT}
-    truth = Truth.UNKNOWN if outcome is None else truths[outcome]
+    truth = Truth.UNKNOWN if outcome is None else _TRUTHS[outcome]
     return Finding(condition, truth, condition.fact, words)
 
 
-def _bound(condition: Condition, one: Known, other: Known) -> Finding:
-    return _against(condition, one.value, other.value)
-
-
+_TRUTHS = {TapeOutcome.FITS: Truth.YES, TapeOutcome.DOES_NOT_FIT: Truth.NO, TapeOutcome.MEASURE_AGAIN: Truth.DOUBT}
 _BETWEEN: Mapping[Op, Callable[[Condition, Known, Known], Finding]] = {
     Op.SAME: _same,
     Op.DIFFERS: _same,
     Op.WITHIN: _within,
-    Op.AT_LEAST: _bound,
-    Op.AT_MOST: _bound,
+    Op.AT_LEAST: _against,
+    Op.AT_MOST: _against,
 }

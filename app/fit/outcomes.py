@@ -100,14 +100,12 @@ def _fire(rule: Rule, back: bool, pair: Pair) -> tuple[Fire | None, bool]:
     if any(each.truth is Truth.NO for each in plain_ones):
         return None, True
     failed = tuple(each for each in numbers if each.truth is Truth.NO)
-    disputed = rule.state is RuleState.DISPUTED
-    if failed and not disputed:
-        sure = all(each.truth is Truth.YES for each in plain_ones)
+    sure = all(each.truth in (Truth.YES, Truth.DOUBT) for each in plain_ones)
+    if rule.state is RuleState.DISPUTED:
+        return Fire(rule, back, Grade.MEASURE, tuple(findings)), sure
+    if failed:
         return Fire(rule, back, Grade.WONT_FIT, failed, _taped(rule, numbers, pair, back)), sure
     if any(each.truth is Truth.DOUBT for each in findings) or any(each.truth is Truth.UNKNOWN for each in numbers):
-        return Fire(rule, back, Grade.MEASURE, tuple(findings)), True
-    sure = all(each.truth is Truth.YES for each in plain_ones)
-    if disputed:
         return Fire(rule, back, Grade.MEASURE, tuple(findings)), sure
     return Fire(rule, back, rule.grade, tuple(findings), _taped(rule, numbers, pair, back)), sure
 

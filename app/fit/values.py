@@ -71,15 +71,33 @@ def within(one: str, u_one: float | None, other: str, u_other: float | None, all
 
     The rule is worst case: d + U <= allowed fits, d - U > allowed does not, between them measure again.
     """
-    a, b, limit = number(one), number(other), number(allowed)
-    if a is None or b is None or limit is None:
+    figures = _figures(one, other, allowed)
+    if figures is None:
         return None
-    units = {unit_of(one), unit_of(other), unit_of(allowed)} - {"", "in"}
-    if units:
-        lengths = (millimeters(one), millimeters(other), millimeters(allowed))
-        if lengths[0] is not None and lengths[1] is not None and lengths[2] is not None:
-            a, b, limit = (each / Fraction(MM_PER_INCH) for each in lengths if each is not None)
+    a, b, limit = figures
     return decide(a, _inches(u_one), b, _inches(u_other), limit).outcome
+
+
+def reaches(one: str, u_one: float | None, other: str, u_other: float | None) -> TapeOutcome | None:
+    """Whether one value is at least the other, with the doubt of both; None when either is no number."""
+    figures = _figures(one, other)
+    if figures is None:
+        return None
+    over, doubt = figures[0] - figures[1], _inches(u_one) + _inches(u_other)
+    if over >= doubt:
+        return TapeOutcome.FITS
+    return TapeOutcome.DOES_NOT_FIT if over < -doubt else TapeOutcome.MEASURE_AGAIN
+
+
+def _figures(*values: str) -> tuple[Fraction, ...] | None:
+    """The numbers of values, lengths in inches; None when one of them is none."""
+    numbers = tuple(map(number, values))
+    if {unit_of(value) for value in values} - {"", "in"}:
+        lengths = tuple(map(millimeters, values))
+        if None not in lengths:
+            numbers = tuple(None if each is None else each / Fraction(MM_PER_INCH) for each in lengths)
+    found = tuple(each for each in numbers if each is not None)
+    return found if len(found) == len(values) else None
 
 
 def _inches(u_mm: float | None) -> Fraction:

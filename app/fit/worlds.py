@@ -10,11 +10,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from app.fit.knowledge import FactInfo, Identity, Kind, Known, Possible, Subject
-from app.fit.values import plain, same
+from app.fit.tape import TapeOutcome
+from app.fit.values import plain, same, within
 
 NO_SUCH = "\x00none"
 """The value of a fact in a world where the vehicle has no such thing."""
 
+NEAR = (TapeOutcome.FITS, TapeOutcome.MEASURE_AGAIN)
 OTHER_PLANT = "?"
 MOST_WORLDS = 512
 BUILT_IN = frozenset(
@@ -49,7 +51,7 @@ World = Mapping[str, Known]
 
 def worlds(subject: Subject, scope: Scope, facts: Mapping[str, FactInfo]) -> tuple[World, ...]:
     """The worlds a subject may be, over the facts in scope; at least one."""
-    known = {**subject.donor_facts, **subject.facts}
+    known = _identified({**subject.donor_facts, **subject.facts}, facts)
     identity = subject.identity
     if identity is None:
         return tuple(_branch({}, sorted(scope.facts), known, (), facts))[:MOST_WORLDS] or ({},)
@@ -59,6 +61,25 @@ def worlds(subject: Subject, scope: Scope, facts: Mapping[str, FactInfo]) -> tup
         free = Identity(identity.model)
         found = _for_identity(free, scope, facts, known) or _set_aside(subject, free, scope, facts)
     return found[:MOST_WORLDS] or ({},)
+
+
+def _identified(known: Mapping[str, Known], facts: Mapping[str, FactInfo]) -> dict[str, Known]:
+    """What is known, where a tape's reading of a closed list stands for the one design that lies inside its doubt.
+
+    A reading inside whose doubt several lie leaves these open; one that matches none is wrong and set aside.
+    """
+    found: dict[str, Known] = {}
+    for name, each in known.items():
+        info = facts.get(name)
+        if info is None or info.kind is not Kind.LENGTH or not info.choices or each.among:
+            found[name] = each
+            continue
+        inside = tuple(choice for choice in info.choices if within(each.value, each.u_mm, choice, None, "0") in NEAR)
+        if len(inside) == 1:
+            found[name] = Known(inside[0], None, each.known_by)
+        elif inside:
+            found[name] = Known(each.value, None, each.known_by, inside)
+    return found
 
 
 def _for_identity(

@@ -64,8 +64,8 @@ def upgrade() -> None:
         sa.Column("at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("fields", sa.JSON(), nullable=False),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_drafts")),
-        sa.UniqueConstraint("seat", "form", name=op.f("uq_drafts_seat_form")),
-        info={"key": ("seat", "form")},
+        sa.UniqueConstraint("seat", "by_", "form", name=op.f("uq_drafts_seat_by__form")),
+        info={"key": ("seat", "by", "form")},
     )
     op.create_table(
         "facts",

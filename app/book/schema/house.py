@@ -62,7 +62,7 @@ class Draft(Base):
     """What somebody had typed and not finished; it outlives Escape, a crash and a power cut."""
 
     __tablename__ = "drafts"
-    __table_args__ = (UniqueConstraint("seat", "form"), {"info": {"key": ("seat", "form")}})
+    __table_args__ = (UniqueConstraint("seat", "by_", "form"), {"info": {"key": ("seat", "by", "form")}})
 
     seat: Mapped[str]
     form: Mapped[str]
