@@ -79,7 +79,7 @@ def _with_stated(
         asked = replace(asked, side=_side(side))
     for name in facts:
         if name not in known.facts and name not in ("built", "plant"):
-            raise BadInput(f"there is no fact {name!r}", "See: donorbook facts PART-TYPE.", place=name)
+            raise BadInput(f"there is no fact {name!r}", "Take a fact the yard asks for.", place=name)
     built = facts.get("built", asked.built or "") or None
     every = (*understood.wants, *stated_wants)
     asked = replace(asked, built=built, facts={**asked.facts, **facts}, wants=tuple(want.words for want in every))
@@ -91,7 +91,7 @@ def _with_part(asked: Asked, known: Knowing, part: str) -> Asked:
         return with_pick(asked, known.vocabulary, part)
     named = understand(part, known.vocabulary).asked
     if not named.part_types and not named.meanings:
-        raise BadInput(f"there is no part {part!r}", "See: donorbook parts.", place="part")
+        raise BadInput(f"there is no part {part!r}", "Take one of the yard's part names.", place="part")
     return replace(asked, part_types=named.part_types, meanings=named.meanings, side=asked.side or named.side)
 
 

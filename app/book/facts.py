@@ -32,7 +32,7 @@ def fact_named(session: Session, name: str) -> Fact:
     """
     fact = session.scalar(select(Fact).where(Fact.name == name.strip()))
     if fact is None:
-        raise BadInput(f"there is no fact {name!r}", "See the facts of a part with: donorbook facts.", place=name)
+        raise BadInput(f"there is no fact {name!r}", "Take a fact the yard asks for.", place=name)
     return fact
 
 

@@ -108,7 +108,7 @@ def find_type(session: Session, name: str) -> PartType:
     plain = " ".join(name.lower().split())
     found = session.scalar(select(PartType).where(func.lower(PartType.name) == plain))
     if found is None:
-        raise NotFound(f"there is no part type {name!r}", "See them with: donorbook parts.", place="part")
+        raise NotFound(f"there is no part type {name!r}", "Take one of the yard's part names.", place="part")
     return found
 
 

@@ -43,7 +43,7 @@ def who_is(book: Book, code: str | None, seat: str) -> Who:
     if person is None:
         if code.upper() == FIRST_PERSON:
             return Who(FIRST_PERSON, Role.OWNER, seat)
-        raise NotFound(f"nobody here is called {code}", "See: donorbook people.", place="who")
+        raise NotFound(f"nobody here is called {code}", "Take the code of somebody who works here.", place="who")
     return Who(person.code, person.role, seat)
 
 

@@ -48,7 +48,7 @@ def find_model(session: Session, said: str, year: int | None = None) -> Model:
     if len(found) == 1:
         return found[0]
     if not found:
-        raise NotFound(f"no model is called {said!r}", "See the models with: donorbook models.", place="model")
+        raise NotFound(f"no model is called {said!r}", "Take one of the yard's models.", place="model")
     keys = ", ".join(f"{model.key} ({say_model(model)})" for model in found)
     raise BadInput(f"{said!r} could be several models", f"Say which: {keys}.", place="model")
 

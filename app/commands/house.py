@@ -23,13 +23,22 @@ READER_LEFT = 141
 _JSON = "donorbook.json"
 
 
+LISTS = {"part": "parts", "model": "models", "who": "people", "place": "places", "vehicle": "donors"}
+"""By the place of an error: the command that lists what may stand there."""
+
+
+def _where_to_look(error: YardError) -> str:
+    unknown = error.kind in ("not_found", "bad_input") and error.place in LISTS
+    return f" See: donorbook {LISTS[error.place]}." if unknown else ""
+
+
 class Told(click.ClickException):
     """An error on its way to the user: one line on stderr, or an object on stdout with --json."""
 
     exit_code = 2
 
     def __init__(self, error: YardError, as_json: bool) -> None:
-        super().__init__(error.in_one_line())
+        super().__init__(error.in_one_line() + _where_to_look(error))
         self.error = error
         self.as_json = as_json
 
@@ -38,7 +47,7 @@ class Told(click.ClickException):
         if self.as_json:
             click.echo(json.dumps({"error": record(self.error.as_record())}, ensure_ascii=False, indent=2), file=file)
         else:
-            click.echo(f"donorbook: {plain(self.error.in_one_line())}", err=True, file=file)
+            click.echo(f"donorbook: {plain(self.message)}", err=True, file=file)
 
 
 class Stopped(Told):

@@ -73,3 +73,12 @@ def _cheapest(
             if reached not in best or offered < best[reached]:
                 best[reached] = offered
     return [lots[index] for index in best[wanted][1]] if wanted in best and wanted > 0 else []
+
+
+def cheapest_group(
+    lots: Sequence[Lot], pieces: Callable[[Lot], int], cost: Callable[[Lot], tuple[int, ...]], wanted: int
+) -> list[Lot]:
+    """The group of least summed cost with at least the wanted number of pieces; empty where there is none."""
+    totals = range(wanted, sum(map(pieces, lots)) + 1)
+    groups = [group for total in totals if (group := _cheapest(lots, pieces, cost, total))]
+    return min(groups, key=lambda group: tuple(map(sum, zip(*map(cost, group), strict=True))), default=[])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.fit.answers import AnswerLine
-from app.fit.decide import Decision
+from app.fit.decide import Decision, merge_grades
 from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.outcomes import Outcome
 from app.fit.reasons import companion_words, consequences, evidence_of, operations, reasons, rules_of, unknowns
@@ -36,10 +36,18 @@ def judged(decision: Decision, stock: Sequence[Offer]) -> Judged:
     offer, outcome = decision.offer, decision.main
     needed = companions_of(outcome)
     company = gather(offer, outcome, stock) if needed else Company()
-    grade = Grade.SET_SHORT if decision.grade is Grade.SET and company.missing else decision.grade
+    # A needed companion that is missing makes it short in every world whose rules ask for it.
+    grade = merge_grades({_with_company(offer, each, stock) for each in decision.outcomes})
     parts = _in_order(offer, company, needed) if grade is Grade.SET else (offer,)
     price = sum(each.price_cents for each in parts) - sum(each for _, each in offer.gone_pieces)
     return Judged(decision, grade, needed, company, parts, price)
+
+
+def _with_company(offer: Offer, outcome: Outcome, stock: Sequence[Offer]) -> Grade:
+    """The grade of an outcome once its companions were looked for."""
+    if outcome.grade.rank >= Grade.SET_SHORT.rank or not companions_of(outcome):
+        return outcome.grade
+    return Grade.SET_SHORT if gather(offer, outcome, stock).missing else outcome.grade
 
 
 def rank(row: Judged) -> Rank:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from app.fit.counts import cheapest_group
 from app.fit.knowledge import Known, Offer
 from app.fit.outcomes import Outcome
 from app.fit.rules import Companion, End, Op
@@ -117,24 +118,29 @@ def _is(candidate: Offer, given: str, offer: Offer) -> bool:
 
 
 def _best(offer: Offer, choices: list[tuple[Companion, list[Offer]]]) -> tuple[Offer, ...]:
-    """Exact: each worst-of criterion is bounded by the best worst possible, then prices are least one by one."""
+    """Exact: each worst-of criterion is bounded by the least that still fills every need, then prices are least."""
     bottlenecks: tuple[Callable[[Offer], int], ...] = (
         lambda each: not each.on_shelf,
         lambda each: each.condition.rank,
         lambda each: each.miles or 0,
     )
     for worst_of in bottlenecks:
-        bound = max([worst_of(offer), *(min(map(worst_of, fitting)) for _, fitting in choices)])
+        bound = max([worst_of(offer), *(_least_bound(worst_of, *choice) for choice in choices)])
         choices = [(companion, [each for each in fitting if worst_of(each) <= bound]) for companion, fitting in choices]
     taken: list[Offer] = []
     for companion, fitting in choices:
-        free = sorted(
-            (each for each in fitting if each not in taken), key=lambda each: (each.price_cents, each.made_on, each.tag)
-        )
-        pieces = 0
-        for each in free:
-            if pieces >= companion.count:
-                break
-            taken.append(each)
-            pieces += each.pieces
+        free = [each for each in fitting if each not in taken]
+        taken += cheapest_group(free, lambda each: each.pieces, _cost, companion.count)
     return tuple(taken)
+
+
+def _least_bound(worst_of: Callable[[Offer], int], companion: Companion, fitting: list[Offer]) -> int:
+    """The least bound within which there are pieces enough."""
+    for bound in sorted({worst_of(each) for each in fitting}):
+        if sum(each.pieces for each in fitting if worst_of(each) <= bound) >= companion.count:
+            return bound
+    return 0
+
+
+def _cost(offer: Offer) -> tuple[int, ...]:
+    return (offer.price_cents, offer.made_on.toordinal())

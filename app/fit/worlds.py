@@ -7,7 +7,7 @@ year, at any plant, with any options its model came with. What was seen beats wh
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.fit.knowledge import FactInfo, Identity, Kind, Known, Possible, Subject
 from app.fit.tape import TapeOutcome
@@ -54,12 +54,15 @@ def worlds(subject: Subject, scope: Scope, facts: Mapping[str, FactInfo]) -> tup
     known = _identified({**subject.donor_facts, **subject.facts}, facts)
     identity = subject.identity
     if identity is None:
-        return tuple(_branch({}, sorted(scope.facts), known, (), facts))[:MOST_WORLDS] or ({},)
-    found = _for_identity(identity, scope, facts, known)
-    if not found:
-        # What was seen beats the year: any month and plant of the model's whole run may be it.
-        free = Identity(identity.model)
-        found = _for_identity(free, scope, facts, known) or _set_aside(subject, free, scope, facts)
+        return tuple(_branch({}, sorted(scope.facts), _Sight(known, facts)))[:MOST_WORLDS] or ({},)
+    sight = _Sight(known, facts, identity.model.possible)
+    # What was seen beats the year: any month and plant of the model's whole run may be it. What cannot be on
+    # any vehicle of the model is believed all the same.
+    found = (
+        _for_identity(identity, scope, sight)
+        or _for_identity(Identity(identity.model), scope, sight)
+        or _for_identity(identity, scope, replace(sight, agreeing=False))
+    )
     return found[:MOST_WORLDS] or ({},)
 
 
@@ -82,39 +85,36 @@ def _identified(known: Mapping[str, Known], facts: Mapping[str, FactInfo]) -> di
     return found
 
 
-def _for_identity(
-    identity: Identity, scope: Scope, facts: Mapping[str, FactInfo], known: Mapping[str, Known]
-) -> tuple[World, ...]:
-    possible = identity.model.possible
+@dataclass(frozen=True, slots=True)
+class _Sight:
+    """What is known of a vehicle and what its model can be; `rows` are those of the month and plant.
+
+    `agreeing` asks that what was seen of it can be on such a vehicle.
+    """
+
+    known: Mapping[str, Known]
+    facts: Mapping[str, FactInfo]
+    every: tuple[Possible, ...] = ()
+    rows: tuple[Possible, ...] = ()
+    agreeing: bool = True
+
+
+def _for_identity(identity: Identity, scope: Scope, sight: _Sight) -> tuple[World, ...]:
+    possible = sight.every
     wanted = closure(scope.facts, possible)
     found: dict[tuple[tuple[str, str], ...], World] = {}
     for month in _months(identity, scope, possible, wanted):
         for plant in _plants(identity, scope, possible, wanted):
             start = dict(_given_by(identity))
             start["built"], start["plant"] = Known(month), Known(plant)
-            rows = [row for row in possible if _in_time(row, month, plant)]
-            for world in _branch(start, _ordered(wanted, possible), known, (tuple(rows), possible), facts):
+            rows = tuple(row for row in possible if _in_time(row, month, plant))
+            for world in _branch(start, _ordered(wanted, possible), replace(sight, rows=rows)):
                 looked_at = scope.facts | {"built", "plant"}
                 key = tuple(sorted((name, each.value) for name, each in world.items() if name in looked_at))
                 found.setdefault(key, world)
                 if len(found) >= MOST_WORLDS:
                     return tuple(found.values())
     return tuple(found.values())
-
-
-def _set_aside(subject: Subject, free: Identity, scope: Scope, facts: Mapping[str, FactInfo]) -> tuple[World, ...]:
-    """A fact no design of the model has: seen on a part or stated by the customer it is believed.
-
-    Only a customer's tape reading that matches no design is set aside, to be asked for again.
-    """
-    found = _for_identity(subject.identity or free, scope, facts, {})
-    stands = bool(subject.part_type)
-    seen = {
-        name: each
-        for name, each in subject.facts.items()
-        if name in scope.facts and (stands or name not in facts or facts[name].kind is not Kind.LENGTH)
-    }
-    return tuple({**world, **seen} for world in found)
 
 
 def closure(wanted: frozenset[str], possible: Iterable[Possible]) -> frozenset[str]:
@@ -193,46 +193,30 @@ def _in_time(row: Possible, month: str, plant: str) -> bool:
     return not row.plants or plant in row.plants
 
 
-def _branch(
-    world: dict[str, Known],
-    names: list[str],
-    known: Mapping[str, Known],
-    rows: tuple[tuple[Possible, ...], tuple[Possible, ...]] | tuple[()],
-    facts: Mapping[str, FactInfo],
-) -> Iterator[World]:
+def _branch(world: dict[str, Known], names: list[str], sight: _Sight) -> Iterator[World]:
     if not names:
         yield dict(world)
         return
     name, rest = names[0], names[1:]
-    for value in _values(name, world, known, rows, facts):
+    for value in _values(name, world, sight):
         if value is None:
             world.pop(name, None)
         else:
             world[name] = value
-        yield from _branch(world, rest, known, rows, facts)
+        yield from _branch(world, rest, sight)
     world.pop(name, None)
 
 
-def _values(
-    name: str,
-    world: Mapping[str, Known],
-    known: Mapping[str, Known],
-    rows: tuple[tuple[Possible, ...], tuple[Possible, ...]] | tuple[()],
-    facts: Mapping[str, FactInfo],
-) -> list[Known | None]:
+def _values(name: str, world: Mapping[str, Known], sight: _Sight) -> list[Known | None]:
     """The values a fact may have here; None stands for a value nobody can list. Empty: no such world."""
-    in_time, every = rows if rows else ((), ())
-    of_model = [row for row in every if row.fact == name]
-    here = [row for row in in_time if row.fact == name and _given_holds(row, world)]
-    seen = known.get(name)
-    if seen is not None and seen.among:
-        open_values = [row for row in here if any(same(row.value, value) for value in seen.among)]
-        return list(_distinct(open_values)) if of_model else [Known(value) for value in seen.among]
+    of_model = [row for row in sight.every if row.fact == name]
+    here = [row for row in sight.rows if row.fact == name and _given_holds(row, world)]
+    seen = sight.known.get(name)
     if seen is not None:
-        return _seen_values(seen, here, of_model, facts.get(name))
+        return [each for value in _left_open(seen, of_model) for each in _seen_values(value, here, of_model, sight)]
     if of_model:
         return list(_distinct(here)) or [Known(NO_SUCH, known_by="model")]
-    info = facts.get(name)
+    info = sight.facts.get(name)
     if info is not None and info.kind is Kind.YES_NO:
         return [Known("yes", known_by="unknown"), Known("no", known_by="unknown")]
     if info is not None and info.choices:
@@ -240,14 +224,26 @@ def _values(
     return [None]
 
 
-def _seen_values(
-    seen: Known, here: list[Possible], of_model: list[Possible], info: FactInfo | None
-) -> list[Known | None]:
-    if not of_model or any(same(row.value, seen.value) for row in here):
+def _left_open(seen: Known, of_model: list[Possible]) -> list[Known]:
+    """What is known; of several values left open those that the model ever carried."""
+    if not seen.among:
         return [seen]
-    measured_differently = info is not None and info.kind in (Kind.LENGTH, Kind.NUMBER, Kind.COUNT)
-    # A measured figure stands by itself; a look must be one the model came with in this month.
-    return [seen] if measured_differently else []
+    carried = [value for value in seen.among if any(same(row.value, value) for row in of_model)]
+    return [Known(value, None, seen.known_by) for value in carried or seen.among]
+
+
+def _seen_values(seen: Known, here: list[Possible], of_model: list[Possible], sight: _Sight) -> list[Known]:
+    """What was seen stands; where the model ever carried it, only in a world that has it."""
+    if not sight.agreeing or any(_lists(row, seen) for row in here):
+        return [seen]
+    return [] if any(_lists(row, seen) for row in of_model) else [seen]
+
+
+def _lists(row: Possible, seen: Known) -> bool:
+    """True when a row lists what was seen, a measured figure within its doubt and the row's."""
+    if seen.u_mm or row.u_mm:
+        return within(row.value, row.u_mm, seen.value, seen.u_mm, "0") in NEAR
+    return same(row.value, seen.value)
 
 
 def _distinct(rows: list[Possible]) -> Iterator[Known]:

@@ -60,13 +60,15 @@ def basket_of(values: Mapping[str, str], lines_taken: Sequence[AnswerLine]) -> B
     """The form as a basket.
 
     Raises:
-        BadInput: the discount is no number.
+        BadInput: the discount is no number from 0 to 100.
     """
     typed = values["discount"].strip().removesuffix("%").strip() or "0"
     try:
         percent = Decimal(typed)
     except InvalidOperation:
         raise BadInput(f"{typed!r} is not a percentage", "Type a number such as 10.", place="discount") from None
+    if not 0 <= percent <= 100:
+        raise BadInput(f"{typed} % cannot be", "Type 0 to 100.", place="discount")
     old_one_in = values.get("old_one", "no") == "yes"
     return Basket(
         lines=[

@@ -67,7 +67,9 @@ def difference(line: AnswerLine) -> str:
 
 
 def _fact(name: str, value: str) -> str:
-    """A fact in short: its value, or its name where the value is only yes or no."""
+    """A fact in short: its value, with its name where the value alone is a bare figure, yes or no."""
+    if value.replace(".", "").isdigit():
+        return f"{name} {value}"
     return {"yes": name, "no": f"no {name}"}.get(value, value)
 
 

@@ -178,8 +178,12 @@ class HarvestScreen(Seat):
         self.query_one("#question", Words).say(step.question)
         box = self.query_one("#answer", Input)
         box.placeholder = f"type a word of it; {len(self.names)} parts" if step is PART else step.hint
-        typed = typed or self._half.pop(step.name, "")
+        restored = "" if typed else self._half.pop(step.name, "")
+        typed = typed or restored
         box.value = typed
+        if restored:
+            # What is typed now stands for it, and is not added to it.
+            box.select_all()
         self._say_fault("")
         self._show_choices(typed)
 
@@ -245,6 +249,9 @@ class HarvestScreen(Seat):
         step, typed = self.step(), event.value
         if step.must_read and not typed.strip():
             self._take(step.choices[0])
+            return
+        if step is PART and not self._choices(typed):
+            self._say_fault("No part is called that. Type fewer letters.")
             return
         if step is PART:
             step = Step(step.name, step.question, choices=self._choices(typed))
