@@ -30,6 +30,7 @@ CONTENTS = {
         "take-up": "app.commands.places:take_up",
         "take-back": "app.commands.places:take_back",
         "label": "app.commands.paper:label",
+        "resend": "app.commands.paper:resend",
         "part": "app.commands.floor:part",
         "place": "app.commands.places:place",
     },

@@ -29,7 +29,6 @@ from app.errors import BadInput, NotFound, Refused
 
 CASH, CARD, CHECK = "cash", "card", "check"
 PAID_HOW = (CASH, CARD, CHECK)
-TAKES_MONEY = (Standing.FREE, Standing.ON_TICKET, Standing.HELD)
 
 
 @dataclass(frozen=True, slots=True)

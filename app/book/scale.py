@@ -144,6 +144,12 @@ def weigh_out(book: Book, who: Who, form: Weighing) -> WeightRow:
         return weight_row(work.session, ticket)
 
 
+def foresee(book: Book, vehicle: str, net_lb: Decimal) -> mass.MassBalance | None:
+    """What the mass balance would say of a hulk of so many pounds, before a ticket is issued."""
+    with book.read() as session:
+        return mass_balance(session, find_donor(session, vehicle), net_lb)
+
+
 def weigh_scrap(book: Book, who: Who, form: Weighing) -> WeightRow:
     """Weigh scrap that a seller brings in.
 

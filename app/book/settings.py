@@ -25,16 +25,12 @@ class Settings:
     tax_percent: Decimal = Decimal("6.25")
     counter_discount_percent: Decimal = Decimal(10)
     hold_hours: Decimal = Decimal(24)
-    long_hold_days: Decimal = Decimal(7)
-    deposit_percent: Decimal = Decimal(25)
-    quote_days: Decimal = Decimal(7)
     line_keeps_minutes: Decimal = Decimal(15)
     labor_cents_per_hour: Decimal = Decimal(3200)
     scale_division_lb: Decimal = Decimal(20)
     scale_name: str = "truck scale"
     frame_limit_in: Decimal = Decimal("0.25")
     walk_in_hold_hours: Decimal = Decimal(72)
-    recall_check_days: Decimal = Decimal(30)
     printer: str = ""
     label_dpi: Decimal = Decimal(203)
 

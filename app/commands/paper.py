@@ -90,3 +90,30 @@ def label(
     words += [f"{paper.kind} {paper.tag} drawn: {drawn}"] if drawn else []
     words += [sent.words] if sent else []
     desk.show(found, lambda: lines_of(words))
+
+
+@click.command(cls=YardCommand)
+@click.argument("tag", required=False, type=TICKET)
+@click.pass_obj
+def resend(desk: Desk, tag: str | None) -> None:
+    """Send again what came after the last good label.
+
+    For when paper or ribbon ran out: the same tags, no new numbers. Without TAG the last label that somebody
+    saw come out right is shown.
+
+    \b
+    Examples:
+      donorbook resend
+      donorbook resend P7K3M83
+    """
+    from app.book.papers import came_out_right, last_good_label, part_paper, print_paper
+
+    with desk.at("floor") as (book, who):
+        if tag is None:
+            good, sent = last_good_label(book), []
+        else:
+            good = tag
+            later = came_out_right(book, who, tag)
+            sent = [print_paper(book, who, part_paper(book, each), reason="did not come out") for each in later]
+    words = [f"last good label: {good or 'none marked yet'}", *(each.words for each in sent)]
+    desk.show({"last_good": good, "sent": sent}, lambda: lines_of(words))

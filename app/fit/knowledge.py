@@ -136,7 +136,6 @@ class Offer:
     blocked: str = ""
     law: str = ""
     frame_verdict: str = ""
-    lump: str = ""
     gone_pieces: tuple[tuple[str, int], ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
 

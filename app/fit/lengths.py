@@ -220,11 +220,6 @@ def exact(value: Number) -> Fraction:
     return Fraction(value) if isinstance(value, Decimal) else Fraction(f"{value:.9f}")
 
 
-def as_inches(mm: float) -> float:
-    """Inches of a length in millimeters."""
-    return float(exact(mm) / MM_PER_INCH)
-
-
 def in_words(mm: float, unit: str = "in") -> str:
     """A length in mm, as shown in `unit`: "1.00 in", "25.4 mm"; half of the last place rounds up."""
     shown = LengthUnit(unit)

@@ -39,6 +39,10 @@ class Figures(Message):
         self.trucks = trucks
 
 
+def _tickets(paid: int, voided: int) -> str:
+    return f"{paid}, {voided or 'none'} voided"
+
+
 def look(book: Book) -> Figures:
     """Read the first screen."""
     day = today(book)
@@ -211,7 +215,7 @@ def _money_rows(yesterday: DaySheet, now: DaySheet) -> list[tuple[str, tuple[str
     def both(field: str) -> tuple[str, str]:
         return dollars(yesterday.taken(field)), dollars(now.taken(field))
 
-    tickets = tuple(f"{len(day.tickets)} - {len(day.given_back)} voided" for day in (yesterday, now))
+    tickets = tuple(_tickets(len(day.tickets), len(day.given_back)) for day in (yesterday, now))
     net = tuple(dollars(day.taken("parts_cents") - day.taken("discount_cents")) for day in (yesterday, now))
     return [
         ("tickets", (tickets[0], tickets[1])),

@@ -11,10 +11,11 @@ from textual.message import Message
 from app.book.donors import DonorPage, donor_page
 from app.book.money import dollars
 from app.book.office import settings
-from app.book.scale import Weighing, WeightRow, weigh_in, weigh_out, weigh_scrap
+from app.book.scale import Weighing, WeightRow, foresee, weigh_in, weigh_out, weigh_scrap
 from app.book.schema import Role, TicketKind
 from app.book.work import Book, Who
 from app.errors import Refused, YardError
+from app.fit.mass import MassBalance
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import BACK, Step, Steps
@@ -73,6 +74,16 @@ class Issued(Message):
     def __init__(self, row: WeightRow) -> None:
         super().__init__()
         self.row = row
+
+
+class Foreseen(Message):
+    """What the mass balance would say, before the ticket is issued."""
+
+    def __init__(self, form: Weighing, words: str, balance: MassBalance | None) -> None:
+        super().__init__()
+        self.form = form
+        self.words = words
+        self.balance = balance
 
 
 def look_before(book: Book, vehicle: str) -> Before:
@@ -178,6 +189,18 @@ class WeighView(Steps):
             return
         amount = f"\namount {dollars(found.amount_cents)}" if found.amount_cents is not None else "\nno price"
         words = f"gross {form.gross:,f}   tare {form.tare:,f}\n" + "\n".join(found.words) + amount
+        net = found.net_lb
+        if self.kind is TicketKind.HULK_OUT and net is not None:
+            self.reads("foresee", lambda: Foreseen(form, words, foresee(self.book, self.vehicle, net)))
+        else:
+            self._ask_sure(form, words)
+
+    def on_foreseen(self, message: Foreseen) -> None:
+        """Ask with what the mass balance says of the hulk."""
+        verdict = f"\n{message.balance.words}" if message.balance is not None else ""
+        self._ask_sure(message.form, message.words + verdict)
+
+    def _ask_sure(self, form: Weighing, words: str) -> None:
         self.app.push_screen(
             Sure(f"Issue the ticket: {self.steps[0].name}?", f"{words}\nNothing on it can be changed afterwards."),
             lambda yes: self._issue(form) if yes else None,

@@ -105,8 +105,11 @@ async def test_a_hulk_too_heavy_stops_and_only_the_owner_lets_it_go_with_a_reaso
         await press(pilot, "o")
         await fill(pilot, "D1")
         await press(pilot, "enter")
-        assert "25,480" in seen(pilot), "the form is as the scale house left it"
-        await press(pilot, "f2", "y", "enter", "f7")
+        assert "25,480" not in seen(pilot), "what somebody typed is that person's own"
+        await fill(pilot, "25,480", "19,860")
+        await press(pilot, "f2")
+        assert "heavier than it came in" in seen(pilot), "said before the ticket is issued"
+        await press(pilot, "y", "enter", "f7")
         await fill(pilot, "rain in the bed, looked at")
         await press(pilot, "enter", "y")
         assert "mass balance: heavier than it came in" in seen(pilot)
