@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
@@ -239,15 +239,12 @@ def _merge(offer: Offer, judged: Sequence[tuple[World, World, Outcome]], scope: 
         distinct.setdefault(_key(outcome), outcome)
     by_target = _table(judged, scope, 1)
     by_part = _table(judged, scope, 0)
-    open_facts = grade is Grade.MEASURE and len(grades) > 1
-    return Decision(
-        offer,
-        grade,
-        tuple(distinct.values()),
-        _deciding(by_target) if open_facts else (),
-        _deciding(by_part) if open_facts else (),
-        by_target,
-    )
+    theirs, ours = _deciding(by_target), _deciding(by_part)
+    if grade is not Grade.MEASURE:
+        theirs = ours = ()
+    elif not theirs and not ours:
+        theirs, ours = _together(judged, by_target, 1), _together(judged, by_part, 0)
+    return Decision(offer, grade, tuple(distinct.values()), theirs, ours, by_target)
 
 
 def merge_grades(grades: set[Grade]) -> Grade:
@@ -291,3 +288,18 @@ def _deciding(table: Mapping[str, Mapping[str, frozenset[Grade]]]) -> tuple[str,
     """The facts whose value changes the grade, those that settle it alone first."""
     changing = [name for name, values in table.items() if len(set(values.values())) > 1]
     return tuple(sorted(changing, key=lambda name: (any(len(each) > 1 for each in table[name].values()), name)))
+
+
+def _together(judged: Sequence[tuple[World, World, Outcome]], names: Iterable[str], end: int) -> tuple[str, ...]:
+    """The facts of one end that decide only along with others: all else being equal, the grade goes with them."""
+    mattering = []
+    for name in sorted(names):
+        alike: dict[tuple[object, ...], dict[str, set[Grade]]] = {}
+        for row in judged:
+            world, other = (row[1], row[0]) if end else (row[0], row[1])
+            if name in world:
+                rest = tuple(sorted((each, known.value) for each, known in world.items() if each != name))
+                alike.setdefault((id(other), rest), {}).setdefault(world[name].value, set()).add(row[2].grade)
+        if any(len({frozenset(grades) for grades in values.values()}) > 1 for values in alike.values()):
+            mattering.append(name)
+    return tuple(mattering)

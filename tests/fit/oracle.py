@@ -25,16 +25,13 @@ from tests.fit.oracle_sets import (
 )
 from tests.fit.oracle_values import NUMERIC, days_old, equal, figure, number_of, plain
 from tests.fit.oracle_weighing import Weighed, spoken, weigh, worst
-from tests.fit.oracle_worlds import Ends, Mentions, Vehicle, targets
+from tests.fit.oracle_worlds import Ends, Mentions, OpenQuestion, Vehicle, targets
 
 AGE_LIMIT_DAYS = 30
+COUNTED = (Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK)
 MOST_LINKS = 3
-MOST_WORLDS = 2000
+MOST_WORLDS, MOST_IMAGINED = 1000, 60
 PART, TARGET = frozenset({End.PART}), frozenset({End.TARGET})
-
-
-class OpenQuestion(Exception):
-    """The rules of the game leave this corner open, so there is nothing to compare."""
 
 
 @dataclass(frozen=True)
@@ -68,19 +65,18 @@ class Oracle:
         self.know = _bearing(self.know, self.offers)
         self.rules = directions(self.know.rules)
         self.mentions = Mentions(self.know, _conditions(self.know))
-        self._between: dict[Group, list[Vehicle]] = {}
+        self.pool = self._pool()
+        self._between: dict[tuple[Group, Side], list[Vehicle]] = {}
+        self._linked: dict[tuple[int, str, int, frozenset[str]], tuple[str, ...]] = {}
         self._parts: dict[str, list[Vehicle]] = {}
-        self._places: dict[tuple[Group, Side], list[Vehicle]] = {}
+        self._places: dict[tuple[Group, Side, str], list[Vehicle]] = {}
 
     def judge(self, offer: Offer) -> Judged | None:
         """The grade over all worlds; None where the part is not shown at all."""
         grades: set[Grade] = set()
         sets: set[tuple[str, ...]] = set()
         offers: tuple[Offer, ...] = (offer,)
-        parts, places = self.parts(offer), self.places(offer)
-        if len(parts) * len(places) > MOST_WORLDS:
-            raise OpenQuestion("too many worlds to write out")
-        for vehicle, place in itertools.product(parts, places):
+        for vehicle, place in self.worlds(offer):
             for grade, chosen in self.in_world(offer, vehicle, place):
                 grades.add(grade)
                 if grade is Grade.SET:
@@ -93,6 +89,13 @@ class Oracle:
             return None
         return Judged(merged, offers if merged is Grade.SET else (offer,))
 
+    def worlds(self, offer: Offer) -> list[tuple[Vehicle, Vehicle]]:
+        """Every world of the part with every world of the customer's vehicle."""
+        parts, places = self.parts(offer), self.places(offer)
+        if len(parts) * len(places) > MOST_WORLDS:
+            raise OpenQuestion("too many worlds to write out")
+        return list(itertools.product(parts, places))
+
     def parts(self, offer: Offer) -> list[Vehicle]:
         """What the part in hand can be."""
         if offer.tag not in self._parts:
@@ -104,7 +107,7 @@ class Oracle:
         if subject.identity is None:
             raise OpenQuestion("a part off no known vehicle")
         stated = {**subject.donor_facts, **subject.facts}
-        ends = Ends(self.mentions, PART, stated, self._pool(offer))
+        ends = Ends(self.mentions, PART, stated, self.pool)
         own = self.know.groups[offer.part_type]
         measured = frozenset(name for name in subject.facts if self._numeric(name))
         return [
@@ -119,11 +122,18 @@ class Oracle:
         ]
 
     def places(self, offer: Offer) -> list[Vehicle]:
+        """What the customer's vehicle can be, as the part sees it."""
+        key = (self.know.groups[offer.part_type], offer.subject.side, offer.part_type)
+        if key not in self._places:
+            self._places[key] = self._write_places(offer)
+        return self._places[key]
+
+    def _write_places(self, offer: Offer) -> list[Vehicle]:
         """What the customer's vehicle can be, as the part's group sees it; an unstated side is the part's."""
         own = self.know.groups[offer.part_type]
         if own not in self.target.identities:
             raise OpenQuestion("no vehicle was named")
-        ends = Ends(self.mentions, TARGET, self.target.facts, self._pool(offer))
+        ends = Ends(self.mentions, TARGET, self.target.facts, self.pool)
         measured = frozenset(name for name in self.target.facts if self._numeric(name))
         found = [
             world
@@ -139,7 +149,11 @@ class Oracle:
         if banned == {True}:
             return [(Grade.WONT_FIT, (offer,))]
         found = self._without_law(offer, vehicle, place)
-        return [*found, (Grade.WONT_FIT, (offer,))] if True in banned else found
+        if True not in banned:
+            return found
+        if any(grade in (Grade.NOT_COMPARED, Grade.SET_SHORT) for grade, _ in found):
+            raise OpenQuestion("a part in doubt before the law for which nothing better is known")
+        return [*found, (Grade.WONT_FIT, (offer,))]
 
     def _without_law(self, offer: Offer, vehicle: Vehicle, place: Vehicle) -> list[tuple[Grade, tuple[Offer, ...]]]:
         pair = Pair(self.know, vehicle, place)
@@ -162,6 +176,8 @@ class Oracle:
         gone = {part_type for part_type, _ in offer.gone_pieces}
         short = any(in_lump(row) and row.part_type in gone for row in rows)
         lines = best_set(offer, [self._need(offer, row, asked[row], place) for row in rows if not in_lump(row)])
+        if (short or not lines) and any(word.directed.disputed for word in weighed.words):
+            raise OpenQuestion("a disputed rule whose set is short")
         if short or not lines:
             return [(worst([weighed.grade, Grade.SET_SHORT]), (offer,))]
         if weighed.grade is not Grade.SET:
@@ -215,7 +231,7 @@ class Oracle:
         if True in self.law(offer):
             return True
         laws = [each for each in self._serving(offer, any_type=True) if each.rule.kind is RuleKind.LAW]
-        pairs = [Pair(self.know, a, b) for a, b in itertools.product(self.parts(offer), self.places(offer))]
+        pairs = [Pair(self.know, a, b) for a, b in self.worlds(offer)]
         return bool(laws) and any(pair.says(law) is Grade.WONT_FIT for pair in pairs for law in laws)
 
     # which rules, which family, which design
@@ -254,45 +270,56 @@ class Oracle:
         """1.4: up to three proven links over vehicles that can be, in the wanted direction."""
         if not any(_may_chain(each) and each.rule.grade is Grade.BOLTS_UP for each in self.rules):
             return False
-        reached = [(vehicle, offer.part_type)]
-        for _ in range(2, MOST_LINKS + 1):
-            reached = self._one_link_on(reached, offer)
-            if any(self._links(one, part_type, place, self.target.wanted) for one, part_type in reached):
-                return True
-        return False
+        return self._reaches(offer, vehicle, offer.part_type, place, (), MOST_LINKS)
 
-    def _one_link_on(self, reached: list[tuple[Vehicle, str]], offer: Offer) -> list[tuple[Vehicle, str]]:
-        found: dict[object, tuple[Vehicle, str]] = {}
+    def _reaches(
+        self, offer: Offer, one: Vehicle, part_type: str, place: Vehicle, used: tuple[str, ...], links: int
+    ) -> bool:
+        """Whether so many links lead there. No rule twice: there and back would make every part fit its own model."""
+        if used and set(self._links(one, part_type, place, self.target.wanted)) - set(used):
+            return True
+        if links == 1:
+            return False
         types = {name for rule in self.know.rules for name in rule.offered_types | rule.wanted_types}
-        for one, part_type in reached:
-            for between in self._imagined(offer):
-                for wanted in types:
-                    if self._links(one, part_type, between, frozenset({wanted})):
-                        found.setdefault((id(between), wanted), (between, wanted))
-        return list(found.values())
+        if len(self._imagined(offer)) > MOST_IMAGINED:
+            raise OpenQuestion("too many worlds to write out")
+        return any(
+            self._reaches(offer, between, wanted, place, (*used, code), links - 1)
+            for between in self._imagined(offer)
+            for wanted in sorted(types)
+            for code in self._links(one, part_type, between, frozenset({wanted}))
+            if code not in used
+        )
 
     def _imagined(self, offer: Offer) -> list[Vehicle]:
         own = self.know.groups[offer.part_type]
-        if own not in self._between:
-            ends = Ends(self.mentions, PART | TARGET, {}, self._pool(offer))
-            self._between[own] = [
+        if (own, offer.subject.side) not in self._between:
+            ends = Ends(self.mentions, PART | TARGET, {}, self.pool)
+            self._between[own, offer.subject.side] = [
                 replace(world, side=offer.subject.side)
                 for model in self.know.models.values()
                 for world in ends.worlds(dict.fromkeys(Group, Identity(model)), own, "its own")
             ]
-        return [replace(each, side=offer.subject.side) for each in self._between[own]]
+        return self._between[own, offer.subject.side]
 
-    def _links(self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str]) -> bool:
-        """A link is a pair for which the rules come to `bolts_up` by a rule that may chain."""
+    def _links(self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str]) -> tuple[str, ...]:
+        """The rules by which a pair is a link: the rules come to `bolts_up` by one that may chain."""
+        key = (id(part), part_type, id(place), wanted)
+        if key not in self._linked:
+            self._linked[key] = self._write_links(part, part_type, place, wanted)
+        return self._linked[key]
+
+    def _write_links(self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str]) -> tuple[str, ...]:
         pair = Pair(self.know, replace(part, part_type=part_type), replace(place, part_type=part_type))
         serving = [each for each in self.rules if each.serves(part_type, wanted)]
-        if not any(_may_chain(each) and pair.says(each) is Grade.BOLTS_UP for each in serving):
-            return False
+        links = [each for each in serving if _may_chain(each) and pair.says(each) is Grade.BOLTS_UP]
+        if not links:
+            return ()
         weighed = weigh(self.know, spoken(pair, serving))
         assert weighed is not None
         if weighed.grade is not Grade.BOLTS_UP:
             raise OpenQuestion("a link of a chain is contradicted by another rule")
-        return True
+        return tuple(each.rule.code for each in links)
 
     # numbers
 
@@ -300,10 +327,12 @@ class Oracle:
         info = self.know.facts.get(name)
         return info is not None and info.kind in NUMERIC
 
-    def _pool(self, offer: Offer) -> list[float]:
+    def _pool(self) -> list[float]:
         """The numbers at which something turns: those of the rules and those written down, with their doubts."""
         found = set(self.mentions.numbers)
-        lists = (offer.subject.facts, offer.subject.donor_facts, self.target.facts)
+        parts = [*self.offers, *self.stock]
+        lists = [self.target.facts, *(each.subject.facts for each in parts)]
+        lists += [each.subject.donor_facts for each in parts]
         known = [(name, each) for facts in lists for name, each in facts.items() if self._numeric(name)]
         allowed = {0.0}
         for each in self.mentions.conditions:
@@ -375,9 +404,10 @@ def decide(target: Target, offers: Sequence[Offer], stock: Sequence[Offer], know
     lines = list({frozenset(line.tags): line for line in lines}.values())
     above = [line for line in lines if all(meets(know, target, line, want) for want in target.wants)]
     below = [line for line in lines if line not in above]
-    if target.quantity is not None and target.quantity > 1:
-        above, rest = groups_of(above, target.quantity)
-        del rest
+    if target.quantity is not None:
+        if any(line.grade not in COUNTED for line in lines) or any(want.fact == "price" for want in target.wants):
+            raise OpenQuestion("lots to a count that cannot be quoted, or whose price is bounded")
+        above, below = groups_of(above, target.quantity), groups_of(below, target.quantity)
     return Decision(ranked(above), ranked(below), frozenset(banned))
 
 
@@ -385,7 +415,7 @@ def _trap(oracle: Oracle, offer: Offer) -> bool:
     """1.7.14: a tag of the other side is there only where a rule about sides says so."""
     rules = [each for each in oracle._serving(offer) if each.about_sides]
     grades: set[Grade] = set()
-    for vehicle, place in itertools.product(oracle.parts(offer), oracle.places(offer)):
+    for vehicle, place in oracle.worlds(offer):
         weighed = weigh(oracle.know, spoken(Pair(oracle.know, vehicle, place), rules))
         grades.add(weighed.grade if weighed else Grade.NOT_COMPARED)
     return grades == {Grade.WONT_FIT}

@@ -159,9 +159,6 @@ class Pair:
         first, second = self._two(directed, each)
         if not first.there or (second is not None and not second.there):
             return False
-        if directed.rule.kind is RuleKind.LAW and not first.recorded and self._yes_no(each.fact):
-            # By the casebook's convention a yes/no nobody wrote down counts as not so in a yard law.
-            return False
         return self._compares(each, first, second)
 
     def _compares(self, each: Condition, first: Value, second: Value | None) -> bool:
@@ -244,10 +241,6 @@ class Pair:
         if name in ("year", "pieces"):
             return FactInfo(name, Kind.COUNT)
         return self.know.facts.get(name)
-
-    def _yes_no(self, name: str) -> bool:
-        info = self._info(name)
-        return info is not None and info.kind is Kind.YES_NO
 
 
 def _same(first: Value, second: Value) -> bool:

@@ -11,6 +11,7 @@ from app.fit.knowledge import Knowledge, Known, Offer
 from app.fit.rules import Companion
 from app.fit.terms import Condition, Grade, Side
 from tests.fit.oracle_values import equal, plain
+from tests.fit.oracle_worlds import OpenQuestion
 
 UNSALEABLE = (Condition.CORE, Condition.SCRAP)
 IN_LUMP = "inside the lump"
@@ -121,32 +122,39 @@ def _line(main: Offer, needs: Sequence[Need], chosen: Sequence[tuple[Offer, ...]
 
 
 def _fills(main: Offer, need: Need) -> list[tuple[Offer, ...]]:
-    """The groups of lots that give the wanted number of pieces, exactly or with the least left over."""
+    """Every group of lots that gives the wanted number of pieces."""
     if need.own:
         return [(main,)]
-    enough = [
+    return [
         group
         for size in range(1, min(len(need.among), need.row.count) + 1)
         for group in itertools.combinations(need.among, size)
         if sum(offer.pieces for offer in group) >= need.row.count
     ]
-    least = min((sum(offer.pieces for offer in group) for group in enough), default=0)
-    return [group for group in enough if sum(offer.pieces for offer in group) == least]
 
 
-def groups_of(lines: Sequence[Line], wanted: int) -> tuple[list[Line], list[Line]]:
-    """Lots put together to a wanted count, and the lots that are left (settled reading 11)."""
+def groups_of(lines: Sequence[Line], wanted: int) -> list[Line]:
+    """Lots put together to a wanted count; those that make no group are told apart as short (1.7.11)."""
     left, found = list(lines), list[Line]()
     while exact := [group for group in _every(left) if _pieces(group) == wanted]:
-        best = min(exact, key=lambda group: group.order)
+        best = _only(exact, [group.rank for group in exact])
         found.append(best)
         left = [line for line in left if line.offers[0] not in best.offers]
-    if not found:
-        enough = [group for group in _every(left) if _pieces(group) > wanted]
-        if enough:
-            best = min(enough, key=lambda group: (_pieces(group), group.order))
-            return [best], [line for line in left if line.offers[0] not in best.offers]
-    return found, left
+    enough = [group for group in _every(left) if _pieces(group) > wanted] if not found else []
+    if enough:
+        surplus = min(_pieces(group) for group in enough)
+        closest = [group for group in enough if _pieces(group) == surplus]
+        best = _only(closest, [group.rank for group in closest])
+        found.append(best)
+        left = [line for line in left if line.offers[0] not in best.offers]
+    return [*found, *(Line(line.offers, Grade.SET_SHORT) for line in left)]
+
+
+def _only(groups: Sequence[Line], ranks: Sequence[object]) -> Line:
+    least = min(groups, key=lambda group: group.rank)
+    if list(ranks).count(least.rank) > 1:
+        raise OpenQuestion("groups that 1.2 does not tell apart")
+    return least
 
 
 def _every(lines: Sequence[Line]) -> Iterator[Line]:

@@ -9,6 +9,7 @@ from app.fit.knowledge import Knowledge
 from app.fit.rules import Companion, End, RuleKind
 from app.fit.terms import Grade
 from tests.fit.oracle_rules import Directed, Pair, more_specific
+from tests.fit.oracle_worlds import OpenQuestion
 
 
 @dataclass(frozen=True)
@@ -38,13 +39,13 @@ def worst(grades: Sequence[Grade]) -> Grade:
 
 
 def spoken(pair: Pair, rules: Sequence[Directed]) -> list[Word]:
-    """Every rule that speaks of the pair."""
-    found: list[Word] = []
+    """Every rule that speaks of the pair; one that speaks both ways has said it once, as it is written."""
+    found: dict[str, Word] = {}
     for directed in rules:
         grade = pair.says(directed)
         if grade is not None:
-            found.append(Word(directed, grade, _taped(pair, directed, grade)))
-    return found
+            found.setdefault(directed.rule.code, Word(directed, grade, _taped(pair, directed, grade)))
+    return list(found.values())
 
 
 def _taped(pair: Pair, directed: Directed, grade: Grade) -> bool:
@@ -73,7 +74,16 @@ def weigh(know: Knowledge, words: Sequence[Word]) -> Weighed | None:
     if laws:
         return Weighed(worst([word.grade for word in laws]), tuple(laws))
     taped = [word for word in words if word.taped]
-    left = taped or [word for word in words if not _beaten(know, word, words)]
+    firm = _stand(know, taped or words, words)
+    # Whether a disputed rule overrules others while it waits is not said: both ways must come to the same.
+    free = _stand(know, taped or words, [word for word in words if not word.directed.disputed])
+    if firm.grade is not free.grade:
+        raise OpenQuestion("a disputed rule that would overrule another")
+    return free
+
+
+def _stand(know: Knowledge, words: Sequence[Word], against: Sequence[Word]) -> Weighed:
+    left = [word for word in words if not _beaten(know, word, against)] if not words[0].taped else list(words)
     in_dispute = [word for word in left if _contradicted(know, word, left)]
     grades = [word.grade for word in left if word not in in_dispute]
     if in_dispute:

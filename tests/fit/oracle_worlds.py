@@ -9,7 +9,12 @@ from dataclasses import dataclass, field
 from app.fit.knowledge import FactInfo, Identity, Kind, Knowledge, Known, Possible
 from app.fit.rules import Condition, End, Op
 from app.fit.terms import Group, Side
-from tests.fit.oracle_values import GONE, NUMERIC, Value, equal, figure, identified, number_of, plain, spread
+from tests.fit.oracle_values import GONE, NEAR, NUMERIC, Value, equal, figure, identified, number_of, plain, spread
+
+
+class OpenQuestion(Exception):
+    """The rules of the game leave this corner open, so there is nothing to compare."""
+
 
 LETTERS = "ABCDEFGHJKLMNPRSTUVWXYZ0123456789"
 BUILT_IN = ("model", "year", "built", "plant", "side", "part type", "pieces", "weight class", "frame design")
@@ -151,13 +156,26 @@ class Ends:
         found: dict[object, Vehicle] = {}
         distinct = list({id(each): each for each in identities.values()}.values())
         named = self._closure(identities)
-        for dated in itertools.product(*(self._dates(each, named) for each in distinct)):
-            when = {id(identity): one for identity, one in zip(distinct, dated, strict=True)}
-            for facts in self._facts(identities, own, when, sorted(named), other):
-                year, built, plant = when[id(identities[own])]
-                vehicle = Vehicle(identities[own], year, built, plant, facts)
-                found.setdefault(self._key(vehicle), vehicle)
+        for agreeing in (True, False):
+            for when in self._all_dates(distinct, named):
+                for facts in self._facts(identities, own, when, sorted(named), other, agreeing):
+                    year, built, plant = when[id(identities[own])]
+                    vehicle = Vehicle(identities[own], year, built, plant, facts)
+                    found.setdefault(self._key(vehicle), vehicle)
+            if found:
+                break
+            self._refuse_contradiction(named)
         return list(found.values())
+
+    def _all_dates(self, distinct: Sequence[Identity], named: set[str]) -> Iterator[dict[int, tuple[int, str, str]]]:
+        for dated in itertools.product(*(self._dates(each, named) for each in distinct)):
+            yield {id(identity): one for identity, one in zip(distinct, dated, strict=True)}
+
+    def _refuse_contradiction(self, named: set[str]) -> None:
+        """A look that cannot be on such a vehicle beats its year (1.5.2); what then becomes of the rest is open."""
+        dated = any(self.mentions.looks_at(name) for name in ("built", "year", "plant"))
+        if dated or len(named - set(self.stated)) > 0:
+            raise OpenQuestion("a look against the year, and rules that look at more than it")
 
     def _dates(self, identity: Identity, named: set[str]) -> list[tuple[int, str, str]]:
         """One date for every way of standing to the split months and the rows of the model."""
@@ -191,6 +209,7 @@ class Ends:
         when: Mapping[int, tuple[int, str, str]],
         named: Sequence[str],
         other: str,
+        agreeing: bool,
     ) -> Iterator[dict[str, Value]]:
         rows: dict[str, list[Possible] | None] = {}
         choices: list[list[Value]] = []
@@ -200,7 +219,9 @@ class Ends:
             every = [row for row in identity.model.possible if row.fact == name]
             stated = self._stated(name, info, {row.value for row in every})
             if stated:
-                rows[name] = None
+                # What is stated stands; where the model ever carried it, the world must be one that has it.
+                carried = agreeing and any(_is_row(info, row, value) for row in every for value in stated)
+                rows[name] = _at_that_time(every, when[id(identity)]) if carried else None
                 choices.append(stated)
                 continue
             rows[name] = _at_that_time(every, when[id(identity)]) if every else None
@@ -253,7 +274,8 @@ class Ends:
         held = [row for row in rows if all(self._given(world, one, value) for one, value in row.given)]
         if not held:
             return not world[name].there
-        return world[name].there and any(world[name].text == row.value for row in held)
+        info = self.know.facts.get(name)
+        return world[name].there and any(_is_row(info, row, world[name]) for row in held)
 
     def _given(self, world: Mapping[str, Value], name: str, value: str) -> bool:
         return name in world and world[name].there and equal(self.know.facts.get(name), world[name], value)
@@ -283,6 +305,13 @@ class Ends:
         looks_at_year = self.mentions.looks_at("year") or any(use.year_from or use.year_to for use in self.know.uses)
         year = vehicle.year if looks_at_year else None
         return (vehicle.model, year, splits, vehicle.plant if vehicle.plant in plants else "", facts)
+
+
+def _is_row(info: FactInfo | None, row: Possible, value: Value) -> bool:
+    """Whether a value is what a row lists; a measured one within its doubt and the row's."""
+    if info is None or value.exact is None:
+        return value.text == row.value
+    return abs(value.m - number_of(info, row.value)) <= value.u + (row.u_mm or 0.0) + NEAR
 
 
 def _at_that_time(rows: list[Possible], date: tuple[int, str, str]) -> list[Possible]:

@@ -112,7 +112,8 @@ class _Maker:
         return self.random.random() < chance
 
     def yard(self) -> Yard:
-        counted = self.maybe(0.12)
+        # Sided lots to a count are not spoken of: a pair of arms is one of each side.
+        counted = not self.sided and self.maybe(0.15)
         rules = tuple(self._rule(f"R{number:02d}", counted) for number in range(1, self.random.randint(2, 9)))
         offers = tuple(self._offer(f"S{number:03d}", MAIN, counted) for number in range(1, self.random.randint(2, 7)))
         others = tuple(
@@ -128,7 +129,7 @@ class _Maker:
             models={model.key: model for model in self.models},
             today=TODAY,
         )
-        return Yard(self._target(offers, counted), offers, others, know)
+        return Yard(self._target(counted), offers, others, know)
 
     # models
 
@@ -185,7 +186,6 @@ class _Maker:
 
     def _rule(self, code: str, counted: bool) -> Rule:
         kind = self.random.choices((RuleKind.FIT, RuleKind.NUMBERS, RuleKind.LAW), (8, 2, 1))[0]
-        both = kind is not RuleKind.LAW and self.maybe(0.35)
         grade = Grade.WONT_FIT if kind is RuleKind.LAW else self.random.choice(GRADES)
         if kind is RuleKind.NUMBERS and grade in (Grade.WONT_FIT, Grade.SET):
             grade = Grade.BOLTS_UP
@@ -193,6 +193,7 @@ class _Maker:
             grade = Grade.BOLTS_IN  # Lots that are sets besides being lots are not spoken of.
         companions = self._companions() if grade is Grade.SET or (not counted and self.maybe(0.05)) else ()
         conditions = self._conditions(kind)
+        both = kind is not RuleKind.LAW and self.maybe(0.35) and _turns(kind, conditions)
         return Rule(
             code=code,
             kind=kind,
@@ -230,7 +231,8 @@ class _Maker:
         if kind is RuleKind.LAW:
             wanted = self.random.randint(1, 2)
         plain = [self._condition(kind) for _ in range(wanted)]
-        if len(plain) == 2 and self.maybe(0.3):
+        # Alternatives among the numbers of a rule of numbers are not spoken of.
+        if len(plain) == 2 and kind is not RuleKind.NUMBERS and self.maybe(0.3):
             plain = [_alternative(each) for each in plain]
         return (*found, *plain)
 
@@ -261,7 +263,8 @@ class _Maker:
             return Condition(end, "plant", self.random.choice((Op.ANY_OF, Op.NONE_OF)), (self.random.choice(PLANTS),))
         if pick < 0.3:
             return Condition(end, "year", self._bound(), (self.random.choice(("2007", "2008")),))
-        name = self.random.choice([each for each in self.named if each in VALUES])
+        # 1.3 speaks of what a number comes to, not of whether a rule speaks: no plain condition on a tape's reading.
+        name = self.random.choice([each for each in self.named if each in VALUES and each != "length"] or ["drive"])
         if name in NUMBERS and kind is RuleKind.NUMBERS:
             return Condition(end, "drive", Op.ANY_OF, ("4x4",))
         if name in NUMBERS:
@@ -338,14 +341,9 @@ class _Maker:
         model = self.random.choice(self.models)
         side = self.random.choice((Side.LH, Side.RH)) if self.sided and part_type == MAIN else Side.NONE
         pieces = self.random.choice((1, 2, 4, 6)) if counted else self.random.choice((1, 1, 1, 2))
-        identity = Identity(
-            model,
-            self.random.choice((2007, 2008)),
-            self.random.choice(MONTHS) if self.maybe(0.6) else None,
-            self.random.choice(("", *PLANTS)),
-        )
-        identity = _in_step(identity)
-        facts, donor_facts = self._known(0.5), self._known(0.15)
+        identity = self._plate(model)
+        facts, donor_facts = self._known(identity, 0.5), self._known(identity, 0.15)
+        identity = self._half_read(identity)
         law = self.random.choice(("", "", "", "", "", "frame", "high voltage"))
         return Offer(
             tag=tag,
@@ -371,26 +369,54 @@ class _Maker:
             gone_pieces=(("gasket", 50),) if part_type == MAIN and self.maybe(0.1) else (),
         )
 
-    def _known(self, chance: float) -> dict[str, Known]:
+    def _plate(self, model: ModelInfo) -> Identity:
+        """A plate with all on it; the year and the month agree."""
+        built = self.random.choice(MONTHS)
+        years = [year for year in (2007, 2008) if f"{year - 1}-07" <= built <= f"{year}-12"]
+        return Identity(model, self.random.choice(years), built, self.random.choice((*PLANTS, "P")))
+
+    def _half_read(self, identity: Identity) -> Identity:
+        """What of a plate can still be read."""
+        built = identity.built if self.maybe(0.55) else None
+        return Identity(identity.model, identity.year, built, identity.plant if self.maybe(0.6) else "")
+
+    def _known(self, identity: Identity, chance: float) -> dict[str, Known]:
+        """Some of what such a vehicle has; now and then a thing the model never had, which is believed."""
+        true = self._true(identity)
         found: dict[str, Known] = {}
         for name in self.named:
-            if not self.maybe(chance):
-                continue
+            if not self.maybe(chance) or (name == "tested on" and chance < 0.2):
+                continue  # A test is written on the part itself.
             if name == "tested on":
                 found[name] = Known((TODAY - timedelta(days=self.random.choice((1, 30, 31)))).isoformat())
                 continue
             doubt = self.random.choice(DOUBTS) if name == "length" else None
-            found[name] = Known(self.random.choice(VALUES[name]), doubt, "measured" if doubt else "seen")
+            value = self.random.choice(VALUES[name]) if self.maybe(0.08) else true.get(name)
+            if value is not None:
+                found[name] = Known(value, doubt, "measured" if doubt else "seen")
+        return found
+
+    def _true(self, identity: Identity) -> dict[str, str]:
+        """One vehicle as it may have been built."""
+        found: dict[str, str] = {}
+        for name in self.named:
+            if name not in VALUES:
+                continue
+            rows = [row for row in identity.model.possible if row.fact == name]
+            held = [row.value for row in rows if _was_so(row, identity, found)]
+            if held or not rows:
+                found[name] = self.random.choice(held or VALUES[name])
         return found
 
     # the question
 
-    def _target(self, offers: tuple[Offer, ...], counted: bool) -> Target:
+    def _target(self, counted: bool) -> Target:
         chosen = self.random.sample(self.models, 2 if self.maybe(0.12) else 1)
-        year, built = self.random.choice((2007, 2008)), self.random.choice(MONTHS) if self.maybe(0.5) else None
-        plant = self.random.choice(("", "", *PLANTS))
-        identities = tuple(_in_step(Identity(model, year, built, plant)) for model in chosen)
-        facts = {name: known for name, known in self._known(0.4).items() if name != "tested on"}
+        plates = [self._plate(chosen[0])]
+        plates += [Identity(model, plates[0].year, plates[0].built, plates[0].plant) for model in chosen[1:]]
+        facts = {name: known for name, known in self._known(plates[0], 0.4).items() if name != "tested on"}
+        read = self._half_read(plates[0])
+        identities = tuple(Identity(each.model, read.year, read.built, read.plant) for each in plates)
         if self.maybe(0.1) and "joint" in self.named:
             # A reading with a doubt: it names one listed design, or none and is set aside.
             facts["joint"] = Known(self.random.choice(("3.23 in", "3.40 in", "3.62 in")), 1.5875, "customer")
@@ -399,7 +425,6 @@ class _Maker:
         wants: tuple[Want, ...] = ()
         if self.maybe(0.2):
             wants = (self.random.choice(self._wants()),)
-        del offers
         return Target(
             wanted=frozenset({MAIN}),
             identities=dict.fromkeys(Group, identities),
@@ -418,16 +443,20 @@ class _Maker:
         ]
 
 
-def _in_step(identity: Identity) -> Identity:
-    """The year and the month agree: what a plate says against itself is not spoken of."""
-    if identity.built is None or identity.year is None:
-        return identity
-    spans = {year: (f"{year - 1}-07", f"{year}-12") for year in (2007, 2008)}
-    first, last = spans[identity.year]
-    if first <= identity.built <= last:
-        return identity
-    year = next(year for year, (start, end) in spans.items() if start <= identity.built <= end)
-    return Identity(identity.model, year, identity.built, identity.plant)
+def _was_so(row: Possible, identity: Identity, found: dict[str, str]) -> bool:
+    built = identity.built or ""
+    in_time = (not row.built_from or built >= row.built_from) and (not row.built_to or built <= row.built_to)
+    at_plant = not row.plants or identity.plant in row.plants
+    return in_time and at_plant and all(found.get(name) == value for name, value in row.given)
+
+
+def _turns(kind: RuleKind, conditions: tuple[Condition, ...]) -> bool:
+    """What a rule of numbers says turned round is told only where its numbers are the same both ways."""
+    if kind is not RuleKind.NUMBERS:
+        return True
+    even = (Op.SAME, Op.WITHIN, Op.DIFFERS)
+    numbers = [each for each in conditions if each.op in (Op.SAME, Op.WITHIN, Op.AT_LEAST, Op.AT_MOST)]
+    return all(each.end is End.BETWEEN and each.op in even for each in numbers)
 
 
 def _alternative(condition: Condition) -> Condition:
