@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from app.fit.answers import WorkLine
-from app.fit.conditions import Truth
+from app.fit.conditions import Finding, Truth
 from app.fit.decide import Decision, merge_grades
 from app.fit.knowledge import Offer
 from app.fit.outcomes import Outcome
@@ -125,9 +125,14 @@ def _measure(saying: Saying) -> str:
         names = " and ".join(fact_words(name) for name in decision.part_facts[:2])
         return f"Let me look at mine first: {names}. {saying.price} if it is right."
     every = (each for fire in fires(saying.outcome) for each in fire.findings)
-    doubts = [each.words for each in every if each.truth in (Truth.DOUBT, Truth.UNKNOWN)]
-    told = "; ".join(dict.fromkeys([*doubts, whys(saying.outcome)])) or "it was never measured"
+    doubts = [_doubt(each) for each in every if each.truth in (Truth.DOUBT, Truth.UNKNOWN)]
+    told = "; ".join(dict.fromkeys(doubts)) or whys(saying.outcome) or "it was never measured"
     return f"I won't promise it until we measure: {told}. {saying.price} if it is right."
+
+
+def _doubt(finding: Finding) -> str:
+    missing = finding.words.endswith(": not known")
+    return f"{fact_words(finding.fact)} is not known" if missing else finding.words
 
 
 def _good_values(values: Mapping[str, frozenset[Grade]]) -> dict[Grade, list[str]]:

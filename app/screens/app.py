@@ -62,8 +62,9 @@ class Donorbook(Hand):
         self.sit(message.who)
 
     def sit(self, who: Who) -> None:
-        """Open a seat; one that was open before is as it was left."""
+        """Open a seat; one that was open before is as it was left, and nothing was done at it last."""
         self.who = who
+        self.tell("")
         name = f"{who.seat} {who.code}"
         if not self.is_screen_installed(name):
             self.install_screen(make_seat(who.seat, self.book, who), name)

@@ -167,7 +167,10 @@ class CounterSeat(Looks):
 
     @on(Input.Submitted, "#ask")
     def _entered(self) -> None:
-        self.action_to_list()
+        """To the answers; words of which nothing was understood stay under the fingers."""
+        answer = self.state.answer
+        if answer is None or self.entries or answer.asked.chips or not answer.asked.not_understood:
+            self.action_to_list()
 
     def action_to_list(self) -> None:
         """To the answers; what was asked is now kept."""

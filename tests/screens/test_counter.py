@@ -215,6 +215,14 @@ async def test_the_casebook_yard_answers_and_sells_through_the_real_engine(
         assert history(book, action="ask")
 
 
+async def test_words_of_which_nothing_is_understood_stay_in_the_line(sqlite_book: Book) -> None:
+    app = Donorbook(sqlite_book, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "gavlock")
+        await press(pilot, "v", "x")
+        assert app.screen.query_one("#ask", Input).value == "gavlockvx"
+
+
 async def test_what_the_part_under_the_cursor_fits(sqlite_template: Path, tmp_path: Path, clock: Clock) -> None:
     """Three keys after the answer: every vehicle the tag fits, best first."""
     with opened(str(copy_file(sqlite_template, tmp_path / "case.book")), clock) as book:

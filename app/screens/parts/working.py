@@ -12,18 +12,20 @@ from textual.worker import Worker, WorkerState
 from app.errors import YardError
 
 Job = Callable[[], Message]
+_MOST_SAID = 100
 
 
 class Stumbled(YardError):
-    """A fault of the program itself; what was typed is still there."""
+    """A fault of the program itself, told in one line; nothing of it is in the book."""
 
     kind = "fault"
 
     def __init__(self, error: BaseException | None) -> None:
-        said = " ".join(str(error).split())[:300]
+        first = next(iter(str(error).splitlines()), "")
+        said = first if len(first) <= _MOST_SAID else f"{first[:_MOST_SAID]}…"
         super().__init__(
             f"The program stumbled: {type(error).__name__}: {said}",
-            "What was typed is kept and nothing was half done. Try once more; if it stays, run: donorbook check.",
+            "Nothing was half done. Try once more; if it stays, run: donorbook check.",
         )
 
 
