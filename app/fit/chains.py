@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise, product
 
 from app.fit.conditions import Pair, Truth, check
 from app.fit.knowledge import Identity, Knowledge, ModelInfo, Subject
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
 from app.fit.values import plain
-from app.fit.worlds import BUILT_IN, Scope, worlds
+from app.fit.worlds import BUILT_IN, Scope, World, worlds
 
 MOST_LINKS = 3
 _TURNED = {End.PART: End.TARGET, End.TARGET: End.PART, End.BETWEEN: End.BETWEEN}
@@ -27,6 +28,11 @@ class Link:
     conditions: tuple[Condition, ...]
     offered: frozenset[str]
     wanted: frozenset[str]
+
+    @property
+    def roams(self) -> bool:
+        """True for a link that names a model: it is not kept inside one family."""
+        return any(each.fact == "model" for each in self.conditions)
 
     def at(self, end: End) -> tuple[Condition, ...]:
         """The conditions on one end."""
@@ -53,7 +59,7 @@ class Chains:
     def __init__(self, know: Knowledge) -> None:
         self.know = know
         self.links = links_of(know.rules)
-        self._met: dict[tuple[int, int], bool] = {}
+        self._met: dict[tuple[int, int], frozenset[str]] = {}
 
     def find(self, pair: Pair, part_type: str, wanted: frozenset[str]) -> tuple[Link, ...]:
         """The shortest chain of two or three links from a part to a target; empty where there is none."""
@@ -62,8 +68,16 @@ class Chains:
         ends = [at for at in numbered if self.links[at].wanted & wanted and self._holds(at, End.TARGET, pair)]
         for length in range(2, MOST_LINKS + 1):
             for path in self._paths(starts, ends, length):
-                return tuple(self.links[at] for at in path)
+                if self._in_reach(path, pair):
+                    return tuple(self.links[at] for at in path)
         return ()
+
+    def _in_reach(self, path: Sequence[int], pair: Pair) -> bool:
+        """A link that names no model stays inside one family."""
+        met = (self._meet(one, other) for one, other in pairwise(path))
+        stops = [_family(pair.part), *met, _family(pair.target)]
+        ways = (tuple(way) for way in product(*stops))
+        return any(all(self.links[at].roams or way[n] == way[n + 1] for n, at in enumerate(path)) for way in ways)
 
     def _paths(self, starts: Sequence[int], ends: Sequence[int], length: int) -> Iterator[tuple[int, ...]]:
         if length == 2:
@@ -81,24 +95,28 @@ class Chains:
         one_sided = (*link.at(end), *link.at(End.BETWEEN))
         return all(check(link.rule, condition, pair).truth is Truth.YES for condition in one_sided)
 
-    def _meet(self, one: int, other: int) -> bool:
-        """True when one imagined vehicle can be the target of one link and the giver of the next."""
+    def _meet(self, one: int, other: int) -> frozenset[str]:
+        """The families of the imagined vehicles that can be the target of one link and the giver of the next."""
         if (one, other) not in self._met:
             first, second = self.links[one], self.links[other]
             apart = first.rule is not second.rule and bool(first.wanted & second.offered)
-            self._met[one, other] = apart and _can_meet(first, second, self.know)
+            self._met[one, other] = _meeting(first, second, self.know) if apart else frozenset()
         return self._met[one, other]
 
 
-def _can_meet(one: Link, other: Link, know: Knowledge) -> bool:
+def _meeting(one: Link, other: Link, know: Knowledge) -> frozenset[str]:
     asked = (*one.at(End.TARGET), *(replace(each, end=End.TARGET) for each in other.at(End.PART)))
-    return any(_can_be(model, one, asked, know) for model in _models(asked, know))
+    return frozenset(model.family for model in _models(asked, know) if _can_be(model, one, asked, know))
+
+
+def _family(world: World) -> tuple[str, ...]:
+    return (world["family"].value,) if "family" in world else ("",)
 
 
 def _models(asked: Sequence[Condition], know: Knowledge) -> list[ModelInfo]:
     named = [{plain(value) for value in each.values} for each in asked if each.fact == "model" and each.op is Op.ANY_OF]
     if not named:
-        return []
+        return list(know.models.values())
     common = set.intersection(*named)
     return [model for key, model in know.models.items() if plain(key) in common]
 

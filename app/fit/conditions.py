@@ -64,7 +64,8 @@ def check(rule: Rule, condition: Condition, pair: Pair) -> Finding:
     if value is None:
         return _finding(condition, Truth.UNKNOWN, value)
     if value.value == NO_SUCH:
-        return _finding(condition, Truth.YES if condition.op is Op.NONE_OF else Truth.NO, None)
+        # What is not there on a vehicle meets no condition.
+        return _finding(condition, Truth.NO, None)
     if condition.op in (Op.BEFORE, Op.FROM):
         return _finding(condition, _in_time(rule, condition, pair, world, subject, value.value), value)
     if condition.op in (Op.AT_LEAST, Op.AT_MOST):
@@ -144,11 +145,11 @@ def _between(condition: Condition, pair: Pair) -> Finding:
         return Finding(
             condition, Truth.YES if both_none and condition.op is Op.SAME else Truth.UNKNOWN, "side", "side not said"
         )
+    if any(each is not None and each.value == NO_SUCH for each in (one, other)):
+        return Finding(condition, Truth.NO, condition.fact, f"{condition.fact}: one has none")
     missing = condition.fact if one is None else theirs if other is None else ""
     if one is None or other is None:
         return Finding(condition, Truth.UNKNOWN, missing, f"{missing}: not known")
-    if NO_SUCH in (one.value, other.value):
-        return Finding(condition, Truth.NO, condition.fact, f"{condition.fact}: one has none")
     return _BETWEEN[condition.op](condition, one, other)
 
 

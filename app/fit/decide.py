@@ -8,14 +8,17 @@ from itertools import product
 
 from app.fit.chains import Chains
 from app.fit.conditions import Pair
-from app.fit.knowledge import Knowledge, Known, Offer, Subject, Target
+from app.fit.knowledge import Knowledge, Known, Offer, Subject, Target, UseInfo
 from app.fit.laws import LAW_FACTS
-from app.fit.outcomes import Outcome, chained, outcomes
+from app.fit.outcomes import PROVEN, Outcome, chained, outcomes
 from app.fit.rules import Direction, Op, Rule, RuleKind, RuleState
+from app.fit.sets import already_there, had_already
 from app.fit.terms import Grade, Side
-from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, worlds
+from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, next_month, worlds
 
 MOST_PAIRS = 4096
+MODEL = "model"
+"""Which of several models the target is decides like a fact of it."""
 Signature = tuple[object, ...]
 
 
@@ -54,9 +57,11 @@ class Judge:
 
     def __init__(self, target: Target, know: Knowledge) -> None:
         self.target = target
-        self.know = know
+        models = {identity.model.key for group in target.identities.values() for identity in group}
+        uses = tuple(use for use in know.uses if use.model in models and use.known_by in PROVEN)
+        self.know = replace(know, uses=uses)
         self._chains = Chains(know)
-        self._cases: dict[tuple[str, Side], _Case] = {}
+        self._cases: dict[tuple[str, Side, str], _Case] = {}
         self._judged: dict[Signature, Decision | None] = {}
         self._alike: dict[Signature, Decision | None] = {}
 
@@ -70,23 +75,21 @@ class Judge:
         return alike if alike is None or alike.offer is offer else replace(alike, offer=offer)
 
     def _case(self, offer: Offer) -> _Case:
-        key = (offer.part_type, offer.subject.side)
+        uses = tuple(use for use in self.know.uses if use.design == offer.design)
+        key = (offer.part_type, offer.subject.side, offer.design if uses else "")
         if key not in self._cases:
-            self._cases[key] = self._new_case(offer)
+            self._cases[key] = self._new_case(offer, uses)
         return self._cases[key]
 
-    def _new_case(self, offer: Offer) -> _Case:
+    def _new_case(self, offer: Offer, uses: Sequence[UseInfo]) -> _Case:
         rules = [(rule, back) for rule in self.know.rules for back in _ways(rule, offer, self.target)]
         other_side = bool(self.target.side and offer.subject.side and offer.subject.side is not self.target.side)
         if other_side:
             rules = [(rule, back) for rule, back in rules if _speaks_of_sides(rule)]
-        scope = scope_of([rule for rule, _ in rules], self.know)
-        # A use of a design is evidence only where its options hold, so they are looked at too.
-        given = {name for use in self.know.uses for name, _ in use.given}
-        scope = replace(scope, facts=scope.facts | given)
+        scope = _with_uses(scope_of([rule for rule, _ in rules], self.know), uses)
         subjects = _target_subjects(offer, self.target, self.know)
         theirs = [(world, each) for each in subjects for world in worlds(each, scope, self.know.facts)]
-        return _Case(tuple(rules), scope, *_names(rules, self.know, scope), tuple(theirs), other_side)
+        return _Case(tuple(rules), scope, *_names(rules, self.know, scope, uses), tuple(theirs), other_side)
 
     def _decide(self, offer: Offer, case: _Case) -> Decision | None:
         """Judge a part by what the rules see of it; another of the same look was judged already."""
@@ -137,12 +140,23 @@ class Judge:
 Names = tuple[str, ...]
 
 
-def _names(rules: Sequence[tuple[Rule, bool]], know: Knowledge, scope: Scope) -> tuple[Names, Names]:
+def _with_uses(scope: Scope, uses: Sequence[UseInfo]) -> Scope:
+    """A use of a design is evidence only in its months, at its plants and with its options: they are looked at too."""
+    months = {use.built_from for use in uses if use.built_from}
+    months |= {next_month(use.built_to) for use in uses if use.built_to}
+    given = {name for use in uses for name, _ in use.given}
+    plants = {plant for use in uses for plant in use.plants}
+    return Scope(scope.facts | given, scope.months | months, scope.plants | plants)
+
+
+def _names(
+    rules: Sequence[tuple[Rule, bool]], know: Knowledge, scope: Scope, uses: Sequence[UseInfo]
+) -> tuple[Names, Names]:
     """All that the rules look at on either end; of the target also what a use of a design looks at."""
     moving = (move.rule for move in know.moves)
     looked_at = {each.fact for rule in (*(rule for rule, _ in rules), *moving) for each in rule.conditions}
     both = scope.facts | (looked_at & BUILT_IN) | {"family", "model"}
-    used = {"year", "built", "plant"} if know.uses else set()
+    used = {"year", "built", "plant"} if uses else set()
     return tuple(sorted(both)), tuple(sorted(both | used))
 
 
@@ -211,6 +225,7 @@ def scope_of(rules: Sequence[Rule], know: Knowledge) -> Scope:
         *(c for move in moving for c in move.rule.conditions),
     ]
     facts = {name for each in every for name in (each.fact, each.other_fact) if name} - BUILT_IN
+    facts |= {name for rule in rules for name in already_there(rule)}
     months = {value for each in every if each.op in (Op.BEFORE, Op.FROM) for value in each.values}
     months |= {month for move in moving for month in (move.from_month, move.to_month)}
     plants = {value for each in every if each.fact == "plant" for value in each.values}
@@ -225,14 +240,7 @@ def _same_family(offer: Offer, subject: Subject) -> bool:
 def _merge(offer: Offer, judged: Sequence[tuple[World, World, Outcome]], scope: Scope, kin: bool) -> Decision | None:
     grades = {outcome.grade for _, _, outcome in judged}
     grade = merge_grades(grades)
-    spoken = any(outcome.resolved or outcome.design for _, _, outcome in judged)
-    if grade is Grade.NOT_COMPARED and not kin and not spoken:
-        return None
-    if (
-        grade is Grade.NOT_COMPARED
-        and not kin
-        and all(o.grade in (Grade.NOT_COMPARED, Grade.WONT_FIT) for _, _, o in judged)
-    ):
+    if grade is Grade.NOT_COMPARED and not kin:
         return None
     distinct: dict[tuple[object, ...], Outcome] = {}
     for _, _, outcome in judged:
@@ -263,6 +271,7 @@ def _key(outcome: Outcome) -> tuple[object, ...]:
         outcome.design,
         outcome.chain,
         tuple((fire.rule.code, fire.back, fire.grade) for fire in fires),
+        had_already(outcome),
     )
 
 
@@ -274,7 +283,7 @@ def _table(
     for row in judged:
         world = row[1] if end else row[0]
         outcome = row[2]
-        for name in (*scope.facts, "built"):
+        for name in (*scope.facts, "built", MODEL):
             if name in world:
                 table.setdefault(name, {}).setdefault(world[name].value, set()).add(outcome.grade)
     return {

@@ -66,10 +66,10 @@ def resolve(fires: Sequence[Fire]) -> Resolved:
                 doubted += [one, other]
     dropped = tuple(fire for fire in fires if fire not in left)
     standing = [fire for fire in left if fire not in doubted]
-    if any(fire in left for fire in doubted):
-        return Resolved(Grade.MEASURE, tuple(left), dropped)
-    grade = max((fire.grade for fire in standing or left), key=lambda each: each.rank)
-    return Resolved(grade, tuple(left), dropped)
+    grades = [fire.grade for fire in standing]
+    if len(standing) < len(left):
+        grades.append(Grade.MEASURE)
+    return Resolved(max(grades, key=lambda each: each.rank), tuple(left), dropped)
 
 
 def _stands_over(one: Fire, other: Fire) -> str:

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from app.fit.counts import cheapest_group
 from app.fit.knowledge import Known, Offer
 from app.fit.outcomes import Outcome
-from app.fit.rules import Companion, End, Op
+from app.fit.rules import Companion, End, Op, Rule
 from app.fit.terms import Condition, Side
 from app.fit.values import same
+from app.fit.worlds import NO_SUCH, Scope, worlds
 
 INSIDE = "inside the lump=yes"
 """A companion that comes inside the offered lump, and is there unless a piece of its kind was taken off."""
@@ -82,14 +83,27 @@ def _own_kind_meets(candidate: Offer, outcome: Outcome) -> bool:
 
 
 def _known(candidate: Offer, name: str) -> Known | None:
+    """What is written down of a part, else the one thing its vehicle can have had."""
     known = candidate.subject.facts.get(name) or candidate.subject.donor_facts.get(name)
-    if known is None and name == "model" and candidate.subject.identity is not None:
-        return Known(candidate.subject.identity.model.key)
-    return known
+    if known is not None or candidate.subject.identity is None:
+        return known
+    found = [world.get(name) for world in worlds(candidate.subject, Scope(frozenset({name})), {})]
+    values = {each.value if each is not None else NO_SUCH for each in found}
+    return found[0] if len(values) == 1 and NO_SUCH not in values else None
+
+
+def already_there(rule: Rule) -> tuple[str, ...]:
+    """The facts of the target that tell whether the customer has a companion already."""
+    return tuple(each.already_there.partition("=")[0].strip() for each in rule.companions if "=" in each.already_there)
+
+
+def had_already(outcome: Outcome) -> tuple[Companion, ...]:
+    """The companions that the customer has in this world."""
+    return tuple(each for each in companions_of(outcome) if _has_it(each, outcome))
 
 
 def _has_it(companion: Companion, outcome: Outcome) -> bool:
-    if not companion.already_there:
+    if "=" not in companion.already_there:
         return False
     name, _, value = companion.already_there.partition("=")
     known = outcome.target.get(name.strip())

@@ -30,7 +30,8 @@ def missed(want: Want, offers: Sequence[Offer], price_cents: int) -> str:
 def _missed_by(want: Want, offer: Offer) -> str:
     if want.fact == CONDITION:
         return "" if str(offer.condition) == want.value else f"condition {offer.condition}"
-    known = offer.subject.facts.get(want.fact) or _by_unit(want, offer)
+    seen, told = offer.subject.facts, offer.subject.donor_facts
+    known = seen.get(want.fact) or told.get(want.fact) or _by_unit(want, offer)
     if known is None:
         return f"{want.fact or want.words} not recorded"
     value = known if isinstance(known, str) else known.value

@@ -42,8 +42,8 @@ class Scope:
     """What the rules at hand look at: facts, build months at which something changes, plants."""
 
     facts: frozenset[str]
-    months: frozenset[str]
-    plants: frozenset[str]
+    months: frozenset[str] = frozenset()
+    plants: frozenset[str] = frozenset()
 
 
 World = Mapping[str, Known]

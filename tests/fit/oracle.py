@@ -196,7 +196,19 @@ class Oracle:
             pairs = [Pair(self.know, vehicle, its_place) for vehicle in self.parts(each)] if spoken_of else []
             return all(pair.says(directed) is not None for pair in pairs)
 
-        return Need(row, tuple(candidates(self.know, offer, row, self.stock, fits)), own)
+        return Need(row, tuple(candidates(self.know, offer, row, self.stock, fits, self.value_of)), own)
+
+    def value_of(self, offer: Offer, name: str) -> str | None:
+        """What a fact of a part is in every world; None where the worlds differ."""
+        if offer.subject.identity is None:
+            return None
+        alone = Mentions(replace(self.know, uses=()), [Condition(End.PART, name, Op.ANY_OF)])
+        ends = Ends(alone, PART, {**offer.subject.donor_facts, **offer.subject.facts}, self.pool)
+        own = self.know.groups[offer.part_type]
+        worlds = ends.worlds(dict.fromkeys(Group, offer.subject.identity), own, "the part's own")
+        found = {(each.facts[name].there, each.facts[name].recorded, each.facts[name].text) for each in worlds}
+        there, recorded, text = found.pop()
+        return text if there and recorded and not found else None
 
     def _already_there(self, row: Companion, place: Vehicle) -> bool:
         name, equals, value = row.already_there.partition("=")

@@ -62,7 +62,7 @@ class Directed:
         return part_type in offered and bool(asked & wanted)
 
     def is_number(self, each: Condition) -> bool:
-        return self.numeric and each.op in NUMBER_OPS
+        return self.numeric and each.op in NUMBER_OPS and each.fact != "side"
 
     @property
     def about_sides(self) -> bool:

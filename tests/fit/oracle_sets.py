@@ -16,6 +16,7 @@ from tests.fit.oracle_worlds import OpenQuestion
 UNSALEABLE = (Condition.CORE, Condition.SCRAP)
 IN_LUMP = "inside the lump"
 Fitting = Callable[[Offer], bool]
+ValueOf = Callable[[Offer, str], str | None]
 
 
 @dataclass(frozen=True)
@@ -68,8 +69,10 @@ class Need:
     own: bool = False
 
 
-def candidates(know: Knowledge, main: Offer, row: Companion, stock: Sequence[Offer], fitting: Fitting) -> list[Offer]:
-    """The parts that may stand for a companion."""
+def candidates(
+    know: Knowledge, main: Offer, row: Companion, stock: Sequence[Offer], fitting: Fitting, value_of: ValueOf
+) -> list[Offer]:
+    """The parts that may stand for a companion; `value_of` is what a fact of a part is in every world."""
     return [
         offer
         for offer in stock
@@ -78,29 +81,19 @@ def candidates(know: Knowledge, main: Offer, row: Companion, stock: Sequence[Off
         and (not row.same_donor or offer.donor == main.donor)
         and offer.condition not in UNSALEABLE
         and not offer.blocked
-        and all(_is_given(know, main, offer, words) for words in row.given)
+        and all(_is_given(know, main, offer, words, value_of) for words in row.given)
         and fitting(offer)
     ]
 
 
-def _is_given(know: Knowledge, main: Offer, offer: Offer, words: str) -> bool:
+def _is_given(know: Knowledge, main: Offer, offer: Offer, words: str, value_of: ValueOf) -> bool:
     name, _, wanted = words.partition("=")
     info = know.facts.get(name)
-    own = _known_value(offer, name)
+    own = value_of(offer, name)
     if wanted == "same":
-        mine = _known_value(main, name)
+        mine = value_of(main, name)
         return own is not None and mine is not None and equal(info, plain(info, own), mine)
     return own is not None and equal(info, plain(info, own), wanted)
-
-
-def _known_value(offer: Offer, name: str) -> str | None:
-    """The value written down, or the one value its model can have."""
-    known = recorded(offer, name)
-    if known is not None:
-        return known.value
-    model = offer.subject.identity.model if offer.subject.identity else None
-    values = {row.value for row in model.possible if row.fact == name} if model else set()
-    return values.pop() if len(values) == 1 else None
 
 
 def in_lump(row: Companion) -> bool:

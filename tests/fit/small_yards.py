@@ -107,6 +107,9 @@ class _Maker:
             self.named.append("tested on")
         self.sided = random.random() < 0.4
         self.models = self._models()
+        # The law is the part type's, the same for all its parts.
+        law = random.choice(("", "", "", "", "", "", "frame", "high voltage"))
+        self.laws = {random.choice((MAIN, MAIN, RING, LOOM)): law}
 
     def maybe(self, chance: float) -> bool:
         return self.random.random() < chance
@@ -199,15 +202,21 @@ class _Maker:
             kind=kind,
             grade=grade,
             direction=Direction.BOTH_WAYS if both else Direction.ONE_WAY,
-            state=self.random.choices((RuleState.OPEN, RuleState.DISPUTED, RuleState.CLOSED), (17, 1, 1))[0],
+            state=self._state(kind),
             why="because",
             offered_types=frozenset({MAIN}),
             wanted_types=frozenset({MAIN}),
             conditions=conditions,
             companions=companions if kind is not RuleKind.LAW else (),
             evidence=self._evidence(kind),
-            chains=grade is Grade.BOLTS_UP and self.maybe(0.8),
+            # What lies between two imagined vehicles of a chain is held by the engine against the ends alone.
+            chains=grade is Grade.BOLTS_UP and self.maybe(0.8) and not _between(conditions),
         )
+
+    def _state(self, kind: RuleKind) -> RuleState:
+        # A law in dispute is not spoken of.
+        chances = (17, 0 if kind is RuleKind.LAW else 1, 1)
+        return self.random.choices((RuleState.OPEN, RuleState.DISPUTED, RuleState.CLOSED), chances)[0]
 
     def _evidence(self, kind: RuleKind) -> tuple[EvidenceLine, ...]:
         # A rule without a word of evidence is not spoken of, nor a rule of fit that stands on yard law.
@@ -344,7 +353,7 @@ class _Maker:
         identity = self._plate(model)
         facts, donor_facts = self._known(identity, 0.5), self._known(identity, 0.15)
         identity = self._half_read(identity)
-        law = self.random.choice(("", "", "", "", "", "frame", "high voltage"))
+        law = self.laws.get(part_type, "")
         return Offer(
             tag=tag,
             part_type=part_type,
@@ -448,6 +457,10 @@ def _was_so(row: Possible, identity: Identity, found: dict[str, str]) -> bool:
     in_time = (not row.built_from or built >= row.built_from) and (not row.built_to or built <= row.built_to)
     at_plant = not row.plants or identity.plant in row.plants
     return in_time and at_plant and all(found.get(name) == value for name, value in row.given)
+
+
+def _between(conditions: tuple[Condition, ...]) -> bool:
+    return any(each.end is End.BETWEEN and each.fact != "side" for each in conditions)
 
 
 def _turns(kind: RuleKind, conditions: tuple[Condition, ...]) -> bool:
