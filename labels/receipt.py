@@ -2,15 +2,17 @@
 
 from labels import text
 from labels.geometry import QR_BOX, ROLL, Box, Paper
-from labels.items import Align, Item, Rule, Sign, Square, Strip, Words
+from labels.items import Align, Frame, Item, Rule, Sign, Square, Strip, Words
 from labels.part import copy_words, joined
 from labels.records import Receipt, ReceiptLine
 
 SIZES = (ROLL,)
 _LEFT, _WIDTH = 4.0, 72.0
+"""The printing width of an 80 mm roll is 72 mm."""
 SHARE = 0.68
 """Of the width, for the words beside an amount."""
-"""The printing width of an 80 mm roll is 72 mm."""
+_STATE = 15.0
+"""Height of the frame that says a receipt is void or not paid, mm."""
 
 
 class _Roll:
@@ -70,10 +72,21 @@ def _head(roll: _Roll, receipt: Receipt) -> None:
         Words(Box(_LEFT, top + 15.4, 45.0, 4.4), receipt.date, 2.2, 1.4),
     ]
     roll.top = top + QR_BOX + 1.0
-    roll.write(receipt.seller, 2.2)
+    _state(roll, receipt)
+    for words in receipt.seller:
+        roll.write(words, 2.2)
     if receipt.customer.strip():
         roll.write(f"to {receipt.customer}", 2.2)
     roll.rule()
+
+
+def _state(roll: _Roll, receipt: Receipt) -> None:
+    if receipt.state:
+        box = Box(_LEFT, roll.top, _WIDTH, _STATE)
+        mark, words = box.inset(1.8).split(_WIDTH / 2 if receipt.state_words else _WIDTH - 3.6)
+        roll.items += [Frame(box, 1.0), Sign(mark, receipt.state, 8.0)]
+        roll.items += [Words(words, receipt.state_words, 2.4, 1.5, 4)] if receipt.state_words else []
+        roll.top = box.bottom + 1.6
 
 
 def _line(roll: _Roll, line: ReceiptLine) -> None:

@@ -73,6 +73,7 @@ class WeightTicket:
     price: str = ""
     amount: str = ""
     commodity: str = ""
+    yard: str = ""
     city: str = ""
     void_reason: str | None = None
     """Anything but None makes it a voided ticket; an empty reason is said to be missing."""
@@ -101,7 +102,11 @@ class Receipt:
     totals: tuple[tuple[str, str], ...]
     date: str
     customer: str = ""
-    seller: str = ""
+    seller: tuple[str, ...] = ()
+    """The yard, one paragraph each."""
+    state: str = ""
+    """What everybody must see first, such as VOID or NOT PAID; nothing on a paid one."""
+    state_words: str = ""
     footer: tuple[str, ...] = ()
     """Cautions and terms, one paragraph each."""
     copy: int = 1

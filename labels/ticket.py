@@ -61,7 +61,7 @@ def _rows(ticket: WeightTicket) -> list[tuple[str, str, float]]:
     who = [
         ("commodity", ticket.commodity, 1.0),
         ("party", ticket.party, 1.0),
-        ("city", ticket.city, 1.0),
+        ("yard", joined(ticket.yard, ticket.city), 1.0),
         ("vehicle", joined(ticket.vehicle, ticket.plate), 1.0),
         ("scale", joined(ticket.scale, f"steps of {ticket.division}" if ticket.division else ""), 1.0),
     ]

@@ -44,7 +44,8 @@ def ask(
     day (today by default). With `keep` the ask is written into the book.
 
     Raises:
-        BadInput: a side that is neither LH nor RH, or a fact the yard does not know.
+        BadInput: a vehicle of which nothing is understood, a side that is neither LH nor RH, or a fact the
+            yard does not know.
     """
     with book.read() as session:
         known = knowing(session, book.engine)
@@ -72,6 +73,8 @@ def _with_stated(
     asked = _with_vin(replace(understood.asked, words=words or line), known)
     if vehicle:
         stated = understand(vehicle, known.vocabulary).asked
+        if not stated.chips and set(stated.not_understood) & set(asked.not_understood):
+            raise BadInput(f"{vehicle!r} names no vehicle", "Say year, make or model, or a VIN.", place="vehicle")
         asked = replace(asked, models=stated.models or asked.models, year=stated.year or asked.year)
     if part:
         asked = _with_part(asked, known, part)
@@ -144,10 +147,9 @@ def _which_vehicle(asked: Asked, known: Knowing, found: Answer) -> tuple[Questio
     """Ask for the vehicle only where it would change the answer."""
     if not asked.models:
         return (Question("vehicle", "Year, make and model?", (), len(found.answers)),)
-    frames = {known.models[key].frame_design for key in asked.models}
     if len(asked.models) > 1 and any(line.unknowns for line in found.answers):
         choices = tuple(known.models[key].words for key in asked.models)
-        words = "Leafs or coils in the back?" if len(frames) == 2 else f"Which one: {' or '.join(choices)}?"
+        words = f"Which one is it: {' or '.join(choices)}?"
         return (Question("vehicle", words, choices, len(found.answers)),)
     return ()
 

@@ -16,7 +16,7 @@ from app.book.numbers import new_tag
 from app.book.parts import PartRow, find_part, part_row
 from app.book.places import find_place, place_row
 from app.book.scale import WeightRow, find_weight_ticket, weight_row
-from app.book.schema import PartType, PrintJob, SaleTicket, Standing
+from app.book.schema import PartType, PrintJob, SaleTicket, Standing, TicketState
 from app.book.settings import Settings, load_settings
 from app.book.tags import TagKind, clean
 from app.book.tickets import SoldRow, find_ticket, ticket_row
@@ -29,6 +29,8 @@ from app.fit.terms import Hazard
 FOOTER = "Used parts. Read what was said about the fit. Structural, airbag and high-voltage work is for licensed hands."
 NOBODY = Who("")
 """Giving out a tag for a sign is nobody's act."""
+_STATES = {TicketState.VOIDED: "VOID", TicketState.DRAFT: "NOT PAID", TicketState.NOT_RECORDED: "NOT PAID"}
+"""What a receipt says first of a sale that is not paid for."""
 SOLD = "copy of a sold tag"
 SAFETY = frozenset({Hazard.AIRBAG, Hazard.BELT, Hazard.HIGH_VOLTAGE, Hazard.SPRING, Hazard.FUEL, Hazard.WELDING})
 
@@ -128,10 +130,11 @@ def weight_paper(book: Book, said: str) -> Paper:
     with book.read() as session:
         row = weight_row(session, find_weight_ticket(session, said))
         settings = load_settings(session)
-    return Paper("weight ticket", row.tag, _weight_ticket(row, settings))
+    vehicle = f"{row.donor} {donor_page(book, row.donor).row.vehicle}" if row.donor else ""
+    return Paper("weight ticket", row.tag, _weight_ticket(row, settings, vehicle))
 
 
-def _weight_ticket(row: WeightRow, settings: Settings) -> labels.WeightTicket:
+def _weight_ticket(row: WeightRow, settings: Settings, vehicle: str) -> labels.WeightTicket:
     price = f"{say_price(row.price_cents)} a {row.price_unit}" if row.price_cents is not None else ""
     return labels.WeightTicket(
         number=str(row.number),
@@ -141,7 +144,7 @@ def _weight_ticket(row: WeightRow, settings: Settings) -> labels.WeightTicket:
         tare_at=say_time(row.tare_at),
         scale=row.scale,
         party=row.party,
-        vehicle=row.donor,
+        vehicle=vehicle,
         plate=row.plate,
         gross=f"{row.gross:,}",
         tare=f"{row.tare:,}",
@@ -153,6 +156,7 @@ def _weight_ticket(row: WeightRow, settings: Settings) -> labels.WeightTicket:
         price=price,
         amount=dollars(row.amount_cents) if row.amount_cents is not None else "",
         commodity=row.commodity,
+        yard=settings.yard_name,
         city=settings.city,
         void_reason=row.void_reason or None,
         manual_entry=row.typed_by_hand,
@@ -178,7 +182,6 @@ def _hazards(session: Session, row: SoldRow) -> tuple[Hazard, ...]:
 
 def _receipt(row: SoldRow, settings: Settings, hazards: tuple[Hazard, ...]) -> labels.Receipt:
     lines = tuple(labels.ReceiptLine(line.tag, line.words, line.said, dollars(line.price_cents)) for line in row.lines)
-    state = f"VOID: {row.void_reason}" if row.void_reason else ""
     return labels.Receipt(
         number=str(row.number),
         tag=row.tag,
@@ -186,8 +189,10 @@ def _receipt(row: SoldRow, settings: Settings, hazards: tuple[Hazard, ...]) -> l
         totals=tuple(_totals(row)),
         date=say_time(row.paid_at or row.made_at),
         customer=row.customer,
-        seller=" ".join(word for word in (settings.yard_name, settings.yard_words, settings.city) if word),
-        footer=tuple(word for word in (state, *(hazard.caution for hazard in hazards), FOOTER) if word),
+        seller=tuple(words for words in (settings.yard_name, settings.yard_words, settings.city) if words),
+        state=_STATES.get(row.state, ""),
+        state_words=row.void_reason or ("" if row.state is TicketState.PAID else str(row.state)),
+        footer=(*(hazard.caution for hazard in hazards), FOOTER),
     )
 
 
@@ -199,7 +204,7 @@ def _totals(row: SoldRow) -> list[tuple[str, str]]:
         totals.append(("core, back within 30 days", dollars(row.core_cents)))
     tax = f"exempt {row.exempt_number}" if row.exempt_number else f"tax {row.tax_rate} %"
     totals += [(tax, dollars(row.tax_cents)), ("total", dollars(row.total_cents))]
-    if row.paid_how:
+    if row.state is TicketState.PAID:
         totals.append((f"paid {row.paid_how}", dollars(row.total_cents)))
     return totals
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from app.fit.answers import Question
-from app.fit.decide import Decision, merge_grades
+from app.fit.decide import MODEL, Decision, merge_grades
 from app.fit.knowledge import Knowledge, Target
 from app.fit.reasons import fact_words
 from app.fit.terms import Grade, Side
@@ -14,10 +14,13 @@ MOST = 2
 
 
 def questions(decisions: Sequence[Decision], target: Target, know: Knowledge) -> tuple[Question, ...]:
-    """At most two questions, best first; nothing that changes nothing is asked."""
+    """At most two questions, best first; nothing that changes nothing is asked.
+
+    Which vehicle it is, the one who knows the names of the models asks.
+    """
     asked = _side_question(decisions, target)
     undecided = [each for each in decisions if each.target_facts]
-    names = {name for each in undecided for name in each.by_target} - set(target.facts)
+    names = {name for each in undecided for name in each.by_target} - set(target.facts) - {MODEL}
     scored = [(_left_over(name, undecided), _effort(name, know), name) for name in names]
     useful = sorted(each for each in scored if each[0] < len(undecided))
     asked += [_question(name, undecided, know) for _, _, name in useful[:MOST]]

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from app.fit.answers import WorkLine
 from app.fit.conditions import Finding, Truth
-from app.fit.decide import Decision
+from app.fit.decide import MODEL, Decision
 from app.fit.knowledge import FactInfo, Known, Target
 from app.fit.outcomes import Outcome
 from app.fit.resolve import Fire
@@ -161,5 +161,7 @@ def unknowns(decision: Decision, facts: Mapping[str, FactInfo]) -> tuple[str, ..
 
 
 def _ask_words(name: str, facts: Mapping[str, FactInfo]) -> str:
+    if name == MODEL:
+        return "which model it is"
     info = facts.get(name)
     return info.question if info is not None and info.question else fact_words(name)

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from app.fit.answers import WorkLine
 from app.fit.conditions import Finding, Truth
-from app.fit.decide import Decision, merge_grades
+from app.fit.decide import MODEL, Decision, merge_grades
 from app.fit.knowledge import Offer
 from app.fit.outcomes import Outcome
 from app.fit.reasons import fact_words, fires, whys
@@ -117,6 +117,8 @@ def _not_compared(saying: Saying) -> str:
 def _measure(saying: Saying) -> str:
     decision = saying.decision
     for name in decision.target_facts:
+        if name == MODEL:
+            continue
         good = _good_values(decision.by_target[name])
         if good:
             told = ", ".join(f"{_IN_SHORT[grade]} if it is {' or '.join(values[:3])}" for grade, values in good.items())
@@ -124,6 +126,8 @@ def _measure(saying: Saying) -> str:
     if decision.part_facts:
         names = " and ".join(fact_words(name) for name in decision.part_facts[:2])
         return f"Let me look at mine first: {names}. {saying.price} if it is right."
+    if MODEL in decision.target_facts:
+        return f"Could be yours at {saying.price}: it depends on which of these models yours is."
     every = (each for fire in fires(saying.outcome) for each in fire.findings)
     doubts = [_doubt(each) for each in every if each.truth in (Truth.DOUBT, Truth.UNKNOWN)]
     told = "; ".join(dict.fromkeys(doubts)) or whys(saying.outcome) or "it was never measured"

@@ -58,6 +58,7 @@ def ticket(tag: str = TAG, **other: object) -> WeightTicket:
         "price": "212.00 a gross ton (2,240 lb)",
         "amount": "414.54",
         "commodity": "complete hulk for the shredder",
+        "yard": "Quarry Road Yard",
         "city": "Port Alder",
     }
     return WeightTicket(tag=tag, **(words | other))  # type: ignore[arg-type]
@@ -73,7 +74,7 @@ def receipt(tag: str = TAG, **other: object) -> Receipt:
         "totals": (("subtotal", "215.00"), ("tax 7.25 %", "15.59"), ("total", "230.59")),
         "date": "4 Mar 2026 10:02",
         "customer": "counter customer",
-        "seller": "Quarry Road Yard, Port Alder",
+        "seller": ("Quarry Road Yard", "Port Alder"),
         "footer": ("Steering: fit by the maker's instructions; follow local rules.",),
     }
     return Receipt(tag=tag, **(words | other))  # type: ignore[arg-type]
