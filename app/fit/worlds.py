@@ -178,10 +178,11 @@ def _plants(identity: Identity, scope: Scope, possible: tuple[Possible, ...], wa
         return [identity.plant]
     rows = [row for row in possible if row.fact in wanted and row.plants]
     named = scope.plants.union(*(row.plants for row in rows))
-    # Plants that every row treats alike are one world.
-    alike: dict[tuple[bool, ...], str] = {}
+    # Plants that no rule names and every row treats alike are one world.
+    alike: dict[tuple[str | bool, ...], str] = {}
     for plant in sorted(named):
-        alike.setdefault((plant in scope.plants, *(plant in row.plants for row in rows)), plant)
+        asked_for = plant if plant in scope.plants else ""
+        alike.setdefault((asked_for, *(plant in row.plants for row in rows)), plant)
     return [OTHER_PLANT, *alike.values()]
 
 

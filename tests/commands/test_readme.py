@@ -18,7 +18,7 @@ def test_the_truck_of_the_readme_goes_from_the_gate_to_the_ticket(tmp_path: Path
     assert "/tmp/label.png" in story
     path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
     said = subprocess.run(
-        ["bash", "-e", "-o", "pipefail", "-c", "\n".join(lines).replace("/tmp/label.png", str(label))],
+        ["bash", "-e", "-o", "pipefail", "-c", "\n".join(lines).replace("/tmp", str(tmp_path))],
         cwd=tmp_path,
         env={"PATH": path, "XDG_DATA_HOME": str(tmp_path), "HOME": str(tmp_path), "LANG": "C.UTF-8"},
         capture_output=True,
