@@ -9,7 +9,7 @@ from itertools import product
 from app.fit.chains import Chains
 from app.fit.conditions import Pair
 from app.fit.knowledge import Knowledge, Known, Offer, Subject, Target, UseInfo
-from app.fit.laws import LAW_FACTS
+from app.fit.laws import LAW_FACTS, frame_doubt, law_fires
 from app.fit.outcomes import PROVEN, Outcome, chained, outcomes
 from app.fit.rules import Direction, Op, Rule, RuleKind, RuleState
 from app.fit.sets import already_there, had_already
@@ -24,7 +24,10 @@ Signature = tuple[object, ...]
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """One part against one target over all worlds: the grade, why, and which facts would decide."""
+    """One part against one target over all worlds: the grade, why, and which facts would decide.
+
+    `kin` is False across families, where what was never compared is not shown.
+    """
 
     offer: Offer
     grade: Grade
@@ -32,6 +35,7 @@ class Decision:
     target_facts: tuple[str, ...] = ()
     part_facts: tuple[str, ...] = ()
     by_target: Mapping[str, Mapping[str, frozenset[Grade]]] = field(default_factory=dict)
+    kin: bool = True
 
     @property
     def main(self) -> Outcome:
@@ -73,6 +77,23 @@ class Judge:
             self._judged[signature] = self._decide(offer, case)
         alike = self._judged[signature]
         return alike if alike is None or alike.offer is offer else replace(alike, offer=offer)
+
+    def banned(self, offer: Offer) -> bool:
+        """Whether law forbids a part, or may: then it is no companion either."""
+        if law_fires(offer, self.know) or frame_doubt(offer):
+            return True
+        laws = [rule for rule in self.know.rules if rule.kind is RuleKind.LAW and offer.part_type in rule.offered_types]
+        if not laws:
+            return False
+        case = self._case(offer)
+        ours = worlds(offer.subject, case.scope, self.know.facts)
+        pairs = [
+            Pair(one, other, offer.subject, subject, self.know.moves, self.know.today)
+            for one, (other, subject) in product(ours, case.theirs)
+        ]
+        heard = [(rule, back) for rule, back in case.rules if rule.kind is RuleKind.LAW]
+        found = self._each(case, pairs, lambda pair: outcomes(heard, pair, offer, self.know))
+        return any(each.grade is Grade.WONT_FIT for _, _, each in found)
 
     def _case(self, offer: Offer) -> _Case:
         uses = tuple(use for use in self.know.uses if use.design == offer.design)
@@ -252,7 +273,7 @@ def _merge(offer: Offer, judged: Sequence[tuple[World, World, Outcome]], scope: 
         theirs = ours = ()
     elif not theirs and not ours:
         theirs, ours = _together(judged, by_target, 1), _together(judged, by_part, 0)
-    return Decision(offer, grade, tuple(distinct.values()), theirs, ours, by_target)
+    return Decision(offer, grade, tuple(distinct.values()), theirs, ours, by_target, kin)
 
 
 def merge_grades(grades: set[Grade]) -> Grade:

@@ -33,7 +33,8 @@ def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequenc
     """
     judge = Judge(target, know)
     decisions = [each for each in map(judge.decide, offers) if each is not None]
-    rows = [judged(decision, stock) for decision in decisions]
+    free = [each for each in stock if not judge.banned(each)]
+    rows = [row for decision in decisions if not _unrelated(row := judged(decision, free))]
     refused = sorted((row for row in rows if row.grade is Grade.WONT_FIT), key=lambda row: row.decision.offer.tag)
     offered = sorted((row for row in rows if _may_be_offered(row)), key=rank)
     met, missing = _by_wants(offered, target)
@@ -47,6 +48,11 @@ def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequenc
         do_not_sell=tuple(written(row, target, know) for row in refused[:PAGE]),
         counted=(len(answers), count),
     )
+
+
+def _unrelated(row: Judged) -> bool:
+    """What was never compared is shown only inside a family."""
+    return row.grade is Grade.NOT_COMPARED and not row.decision.kin
 
 
 def _may_be_offered(row: Judged) -> bool:
@@ -104,8 +110,9 @@ def line_for(offer: Offer, target: Target, stock: Sequence[Offer], know: Knowled
     Raises:
         NotCompared: the two are of different families and no rule speaks of them.
     """
-    decision = Judge(target, know).decide(offer)
-    if decision is None:
+    judge = Judge(target, know)
+    decision = judge.decide(offer)
+    row = judged(decision, [each for each in stock if not judge.banned(each)]) if decision is not None else None
+    if row is None or _unrelated(row):
         raise NotCompared(offer.tag)
-    row = judged(decision, stock)
     return written(row, target, know, misses(row, target))

@@ -244,7 +244,10 @@ class Oracle:
             return True
         laws = [each for each in self._serving(offer, any_type=True) if each.rule.kind is RuleKind.LAW]
         pairs = [Pair(self.know, a, b) for a, b in self.worlds(offer)]
-        return bool(laws) and any(pair.says(law) is Grade.WONT_FIT for pair in pairs for law in laws)
+        said = {any(pair.says(law) is Grade.WONT_FIT for law in laws) for pair in pairs}
+        if len(said) > 1:
+            raise OpenQuestion("a companion of which it is not known whether the law bans it")
+        return said == {True}
 
     # which rules, which family, which design
 

@@ -85,15 +85,18 @@ def weigh(know: Knowledge, words: Sequence[Word]) -> Weighed | None:
 def _stand(know: Knowledge, words: Sequence[Word], against: Sequence[Word]) -> Weighed:
     left = [word for word in words if not _beaten(know, word, against)] if not words[0].taped else list(words)
     # Whether hearsay that another rule beats still casts its doubt is not said: both ways must come to the same.
-    grade, doubting = _unite(know, left, left), _unite(know, left, words)
+    grade, doubting = _unite(know, left, left), _unite(know, left, [*left, *words])
     if grade is not doubting and not words[0].taped:
         raise OpenQuestion("hearsay that is beaten by one rule and doubts another")
+    # Nor whether hearsay that is itself in dispute still contradicts what was measured.
+    if grade is not _unite(know, left, [word for word in left if not word.directed.disputed]):
+        raise OpenQuestion("hearsay in dispute against a measured rule")
     return Weighed(grade, tuple(left))
 
 
 def _unite(know: Knowledge, left: Sequence[Word], doubting: Sequence[Word]) -> Grade:
     """What is left comes to the worst grade; rules that contradict each other come to `measure`."""
-    in_doubt = [word for word in left if _contradicted(know, word, doubting)]
+    in_doubt = [word for word in left if word in doubting and _contradicted(know, word, doubting)]
     grades = [word.grade for word in left if word not in in_doubt]
     return worst([*grades, Grade.MEASURE] if in_doubt else grades)
 

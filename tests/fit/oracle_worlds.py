@@ -146,7 +146,10 @@ class Ends:
         self, mentions: Mentions, ends: frozenset[End], stated: Mapping[str, Known], pool: Sequence[float]
     ) -> None:
         self.mentions = mentions
-        self.looked_at = mentions.facts(ends)
+        # What is known narrows the rest where the rules look at it on any end; whether a look at something else
+        # narrows it too is not said.
+        either = mentions.facts(frozenset({End.PART, End.TARGET}))
+        self.looked_at = mentions.facts(ends) | (either & set(stated))
         self.know = mentions.know
         self.stated = stated
         self.pool = pool

@@ -196,6 +196,7 @@ class _Maker:
             grade = Grade.BOLTS_IN  # Lots that are sets besides being lots are not spoken of.
         companions = self._companions() if grade is Grade.SET or (not counted and self.maybe(0.05)) else ()
         conditions = self._conditions(kind)
+        types = frozenset({MAIN, RING} if kind is RuleKind.LAW and self.maybe(0.5) else {MAIN})
         both = kind is not RuleKind.LAW and self.maybe(0.35) and _turns(kind, conditions)
         return Rule(
             code=code,
@@ -204,8 +205,8 @@ class _Maker:
             direction=Direction.BOTH_WAYS if both else Direction.ONE_WAY,
             state=self._state(kind),
             why="because",
-            offered_types=frozenset({MAIN}),
-            wanted_types=frozenset({MAIN}),
+            offered_types=types,
+            wanted_types=types,
             conditions=conditions,
             companions=companions if kind is not RuleKind.LAW else (),
             evidence=self._evidence(kind),
