@@ -125,9 +125,11 @@ def _can_be(model: ModelInfo, link: Link, asked: tuple[Condition, ...], know: Kn
     facts = frozenset(name for each in asked for name in (each.fact, each.other_fact) if name) - BUILT_IN
     months = frozenset(value for each in asked if each.op in (Op.BEFORE, Op.FROM) for value in each.values)
     plants = frozenset(value for each in asked if each.fact == "plant" for value in each.values)
-    subject = Subject(Identity(model))
-    for world in worlds(subject, Scope(facts, months, plants), know.facts):
-        pair = Pair(world, world, subject, subject, know.moves, know.today)
-        if all(check(link.rule, condition, pair).truth is Truth.YES for condition in asked):
-            return True
+    by_year = any(each.fact == "year" for each in asked)
+    years: Sequence[int | None] = range(model.year_from, model.year_to + 1) if by_year else (None,)
+    for subject in (Subject(Identity(model, year)) for year in years):
+        for world in worlds(subject, Scope(facts, months, plants), know.facts):
+            pair = Pair(world, world, subject, subject, know.moves, know.today)
+            if all(check(link.rule, condition, pair).truth is Truth.YES for condition in asked):
+                return True
     return False

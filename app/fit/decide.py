@@ -117,7 +117,9 @@ class Judge:
         ours = {_seen_of(world, case.part_names): world for world in worlds(offer.subject, case.scope, self.know.facts)}
         subject = offer.subject
         law = (offer.design, offer.blocked, offer.frame_verdict, subject.pieces, _law_facts(offer))
-        alike = (offer.part_type, subject.side, law, tuple(ours))
+        # Whether a figure was taken of this very part decides too, not only what it is.
+        taken = case.scope.facts & set(subject.facts)
+        alike = (offer.part_type, subject.side, law, taken, tuple(ours))
         if alike not in self._alike:
             self._alike[alike] = self._judge(offer, case, tuple(ours.values()))
         return self._alike[alike]

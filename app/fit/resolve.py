@@ -105,7 +105,23 @@ def _conditions(rule: Rule, back: bool) -> tuple[Condition, ...]:
 
 
 def _within(inner: Sequence[Condition], outer: Sequence[Condition]) -> bool:
-    return all(any(_implies(narrow, wide) for narrow in inner) for wide in outer)
+    """Every clause of the outer rule follows from one of the inner; of alternatives any one suffices."""
+    asked, given = _clauses(outer), _clauses(inner)
+    return all(any(_follows(narrow, wide) for narrow in given) for wide in asked)
+
+
+def _clauses(conditions: Sequence[Condition]) -> list[tuple[Condition, ...]]:
+    """Conditions that must all hold, each standing alone or as a group of alternatives."""
+    groups: dict[int, tuple[Condition, ...]] = {}
+    for each in conditions:
+        if each.alt:
+            groups[each.alt] = (*groups.get(each.alt, ()), each)
+    return [*((each,) for each in conditions if not each.alt), *groups.values()]
+
+
+def _follows(narrow: Sequence[Condition], wide: Sequence[Condition]) -> bool:
+    """Whichever alternative of the narrow clause holds, one of the wide clause holds too."""
+    return all(any(_implies(one, other) for other in wide) for one in narrow)
 
 
 def _implies(narrow: Condition, wide: Condition) -> bool:

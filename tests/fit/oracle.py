@@ -64,7 +64,7 @@ class Oracle:
     def __post_init__(self) -> None:
         self.know = _bearing(self.know, self.offers)
         self.rules = directions(self.know.rules)
-        self.mentions = Mentions(self.know, _conditions(self.know))
+        self.mentions = Mentions(self.know, _conditions(self.know), _numbers(self.know))
         self.pool = self._pool()
         self._between: dict[tuple[Group, Side], list[Vehicle]] = {}
         self._linked: dict[tuple[int, str, int, frozenset[str]], tuple[str, ...]] = {}
@@ -371,7 +371,13 @@ def _bearing(know: Knowledge, offers: Sequence[Offer]) -> Knowledge:
     )
 
 
+def _numbers(know: Knowledge) -> list[Condition]:
+    """The numbers of rules of numbers: they look at what was recorded, not at what truly is."""
+    return [each for directed in directions(know.rules) for each in directed.conditions if directed.is_number(each)]
+
+
 def _conditions(know: Knowledge) -> list[Condition]:
+    """All that is looked at, on the ends where it is looked at."""
     moving = [move.rule for move in know.moves]
     rules: list[Rule] = list(know.rules)
     rows = [row.already_there.partition("=") for rule in rules for row in rule.companions if "=" in row.already_there]

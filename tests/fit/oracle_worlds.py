@@ -50,9 +50,12 @@ class Mentions:
 
     know: Knowledge
     conditions: Sequence[Condition]
+    by_tape: Sequence[Condition] = ()
     numbers: list[float] = field(default_factory=list)
 
     def __post_init__(self) -> None:
+        taped = set(self.by_tape)
+        self.exact = [each for each in self.conditions if each not in taped]
         self.numbers = sorted({number for each in self.conditions for number in self._critical(each)})
 
     def facts(self, ends: frozenset[End]) -> set[str]:
@@ -63,6 +66,10 @@ class Mentions:
             return {name for name in named if name and name not in BUILT_IN}
         named |= {name for use in self.know.uses for name, _ in use.given}
         return {name for name in named if name and name not in BUILT_IN}
+
+    def truly(self, fact: str) -> list[Condition]:
+        """The conditions that look at what a number truly is."""
+        return [each for each in self.exact if fact in (each.fact, each.other_fact)]
 
     def words(self, fact: str) -> set[str]:
         found = {value for each in self.conditions if each.fact == fact for value in each.values}
@@ -229,7 +236,7 @@ class Ends:
                 continue
             rows[name] = _at_that_time(every, when[id(identity)]) if every else None
             possible = {row.value: row.u_mm or 0.0 for row in rows[name] or []}
-            values = [value for text, doubt in possible.items() for value in self._doubted(info, text, doubt)]
+            values = [value for text, doubt in possible.items() for value in self._doubted(name, info, text, doubt)]
             choices.append([*values, GONE] if every else self._imagined(name, info, other))
         for chosen in itertools.product(*choices):
             world = dict(zip(named, chosen, strict=True))
@@ -246,13 +253,13 @@ class Ends:
             left = [known for known in left if known.value in carried] or left
         for known in left:
             listed = info is not None and info.kind is Kind.LENGTH and bool(info.choices)
-            found += self._doubted(info, known.value, 0.0 if listed else known.u_mm or 0.0)
+            found += self._doubted(name, info, known.value, 0.0 if listed else known.u_mm or 0.0)
         return found
 
-    def _doubted(self, info: FactInfo | None, text: str, doubt: float) -> list[Value]:
+    def _doubted(self, name: str, info: FactInfo | None, text: str, doubt: float) -> list[Value]:
         """A number with a doubt may truly be any number inside it."""
         value = plain(info, text, u=doubt)
-        if value.exact is None or not value.u:
+        if value.exact is None or not value.u or not self.mentions.truly(name):
             return [value]
         exacts = spread(self.pool, value.m - value.u, value.m + value.u)
         return [Value(value.text, exact, value.m, value.u) for exact in exacts]
@@ -260,6 +267,12 @@ class Ends:
     def _imagined(self, name: str, info: FactInfo | None, other: str) -> list[Value]:
         """What a fact may be of which nothing at all is known."""
         if info is not None and info.kind in NUMERIC and not info.choices:
+            held = self.mentions.truly(name)
+            if not held:
+                return [Value("?", 0.0, recorded=False)]
+            if len({(each.op, each.values) for each in held}) > 1:
+                # The engine asks each of them alone, as if one said nothing of the other.
+                raise OpenQuestion("a figure nobody wrote down against several bounds")
             return [Value("?", exact, recorded=False) for exact in spread(self.pool, -1e9, 1e9)]
         if info is not None and info.kind is Kind.DATE:
             return [Value("", recorded=False)]
@@ -277,15 +290,19 @@ class Ends:
         held = [row for row in rows if all(self._given(world, one, value) for one, value in row.given)]
         if not held:
             return not world[name].there
+        if name not in self.stated:
+            return world[name].there and any(row.value == world[name].text for row in held)
         info = self.know.facts.get(name)
-        return world[name].there and any(_is_row(info, row, world[name]) for row in held)
+        return any(_is_row(info, row, world[name]) for row in held)
 
     def _given(self, world: Mapping[str, Value], name: str, value: str) -> bool:
         return name in world and world[name].there and equal(self.know.facts.get(name), world[name], value)
 
     def _tells(self, name: str, value: Value) -> object:
         """What of a value matters: how it stands to the figures, where it is held against nothing but figures."""
-        held = [each for each in self.mentions.conditions if name in (each.fact, each.other_fact)]
+        held = self.mentions.truly(name)
+        if not held:
+            return (value.there, value.recorded, value.text, value.m, value.u)
         if value.exact is None or any(each.end is End.BETWEEN or each.other_fact for each in held):
             return value.key
         info = self.know.facts[name]
