@@ -379,7 +379,7 @@ def _numbers(know: Knowledge) -> list[Condition]:
 def _conditions(know: Knowledge) -> list[Condition]:
     """All that is looked at, on the ends where it is looked at."""
     moving = [move.rule for move in know.moves]
-    rules: list[Rule] = list(know.rules)
+    rules: list[Rule] = [directed.rule for directed in directions(know.rules)]
     rows = [row.already_there.partition("=") for rule in rules for row in rule.companions if "=" in row.already_there]
     looks = [Condition(End.TARGET, name, Op.ANY_OF, (value,)) for name, _, value in rows]
     turned = [each for directed in directions(rules) for each in directed.conditions]

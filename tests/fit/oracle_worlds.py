@@ -183,7 +183,7 @@ class Ends:
 
     def _refuse_contradiction(self, named: set[str]) -> None:
         """A look that cannot be on such a vehicle beats its year (1.5.2); what then becomes of the rest is open."""
-        dated = any(self.mentions.looks_at(name) for name in ("built", "year", "plant"))
+        dated = bool(self.mentions.months()) or any(map(self.mentions.looks_at, ("built", "year", "plant")))
         if dated or len(named - set(self.stated)) > 0:
             raise OpenQuestion("a look against the year, and rules that look at more than it")
 
@@ -270,7 +270,7 @@ class Ends:
             held = self.mentions.truly(name)
             if not held:
                 return [Value("?", 0.0, recorded=False)]
-            if len({(each.op, each.values) for each in held}) > 1:
+            if any(sum(each.end is end for each in held) > 1 for end in (End.PART, End.TARGET)):
                 # The engine asks each of them alone, as if one said nothing of the other.
                 raise OpenQuestion("a figure nobody wrote down against several bounds")
             return [Value("?", exact, recorded=False) for exact in spread(self.pool, -1e9, 1e9)]

@@ -121,7 +121,7 @@ class _Maker:
         offers = tuple(self._offer(f"S{number:03d}", MAIN, counted) for number in range(1, self.random.randint(2, 7)))
         others = tuple(
             self._offer(f"S{number:03d}", self.random.choice((RING, LOOM)), counted=False)
-            for number in range(101, 101 + self.random.randint(0, 4))
+            for number in range(101, 101 + self.random.randint(0, 6))
         )
         know = Knowledge(
             facts=FACTS,
@@ -210,8 +210,7 @@ class _Maker:
             conditions=conditions,
             companions=companions if kind is not RuleKind.LAW else (),
             evidence=self._evidence(kind),
-            # What lies between two imagined vehicles of a chain is held by the engine against the ends alone.
-            chains=grade is Grade.BOLTS_UP and self.maybe(0.8) and not _between(conditions),
+            chains=grade is Grade.BOLTS_UP and self.maybe(0.8) and _links(conditions),
         )
 
     def _state(self, kind: RuleKind) -> RuleState:
@@ -460,8 +459,14 @@ def _was_so(row: Possible, identity: Identity, found: dict[str, str]) -> bool:
     return in_time and at_plant and all(found.get(name) == value for name, value in row.given)
 
 
-def _between(conditions: tuple[Condition, ...]) -> bool:
-    return any(each.end is End.BETWEEN and each.fact != "side" for each in conditions)
+def _links(conditions: tuple[Condition, ...]) -> bool:
+    """Links the engine can judge whole.
+
+    It holds what lies between two vehicles of a chain against the ends alone, and takes no figure for an imagined
+    vehicle that its model does not list. Both can only lose a chain, never find one that is none.
+    """
+    between = any(each.end is End.BETWEEN and each.fact != "side" for each in conditions)
+    return not between and not any(each.fact in NUMBERS for each in conditions)
 
 
 def _turns(kind: RuleKind, conditions: tuple[Condition, ...]) -> bool:
