@@ -30,7 +30,7 @@ from tests.fit.oracle_worlds import Ends, Mentions, OpenQuestion, Vehicle, targe
 AGE_LIMIT_DAYS = 30
 COUNTED = (Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK)
 MOST_LINKS = 3
-MOST_WORLDS, MOST_IMAGINED = 1000, 60
+IMAGINED_FOR = 16
 PART, TARGET = frozenset({End.PART}), frozenset({End.TARGET})
 
 
@@ -59,6 +59,7 @@ class Oracle:
     offers: Sequence[Offer]
     stock: Sequence[Offer]
     know: Knowledge
+    most_worlds: int
     rules: list[Directed] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -67,7 +68,7 @@ class Oracle:
         self.mentions = Mentions(self.know, _conditions(self.know), _numbers(self.know))
         self.pool = self._pool()
         self._between: dict[tuple[Group, Side], list[Vehicle]] = {}
-        self._linked: dict[tuple[int, str, int, frozenset[str]], tuple[str, ...]] = {}
+        self._linked: dict[tuple[int, str, int, frozenset[str], bool], tuple[str, ...]] = {}
         self._parts: dict[str, list[Vehicle]] = {}
         self._places: dict[tuple[Group, Side, str], list[Vehicle]] = {}
 
@@ -92,7 +93,7 @@ class Oracle:
     def worlds(self, offer: Offer) -> list[tuple[Vehicle, Vehicle]]:
         """Every world of the part with every world of the customer's vehicle."""
         parts, places = self.parts(offer), self.places(offer)
-        if len(parts) * len(places) > MOST_WORLDS:
+        if len(parts) * len(places) > self.most_worlds:
             raise OpenQuestion("too many worlds to write out")
         return list(itertools.product(parts, places))
 
@@ -285,24 +286,35 @@ class Oracle:
         """1.4: up to three proven links over vehicles that can be, in the wanted direction."""
         if not any(_may_chain(each) and each.rule.grade is Grade.BOLTS_UP for each in self.rules):
             return False
-        return self._reaches(offer, vehicle, offer.part_type, place, (), MOST_LINKS)
+        # Whether a link may be one that another rule contradicts is not said: both ways must come to the same.
+        found = {self._reaches(offer, vehicle, offer.part_type, place, (), MOST_LINKS, sure) for sure in (True, False)}
+        if len(found) > 1:
+            raise OpenQuestion("a link of a chain is contradicted by another rule")
+        return found == {True}
 
     def _reaches(
-        self, offer: Offer, one: Vehicle, part_type: str, place: Vehicle, used: tuple[str, ...], links: int
+        self,
+        offer: Offer,
+        one: Vehicle,
+        part_type: str,
+        place: Vehicle,
+        used: tuple[str, ...],
+        links: int,
+        sure: bool,
     ) -> bool:
         """Whether so many links lead there. No rule twice: there and back would make every part fit its own model."""
-        if used and set(self._links(one, part_type, place, self.target.wanted)) - set(used):
+        if used and set(self._links(one, part_type, place, self.target.wanted, sure)) - set(used):
             return True
         if links == 1:
             return False
         types = {name for rule in self.know.rules for name in rule.offered_types | rule.wanted_types}
-        if len(self._imagined(offer)) > MOST_IMAGINED:
+        if len(self._imagined(offer)) * IMAGINED_FOR > self.most_worlds:
             raise OpenQuestion("too many worlds to write out")
         return any(
-            self._reaches(offer, between, wanted, place, (*used, code), links - 1)
+            self._reaches(offer, between, wanted, place, (*used, code), links - 1, sure)
             for between in self._imagined(offer)
             for wanted in sorted(types)
-            for code in self._links(one, part_type, between, frozenset({wanted}))
+            for code in self._links(one, part_type, between, frozenset({wanted}), sure)
             if code not in used
         )
 
@@ -317,23 +329,24 @@ class Oracle:
             ]
         return self._between[own, offer.subject.side]
 
-    def _links(self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str]) -> tuple[str, ...]:
-        """The rules by which a pair is a link: the rules come to `bolts_up` by one that may chain."""
-        key = (id(part), part_type, id(place), wanted)
+    def _links(
+        self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str], sure: bool
+    ) -> tuple[str, ...]:
+        """The rules by which a pair is a link; `sure` where all rules on it together come to `bolts_up`."""
+        key = (id(part), part_type, id(place), wanted, sure)
         if key not in self._linked:
-            self._linked[key] = self._write_links(part, part_type, place, wanted)
+            self._linked[key] = self._write_links(part, part_type, place, wanted, sure)
         return self._linked[key]
 
-    def _write_links(self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str]) -> tuple[str, ...]:
+    def _write_links(
+        self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str], sure: bool
+    ) -> tuple[str, ...]:
         pair = Pair(self.know, replace(part, part_type=part_type), replace(place, part_type=part_type))
         serving = [each for each in self.rules if each.serves(part_type, wanted)]
         links = [each for each in serving if _may_chain(each) and pair.says(each) is Grade.BOLTS_UP]
-        if not links:
+        weighed = weigh(self.know, spoken(pair, serving)) if links and sure else None
+        if weighed is not None and weighed.grade is not Grade.BOLTS_UP:
             return ()
-        weighed = weigh(self.know, spoken(pair, serving))
-        assert weighed is not None
-        if weighed.grade is not Grade.BOLTS_UP:
-            raise OpenQuestion("a link of a chain is contradicted by another rule")
         return tuple(each.rule.code for each in links)
 
     # numbers
@@ -379,7 +392,7 @@ def _numbers(know: Knowledge) -> list[Condition]:
 def _conditions(know: Knowledge) -> list[Condition]:
     """All that is looked at, on the ends where it is looked at."""
     moving = [move.rule for move in know.moves]
-    rules: list[Rule] = [directed.rule for directed in directions(know.rules)]
+    rules: list[Rule] = list(dict.fromkeys(directed.rule for directed in directions(know.rules)))
     rows = [row.already_there.partition("=") for rule in rules for row in rule.companions if "=" in row.already_there]
     looks = [Condition(End.TARGET, name, Op.ANY_OF, (value,)) for name, _, value in rows]
     turned = [each for directed in directions(rules) for each in directed.conditions]
@@ -405,14 +418,24 @@ def merge(grades: set[Grade]) -> Grade:
     return Grade.NOT_COMPARED if Grade.NOT_COMPARED in grades else Grade.SET_SHORT
 
 
-def decide(target: Target, offers: Sequence[Offer], stock: Sequence[Offer], know: Knowledge) -> Decision:
-    """The whole answer to a question."""
-    oracle = Oracle(target, offers, stock, know)
+def decide(
+    target: Target, offers: Sequence[Offer], stock: Sequence[Offer], know: Knowledge, most_worlds: int = 1000
+) -> Decision:
+    """The whole answer to a question.
+
+    Raises:
+        OpenQuestion: a corner that the rules of the game leave open, or more worlds than `most_worlds` a part.
+    """
+    oracle = Oracle(target, offers, stock, know, most_worlds)
+    # Of a part of the other side only the rules about sides are heard.
+    about_sides = {each.rule.code for each in directions(know.rules) if each.about_sides}
+    of_sides = replace(know, rules=tuple(rule for rule in know.rules if rule.code in about_sides))
+    heard = Oracle(target, offers, stock, of_sides, most_worlds)
     lines: list[Line] = []
     banned: set[str] = set()
     for offer in offers:
         if _other_side(offer.subject.side, target.side):
-            if _trap(oracle, offer):
+            if _trap(heard, offer):
                 banned.add(offer.tag)
             continue
         judged = oracle.judge(offer)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -54,8 +55,7 @@ class Mentions:
     numbers: list[float] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        taped = set(self.by_tape)
-        self.exact = [each for each in self.conditions if each not in taped]
+        self.exact = list((Counter(self.conditions) - Counter(self.by_tape)).elements())
         self.numbers = sorted({number for each in self.conditions for number in self._critical(each)})
 
     def facts(self, ends: frozenset[End]) -> set[str]:

@@ -117,8 +117,9 @@ class _Maker:
     def yard(self) -> Yard:
         # Sided lots to a count are not spoken of: a pair of arms is one of each side.
         counted = not self.sided and self.maybe(0.15)
-        rules = tuple(self._rule(f"R{number:02d}", counted) for number in range(1, self.random.randint(2, 9)))
-        offers = tuple(self._offer(f"S{number:03d}", MAIN, counted) for number in range(1, self.random.randint(2, 7)))
+        most = 4 if counted else 9
+        rules = tuple(self._rule(f"R{number:02d}", counted) for number in range(1, self.random.randint(2, most)))
+        offers = tuple(self._offer(f"S{number:03d}", MAIN, counted) for number in range(1, self.random.randint(2, 8)))
         others = tuple(
             self._offer(f"S{number:03d}", self.random.choice((RING, LOOM)), counted=False)
             for number in range(101, 101 + self.random.randint(0, 6))
@@ -188,13 +189,13 @@ class _Maker:
     # rules
 
     def _rule(self, code: str, counted: bool) -> Rule:
+        if counted:
+            return self._counted_rule(code)
         kind = self.random.choices((RuleKind.FIT, RuleKind.NUMBERS, RuleKind.LAW), (8, 2, 1))[0]
         grade = Grade.WONT_FIT if kind is RuleKind.LAW else self.random.choice(GRADES)
         if kind is RuleKind.NUMBERS and grade in (Grade.WONT_FIT, Grade.SET):
             grade = Grade.BOLTS_UP
-        if counted and grade is Grade.SET:
-            grade = Grade.BOLTS_IN  # Lots that are sets besides being lots are not spoken of.
-        companions = self._companions() if grade is Grade.SET or (not counted and self.maybe(0.05)) else ()
+        companions = self._companions() if grade is Grade.SET or self.maybe(0.05) else ()
         conditions = self._conditions(kind)
         types = frozenset({MAIN, RING} if kind is RuleKind.LAW and self.maybe(0.5) else {MAIN})
         both = kind is not RuleKind.LAW and self.maybe(0.35) and _turns(kind, conditions)
@@ -211,6 +212,26 @@ class _Maker:
             companions=companions if kind is not RuleKind.LAW else (),
             evidence=self._evidence(kind),
             chains=grade is Grade.BOLTS_UP and self.maybe(0.8) and _links(conditions),
+        )
+
+    def _counted_rule(self, code: str) -> Rule:
+        """Plain words on models: lots that are sets besides, or only to be measured, are not spoken of."""
+        first = code == "R01"
+        keys = [model.key for model in self.models]
+        picked = keys if first else self.random.sample(keys, self.random.randint(1, len(keys)))
+        quoted = (Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK)
+        return Rule(
+            code=code,
+            kind=RuleKind.FIT,
+            grade=self.random.choice(quoted if first else (*quoted, Grade.WONT_FIT)),
+            direction=Direction.ONE_WAY,
+            state=RuleState.OPEN,
+            why="because",
+            offered_types=frozenset({MAIN}),
+            wanted_types=frozenset({MAIN}),
+            conditions=(Condition(End.PART, "model", Op.ANY_OF, tuple(sorted(picked))),),
+            evidence=(EvidenceLine(self.random.choice(STRONG)),),
+            chains=False,
         )
 
     def _state(self, kind: RuleKind) -> RuleState:
@@ -364,7 +385,7 @@ class _Maker:
             condition=self.random.choice((State.A, State.A, State.B, State.B, State.C, State.SCRAP, State.CORE))
             if self.maybe(0.7)
             else State.A,
-            price_cents=100 * self.random.randint(1, 4) if part_type == MAIN else 17 * self.random.randint(1, 40),
+            price_cents=self._price(part_type, counted),
             core_cents=0,
             on_shelf=self.maybe(0.7),
             where="A1-1",
@@ -377,6 +398,12 @@ class _Maker:
             frame_verdict=self.random.choice(("", "scrap only", "measure again")) if law == "frame" else "",
             gone_pieces=(("gasket", 50),) if part_type == MAIN and self.maybe(0.1) else (),
         )
+
+    def _price(self, part_type: str, counted: bool) -> int:
+        """Few prices, so that they meet; where 1.2 ends at the price, between several tags, they seldom do."""
+        if part_type == MAIN and not counted:
+            return 100 * self.random.randint(1, 4)
+        return 17 * self.random.randint(1, 40)
 
     def _plate(self, model: ModelInfo) -> Identity:
         """A plate with all on it; the year and the month agree."""
