@@ -60,7 +60,11 @@ def outcomes(
             maybe.append(fire)
     certain = list(fires.values())
     found = [_outcome(certain, pair, offer, know)]
-    found += [_outcome([*certain, fire], pair, offer, know) for fire in maybe if fire.rule.code not in fires]
+    for fire in maybe:
+        sure_one = fires.get(fire.rule.code)
+        # A rule that surely speaks turned round may speak as it is written besides, and then it is heard so.
+        if sure_one is None or (sure_one.back and not fire.back):
+            found.append(_outcome([*(each for each in certain if each is not sure_one), fire], pair, offer, know))
     return found
 
 

@@ -396,7 +396,7 @@ class _Maker:
             blocked="burnt" if self.maybe(0.04) else "",
             law=law,
             frame_verdict=self.random.choice(("", "scrap only", "measure again")) if law == "frame" else "",
-            gone_pieces=(("gasket", 50),) if part_type == MAIN and self.maybe(0.1) else (),
+            gone_pieces=(("gasket", 15),) if part_type == MAIN and self.maybe(0.1) else (),
         )
 
     def _price(self, part_type: str, counted: bool) -> int:
