@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
-from app.fit.knowledge import Identity, Kind, Knowledge, Offer, Target, Want
-from app.fit.rules import Companion, Condition, End, Op, Rule, RuleKind
+from app.fit.knowledge import Knowledge, Offer, Target, Want
+from app.fit.rules import Companion, Condition, End, Op, RuleKind
 from app.fit.terms import Grade, Group, Side
+from tests.fit.oracle_chains import Chained
+from tests.fit.oracle_question import PART
 from tests.fit.oracle_rules import Directed, Pair, directions
 from tests.fit.oracle_sets import (
     UNSALEABLE,
@@ -23,15 +25,12 @@ from tests.fit.oracle_sets import (
     in_lump,
     recorded,
 )
-from tests.fit.oracle_values import NUMERIC, days_old, equal, figure, number_of, plain
+from tests.fit.oracle_values import days_old, equal, figure, number_of, plain
 from tests.fit.oracle_weighing import Weighed, spoken, weigh, worst
-from tests.fit.oracle_worlds import Ends, Mentions, OpenQuestion, Vehicle, targets
+from tests.fit.oracle_worlds import Ends, Mentions, OpenQuestion, Vehicle
 
 AGE_LIMIT_DAYS = 30
 COUNTED = (Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK)
-MOST_LINKS = 3
-IMAGINED_FOR = 16
-PART, TARGET = frozenset({End.PART}), frozenset({End.TARGET})
 
 
 @dataclass(frozen=True)
@@ -52,25 +51,8 @@ class Judged:
 
 
 @dataclass
-class Oracle:
+class Oracle(Chained):
     """Decides one question."""
-
-    target: Target
-    offers: Sequence[Offer]
-    stock: Sequence[Offer]
-    know: Knowledge
-    most_worlds: int
-    rules: list[Directed] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
-        self.know = _bearing(self.know, self.offers)
-        self.rules = directions(self.know.rules)
-        self.mentions = Mentions(self.know, _conditions(self.know), _numbers(self.know))
-        self.pool = self._pool()
-        self._between: dict[tuple[Group, Side], list[Vehicle]] = {}
-        self._linked: dict[tuple[int, str, int, frozenset[str], bool], tuple[str, ...]] = {}
-        self._parts: dict[str, list[Vehicle]] = {}
-        self._places: dict[tuple[Group, Side, str], list[Vehicle]] = {}
 
     def judge(self, offer: Offer) -> Judged | None:
         """The grade over all worlds; None where the part is not shown at all."""
@@ -89,60 +71,6 @@ class Oracle:
         if merged is Grade.NOT_COMPARED and not self._in_family(offer):
             return None
         return Judged(merged, offers if merged is Grade.SET else (offer,))
-
-    def worlds(self, offer: Offer) -> list[tuple[Vehicle, Vehicle]]:
-        """Every world of the part with every world of the customer's vehicle."""
-        parts, places = self.parts(offer), self.places(offer)
-        if len(parts) * len(places) > self.most_worlds:
-            raise OpenQuestion("too many worlds to write out")
-        return list(itertools.product(parts, places))
-
-    def parts(self, offer: Offer) -> list[Vehicle]:
-        """What the part in hand can be."""
-        if offer.tag not in self._parts:
-            self._parts[offer.tag] = self._write_parts(offer)
-        return self._parts[offer.tag]
-
-    def _write_parts(self, offer: Offer) -> list[Vehicle]:
-        subject = offer.subject
-        if subject.identity is None:
-            raise OpenQuestion("a part off no known vehicle")
-        stated = {**subject.donor_facts, **subject.facts}
-        ends = Ends(self.mentions, PART, stated, self.pool)
-        own = self.know.groups[offer.part_type]
-        measured = frozenset(name for name in subject.facts if self._numeric(name))
-        return [
-            replace(
-                each,
-                side=subject.side,
-                part_type=offer.part_type,
-                pieces=subject.pieces,
-                measured=measured,
-            )
-            for each in ends.worlds(dict.fromkeys(Group, subject.identity), own, "the part's own")
-        ]
-
-    def places(self, offer: Offer) -> list[Vehicle]:
-        """What the customer's vehicle can be, as the part sees it."""
-        key = (self.know.groups[offer.part_type], offer.subject.side, offer.part_type)
-        if key not in self._places:
-            self._places[key] = self._write_places(offer)
-        return self._places[key]
-
-    def _write_places(self, offer: Offer) -> list[Vehicle]:
-        """What the customer's vehicle can be, as the part's group sees it; an unstated side is the part's."""
-        own = self.know.groups[offer.part_type]
-        if own not in self.target.identities:
-            raise OpenQuestion("no vehicle was named")
-        ends = Ends(self.mentions, TARGET, self.target.facts, self.pool)
-        measured = frozenset(name for name in self.target.facts if self._numeric(name))
-        found = [
-            world
-            for identities in targets(self.target.identities)
-            for world in ends.worlds(identities, own, "the vehicle's own")
-        ]
-        side = self.target.side if self.target.side is not Side.NONE else offer.subject.side
-        return [replace(each, side=side, part_type=offer.part_type, measured=measured) for each in found]
 
     def in_world(self, offer: Offer, vehicle: Vehicle, place: Vehicle) -> list[tuple[Grade, tuple[Offer, ...]]]:
         """What the part is in one world; two answers where law leaves it open, several where sets are equal."""
@@ -250,163 +178,9 @@ class Oracle:
             raise OpenQuestion("a companion of which it is not known whether the law bans it")
         return said == {True}
 
-    # which rules, which family, which design
-
-    def _serving(self, offer: Offer, *, any_type: bool = False) -> list[Directed]:
-        wanted = frozenset({offer.part_type}) if any_type else self.target.wanted
-        return [each for each in self.rules if each.serves(offer.part_type, wanted)]
-
-    def _in_family(self, offer: Offer) -> bool:
-        identity = offer.subject.identity
-        families = {each.model.family for group in self.target.identities.values() for each in group}
-        return identity is not None and identity.model.family in families
-
-    def _same_design(self, offer: Offer, place: Vehicle) -> bool:
-        """1.7.17: the vehicle carries the part's design by a record of its own."""
-        return bool(offer.design) and any(
-            use.design == offer.design
-            and use.model == place.model
-            and use.known_by in ("seen", "measured")
-            and (use.year_from is None or (place.year or 0) >= use.year_from)
-            and (use.year_to is None or (place.year or 0) <= use.year_to)
-            and (not use.built_from or place.built >= use.built_from)
-            and (not use.built_to or place.built <= use.built_to)
-            and (not use.plants or place.plant in use.plants)
-            and all(self._is(place, name, value) for name, value in use.given)
-            for use in self.know.uses
-        )
-
-    def _is(self, place: Vehicle, name: str, value: str) -> bool:
-        fact = place.facts.get(name)
-        return fact is not None and fact.there and equal(self.know.facts.get(name), fact, value)
-
-    # chains
-
-    def _chain(self, offer: Offer, vehicle: Vehicle, place: Vehicle) -> bool:
-        """1.4: up to three proven links over vehicles that can be, in the wanted direction."""
-        if not any(_may_chain(each) and each.rule.grade is Grade.BOLTS_UP for each in self.rules):
-            return False
-        # Whether a link may be one that another rule contradicts is not said: both ways must come to the same.
-        found = {self._reaches(offer, vehicle, offer.part_type, place, (), MOST_LINKS, sure) for sure in (True, False)}
-        if len(found) > 1:
-            raise OpenQuestion("a link of a chain is contradicted by another rule")
-        return found == {True}
-
-    def _reaches(
-        self,
-        offer: Offer,
-        one: Vehicle,
-        part_type: str,
-        place: Vehicle,
-        used: tuple[str, ...],
-        links: int,
-        sure: bool,
-    ) -> bool:
-        """Whether so many links lead there. No rule twice: there and back would make every part fit its own model."""
-        if used and set(self._links(one, part_type, place, self.target.wanted, sure)) - set(used):
-            return True
-        if links == 1:
-            return False
-        types = {name for rule in self.know.rules for name in rule.offered_types | rule.wanted_types}
-        if len(self._imagined(offer)) * IMAGINED_FOR > self.most_worlds:
-            raise OpenQuestion("too many worlds to write out")
-        return any(
-            self._reaches(offer, between, wanted, place, (*used, code), links - 1, sure)
-            for between in self._imagined(offer)
-            for wanted in sorted(types)
-            for code in self._links(one, part_type, between, frozenset({wanted}), sure)
-            if code not in used
-        )
-
-    def _imagined(self, offer: Offer) -> list[Vehicle]:
-        own = self.know.groups[offer.part_type]
-        if (own, offer.subject.side) not in self._between:
-            ends = Ends(self.mentions, PART | TARGET, {}, self.pool)
-            self._between[own, offer.subject.side] = [
-                replace(world, side=offer.subject.side)
-                for model in self.know.models.values()
-                for world in ends.worlds(dict.fromkeys(Group, Identity(model)), own, "its own")
-            ]
-        return self._between[own, offer.subject.side]
-
-    def _links(
-        self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str], sure: bool
-    ) -> tuple[str, ...]:
-        """The rules by which a pair is a link; `sure` where all rules on it together come to `bolts_up`."""
-        key = (id(part), part_type, id(place), wanted, sure)
-        if key not in self._linked:
-            self._linked[key] = self._write_links(part, part_type, place, wanted, sure)
-        return self._linked[key]
-
-    def _write_links(
-        self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str], sure: bool
-    ) -> tuple[str, ...]:
-        pair = Pair(self.know, replace(part, part_type=part_type), replace(place, part_type=part_type))
-        serving = [each for each in self.rules if each.serves(part_type, wanted)]
-        links = [each for each in serving if _may_chain(each) and pair.says(each) is Grade.BOLTS_UP]
-        weighed = weigh(self.know, spoken(pair, serving)) if links and sure else None
-        if weighed is not None and weighed.grade is not Grade.BOLTS_UP:
-            return ()
-        return tuple(each.rule.code for each in links)
-
-    # numbers
-
-    def _numeric(self, name: str) -> bool:
-        info = self.know.facts.get(name)
-        return info is not None and info.kind in NUMERIC
-
-    def _pool(self) -> list[float]:
-        """The numbers at which something turns: those of the rules and those written down, with their doubts."""
-        found = set(self.mentions.numbers)
-        parts = [*self.offers, *self.stock]
-        lists = [self.target.facts, *(each.subject.facts for each in parts)]
-        lists += [each.subject.donor_facts for each in parts]
-        known = [(name, each) for facts in lists for name, each in facts.items() if self._numeric(name)]
-        allowed = {0.0}
-        for each in self.mentions.conditions:
-            if each.allowed and each.op is Op.WITHIN:
-                info = self.know.facts[each.fact]
-                allowed.add(figure(each.allowed, info.unit if info.kind is Kind.LENGTH else ""))
-        for name, stated in known:
-            number, doubt = number_of(self.know.facts[name], stated.value), stated.u_mm or 0.0
-            found |= {number + a * s + doubt * t for a in allowed for s in (-1, 1) for t in (-1, 0, 1)}
-        return sorted(found)
-
-
-def _bearing(know: Knowledge, offers: Sequence[Offer]) -> Knowledge:
-    """Only what bears on the question: the uses of designs on hand, the moves of rules that are asked."""
-    designs = {offer.design for offer in offers}
-    codes = {rule.code for rule in know.rules}
-    return replace(
-        know,
-        uses=tuple(use for use in know.uses if use.design in designs),
-        moves=tuple(move for move in know.moves if move.moves in codes),
-    )
-
-
-def _numbers(know: Knowledge) -> list[Condition]:
-    """The numbers of rules of numbers: they look at what was recorded, not at what truly is."""
-    return [each for directed in directions(know.rules) for each in directed.conditions if directed.is_number(each)]
-
-
-def _conditions(know: Knowledge) -> list[Condition]:
-    """All that is looked at, on the ends where it is looked at."""
-    moving = [move.rule for move in know.moves]
-    rules: list[Rule] = list(dict.fromkeys(directed.rule for directed in directions(know.rules)))
-    rows = [row.already_there.partition("=") for rule in rules for row in rule.companions if "=" in row.already_there]
-    looks = [Condition(End.TARGET, name, Op.ANY_OF, (value,)) for name, _, value in rows]
-    turned = [each for directed in directions(rules) for each in directed.conditions]
-    both = [replace(each, end=end) for rule in moving for each in rule.conditions for end in (End.PART, End.TARGET)]
-    return turned + both + looks
-
 
 def _other_side(one: Side, other: Side) -> bool:
     return Side.NONE not in (one, other) and one is not other
-
-
-def _may_chain(directed: Directed) -> bool:
-    tolerance = any(each.op is Op.WITHIN for each in directed.conditions)
-    return directed.rule.chains and directed.rule.kind is RuleKind.FIT and not tolerance and not directed.disputed
 
 
 def merge(grades: set[Grade]) -> Grade:

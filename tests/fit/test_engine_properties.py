@@ -18,7 +18,8 @@ from app.fit.knowledge import DateMove, Identity, ModelInfo, Offer, Subject
 from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Condition as State
 from app.fit.terms import Grade, Group, Side
-from tests.fit.small_yards import TODAY, Yard, small_yard
+from tests.fit.small_yard_rules import TODAY
+from tests.fit.small_yards import Yard, small_yard
 
 YARDS = st.integers(0, 10**6).map(small_yard)
 SOME = settings(max_examples=150, deadline=None, derandomize=True)
