@@ -66,6 +66,8 @@ class Chains:
         numbered = range(len(self.links))
         starts = [at for at in numbered if part_type in self.links[at].offered and self._holds(at, End.PART, pair)]
         ends = [at for at in numbered if self.links[at].wanted & wanted and self._holds(at, End.TARGET, pair)]
+        if not starts or not ends:
+            return ()
         for length in range(2, MOST_LINKS + 1):
             for path in self._paths(starts, ends, length):
                 if self._in_reach(path, pair):
@@ -106,7 +108,11 @@ class Chains:
 
 def _meeting(one: Link, other: Link, know: Knowledge) -> frozenset[str]:
     asked = (*one.at(End.TARGET), *(replace(each, end=End.TARGET) for each in other.at(End.PART)))
-    return frozenset(model.family for model in _models(asked, know) if _can_be(model, one, asked, know))
+    families: set[str] = set()
+    for model in _models(asked, know):
+        if model.family not in families and _can_be(model, one, asked, know):
+            families.add(model.family)
+    return frozenset(families)
 
 
 def _family(world: World) -> tuple[str, ...]:
