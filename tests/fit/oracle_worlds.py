@@ -155,8 +155,8 @@ class Ends:
         self.mentions = mentions
         # What is known narrows the rest where the rules look at it on any end; whether a look at something else
         # narrows it too is not said.
-        either = mentions.facts(frozenset({End.PART, End.TARGET}))
-        self.looked_at = mentions.facts(ends) | (either & set(stated))
+        self.either = mentions.facts(frozenset({End.PART, End.TARGET}))
+        self.looked_at = mentions.facts(ends) | (self.either & set(stated))
         self.know = mentions.know
         self.stated = stated
         self.pool = pool
@@ -205,12 +205,8 @@ class Ends:
 
     def _closure(self, identities: Mapping[Group, Identity]) -> set[str]:
         """The facts the rules look at, and those on which the rows of these depend."""
-        named, grown = set[str](), self.looked_at
         rows = [row for identity in identities.values() for row in identity.model.possible]
-        while named != grown:
-            named = grown
-            grown = named | {name for row in rows if row.fact in named for name, _ in row.given}
-        return named
+        return _grown(self.looked_at | (_grown(self.either, rows) & set(self.stated)), rows)
 
     def _facts(
         self,
@@ -325,6 +321,12 @@ class Ends:
         looks_at_year = self.mentions.looks_at("year") or any(use.year_from or use.year_to for use in self.know.uses)
         year = vehicle.year if looks_at_year else None
         return (vehicle.model, year, splits, vehicle.plant if vehicle.plant in plants else "", facts)
+
+
+def _grown(named: set[str], rows: Sequence[Possible]) -> set[str]:
+    """Facts with those that their rows are given by, and so on."""
+    more = {name for row in rows if row.fact in named for name, _ in row.given}
+    return named if more <= named else _grown(named | more, rows)
 
 
 def _is_row(info: FactInfo | None, row: Possible, value: Value) -> bool:
