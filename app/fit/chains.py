@@ -94,8 +94,7 @@ class Chains:
 
     def _holds(self, at: int, end: End, pair: Pair) -> bool:
         link = self.links[at]
-        one_sided = (*link.at(end), *link.at(End.BETWEEN))
-        return all(check(link.rule, condition, pair).truth is Truth.YES for condition in one_sided)
+        return _all_hold(link.rule, (*link.at(end), *link.at(End.BETWEEN)), pair)
 
     def _meet(self, one: int, other: int) -> frozenset[str]:
         """The families of the imagined vehicles that can be the target of one link and the giver of the next."""
@@ -106,11 +105,23 @@ class Chains:
         return self._met[one, other]
 
 
+Asked = tuple[Rule, tuple[Condition, ...]]
+"""What a link asks of the imagined vehicle, as conditions of a target."""
+
+
+def _all_hold(rule: Rule, conditions: Sequence[Condition], pair: Pair) -> bool:
+    """Whether all surely hold; of alternatives one that does is enough."""
+    held = [(each.alt, check(rule, each, pair).truth is Truth.YES) for each in conditions]
+    met = {alt for alt, holds in held if holds}
+    return all(holds or (alt > 0 and alt in met) for alt, holds in held)
+
+
 def _meeting(one: Link, other: Link, know: Knowledge) -> frozenset[str]:
-    asked = (*one.at(End.TARGET), *(replace(each, end=End.TARGET) for each in other.at(End.PART)))
+    given = tuple(replace(each, end=End.TARGET) for each in other.at(End.PART))
+    asked = ((one.rule, one.at(End.TARGET)), (other.rule, given))
     families: set[str] = set()
     for model in _models(asked, know):
-        if model.family not in families and _can_be(model, one, asked, know):
+        if model.family not in families and _can_be(model, asked, know):
             families.add(model.family)
     return frozenset(families)
 
@@ -119,23 +130,34 @@ def _family(world: World) -> tuple[str, ...]:
     return (world["family"].value,) if "family" in world else ("",)
 
 
-def _models(asked: Sequence[Condition], know: Knowledge) -> list[ModelInfo]:
-    named = [{plain(value) for value in each.values} for each in asked if each.fact == "model" and each.op is Op.ANY_OF]
+def _models(asked: Sequence[Asked], know: Knowledge) -> list[ModelInfo]:
+    named = [
+        {plain(value) for value in each.values}
+        for _, conditions in asked
+        for each in conditions
+        if each.fact == "model" and each.op is Op.ANY_OF and not each.alt
+    ]
     if not named:
         return list(know.models.values())
     common = set.intersection(*named)
     return [model for key, model in know.models.items() if plain(key) in common]
 
 
-def _can_be(model: ModelInfo, link: Link, asked: tuple[Condition, ...], know: Knowledge) -> bool:
-    facts = frozenset(name for each in asked for name in (each.fact, each.other_fact) if name) - BUILT_IN
-    months = frozenset(value for each in asked if each.op in (Op.BEFORE, Op.FROM) for value in each.values)
-    plants = frozenset(value for each in asked if each.fact == "plant" for value in each.values)
-    by_year = any(each.fact == "year" for each in asked)
+def _can_be(model: ModelInfo, asked: Sequence[Asked], know: Knowledge) -> bool:
+    """True when one vehicle of the model, of any year it was built, is all that is asked."""
+    every = [each for _, conditions in asked for each in conditions]
+    codes = {rule.code for rule, _ in asked}
+    moving = [move for move in know.moves if move.moves in codes]
+    every += [each for move in moving for each in move.rule.conditions]
+    facts = frozenset(name for each in every for name in (each.fact, each.other_fact) if name) - BUILT_IN
+    months = {value for each in every if each.op in (Op.BEFORE, Op.FROM) for value in each.values}
+    months |= {move.to_month for move in moving}
+    plants = frozenset(value for each in every if each.fact == "plant" for value in each.values)
+    by_year = any(each.fact == "year" for each in every)
     years: Sequence[int | None] = range(model.year_from, model.year_to + 1) if by_year else (None,)
     for subject in (Subject(Identity(model, year)) for year in years):
-        for world in worlds(subject, Scope(facts, months, plants), know.facts):
+        for world in worlds(subject, Scope(facts, frozenset(months), plants), know.facts):
             pair = Pair(world, world, subject, subject, know.moves, know.today)
-            if all(check(link.rule, condition, pair).truth is Truth.YES for condition in asked):
+            if all(_all_hold(rule, conditions, pair) for rule, conditions in asked):
                 return True
     return False

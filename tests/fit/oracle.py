@@ -172,7 +172,11 @@ class Oracle(Chained):
         if True in self.law(offer):
             return True
         laws = [each for each in self._serving(offer, any_type=True) if each.rule.kind is RuleKind.LAW]
-        pairs = [Pair(self.know, a, b) for a, b in self.worlds(offer)]
+        if not laws:
+            return False
+        known = replace(self.know, rules=tuple(each.rule for each in laws))
+        alone = Oracle(self.target, [offer], (), known, self.most_worlds)
+        pairs = [Pair(self.know, a, b) for a, b in alone.worlds(offer)]
         said = {any(pair.says(law) is Grade.WONT_FIT for law in laws) for pair in pairs}
         if len(said) > 1:
             raise OpenQuestion("a companion of which it is not known whether the law bans it")

@@ -83,10 +83,13 @@ def weigh(know: Knowledge, words: Sequence[Word]) -> Weighed | None:
 
 
 def _stand(know: Knowledge, words: Sequence[Word], against: Sequence[Word]) -> Weighed:
-    left = [word for word in words if not _beaten(know, word, against)] if not words[0].taped else list(words)
+    if words[0].taped:
+        # Two rules that the same tape decides: the cautious one.
+        return Weighed(worst([word.grade for word in words]), tuple(words))
+    left = [word for word in words if not _beaten(know, word, against)]
     # Whether hearsay that another rule beats still casts its doubt is not said: both ways must come to the same.
     grade, doubting = _unite(know, left, left), _unite(know, left, [*left, *words])
-    if grade is not doubting and not words[0].taped:
+    if grade is not doubting:
         raise OpenQuestion("hearsay that is beaten by one rule and doubts another")
     # Nor whether hearsay that is itself in dispute still contradicts what was measured.
     if grade is not _unite(know, left, [word for word in left if not word.directed.disputed]):
