@@ -30,6 +30,11 @@ class Link:
     wanted: frozenset[str]
 
     @property
+    def between(self) -> tuple[Condition, ...]:
+        """The conditions that lie between the two ends."""
+        return self.at(End.BETWEEN)
+
+    @property
     def roams(self) -> bool:
         """True for a link that names a model: it is not kept inside one family."""
         return any(each.fact == "model" for each in self.conditions)
@@ -44,7 +49,7 @@ def links_of(rules: Sequence[Rule]) -> tuple[Link, ...]:
     found = []
     for rule in rules:
         serves = rule.chains and rule.kind is RuleKind.FIT and rule.state is RuleState.OPEN
-        if not serves or rule.grade is not Grade.BOLTS_UP or any(each.op is Op.WITHIN for each in rule.conditions):
+        if not serves or rule.grade is not Grade.BOLTS_UP or any(map(_bars, rule.conditions)):
             continue
         found.append(Link(rule, rule.conditions, rule.offered_types, rule.wanted_types))
         if rule.direction is Direction.BOTH_WAYS:
@@ -53,12 +58,19 @@ def links_of(rules: Sequence[Rule]) -> tuple[Link, ...]:
     return tuple(found)
 
 
+def _bars(condition: Condition) -> bool:
+    """What no link may have: a tolerance, or two sides that do not agree."""
+    return condition.op is Op.WITHIN or (condition.fact == "side" and condition.op is Op.DIFFERS)
+
+
 class Chains:
     """Finds chains over one body of rules; which links can meet in a vehicle is worked out once."""
 
     def __init__(self, know: Knowledge) -> None:
         self.know = know
         self.links = links_of(know.rules)
+        # What a link asks between its ends is held against the part and the target, so only an outer link may ask it.
+        self._middles = [at for at, link in enumerate(self.links) if all(each.fact == "side" for each in link.between)]
         self._met: dict[tuple[int, int], frozenset[str]] = {}
 
     def find(self, pair: Pair, part_type: str, wanted: frozenset[str]) -> tuple[Link, ...]:
@@ -87,7 +99,7 @@ class Chains:
                 yield from ((first, last) for last in ends if self._meet(first, last))
             return
         for first in starts:
-            for middle in (at for at in range(len(self.links)) if self._meet(first, at)):
+            for middle in (at for at in self._middles if self._meet(first, at)):
                 for last in ends:
                     if self.links[last].rule is not self.links[first].rule and self._meet(middle, last):
                         yield (first, middle, last)

@@ -292,12 +292,14 @@ class RuleMaker:
     def _uses(self) -> tuple[UseInfo, ...]:
         if self.maybe(0.6):
             return ()
+        # Whether a look that matters to a design alone narrows the month and plant of other parts is not said.
+        given = (("drive", "4x4"),) if "drive" not in self.named else ()
         return tuple(
             UseInfo(
                 design=self.random.choice(("HUB-A", "HUB-B")),
                 model=self.random.choice(self.models).key,
                 built_from=self.random.choice(("", "", "2007-06")),
-                given=(("drive", "4x4"),) if self.maybe(0.2) else (),
+                given=given if self.maybe(0.3) else (),
                 known_by=self.random.choice(("measured", "seen", "from rule", "guess")),
             )
             for _ in range(self.random.randint(1, 3))
