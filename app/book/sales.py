@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
 
 from sqlalchemy import delete, select, update
 
+from app.book.behind import Behind, fit_details
 from app.book.keeping import keep
 from app.book.money import dollars, percent_of
 from app.book.numbers import new_tag
@@ -33,13 +34,17 @@ PAID_HOW = (CASH, CARD, CHECK)
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A part on a ticket, with what was said about its fit; price None takes the asking price."""
+    """A part on a ticket, with what was said about its fit; price None takes the asking price.
+
+    `behind` is what the word of fit stood on; a return that did not fit asks for it.
+    """
 
     tag: str
     price_cents: int | None = None
     grade: str = ""
     said: str = ""
     old_one_in: bool = False
+    behind: Behind | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +73,7 @@ def sell(book: Book, who: Who, basket: Basket) -> SoldRow:
     with book.write(who) as work:
         ticket = _draft(work, basket)
         _pay(work, ticket, basket.paid_how, basket.slip)
-        return _done(work, ticket)
+        return _done(work, ticket, _fit(basket))
 
 
 def start_ticket(book: Book, who: Who, basket: Basket) -> SoldRow:
@@ -76,7 +81,7 @@ def start_ticket(book: Book, who: Who, basket: Basket) -> SoldRow:
     with book.write(who) as work:
         ticket = _draft(work, basket)
         tags = [line.tag for line in ticket_row(work.session, ticket).lines]
-        work.note("start ticket", f"ticket {ticket.number}", f"draft with {', '.join(tags)}", tags=tags)
+        work.note("start ticket", f"ticket {ticket.number}", f"draft with {', '.join(tags)}", tags=tags, **_fit(basket))
         return ticket_row(work.session, ticket)
 
 
@@ -270,11 +275,15 @@ def _pay(work: Work, ticket: SaleTicket, paid_how: str, slip: str) -> None:
     work.session.flush()
 
 
-def _done(work: Work, ticket: SaleTicket) -> SoldRow:
+def _fit(basket: Basket) -> dict[str, object]:
+    return fit_details((clean(line.tag), line.behind) for line in basket.lines)
+
+
+def _done(work: Work, ticket: SaleTicket, fit: Mapping[str, object] | None = None) -> SoldRow:
     row = ticket_row(work.session, ticket)
     tags = [line.tag for line in row.lines]
     words = f"{', '.join(tags)} sold, {dollars(row.total_cents)} {row.paid_how}"
-    work.note("sell", f"ticket {row.number}", words, tags=tags, total_cents=row.total_cents)
+    work.note("sell", f"ticket {row.number}", words, tags=tags, total_cents=row.total_cents, **fit or {})
     return row
 
 

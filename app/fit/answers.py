@@ -66,7 +66,11 @@ class WorkLine:
 
 @dataclass(frozen=True, slots=True)
 class AnswerLine:
-    """One answer: the tags that go together, the grade, and everything it stands on; money in cents."""
+    """One answer: the tags that go together, the grade, and everything it stands on; money in cents.
+
+    `stands_on` are the rules of the grade itself, `chain` the links of one (a turned one ends with " back"),
+    `models` and `year` the vehicle it was given for, as far as it is known.
+    """
 
     tags: tuple[str, ...]
     names: tuple[str, ...]
@@ -87,6 +91,10 @@ class AnswerLine:
     unknowns: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
+    stands_on: tuple[str, ...] = ()
+    chain: tuple[str, ...] = ()
+    models: tuple[str, ...] = ()
+    year: int | None = None
 
     def as_record(self) -> dict[str, object]:
         """The line as plain data; money in dollars."""

@@ -7,10 +7,20 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.fit.answers import AnswerLine
+from app.fit.chains import Link
 from app.fit.decide import Decision, merge_grades
 from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.outcomes import Outcome
-from app.fit.reasons import companion_words, consequences, evidence_of, operations, reasons, rules_of, unknowns
+from app.fit.reasons import (
+    companion_words,
+    consequences,
+    evidence_of,
+    operations,
+    reasons,
+    rules_of,
+    stands_on,
+    unknowns,
+)
 from app.fit.rules import Companion
 from app.fit.say import Saying, money, say
 from app.fit.sets import Company, companions_of, gather, is_itself
@@ -67,6 +77,7 @@ def written(row: Judged, target: Target, know: Knowledge, misses: Sequence[str] 
     """The line in words; `misses` are the stated requirements it does not meet."""
     decision, parts, outcome = row.decision, row.parts, row.decision.main
     told = consequences(decision, target)
+    models, year = _vehicle(decision.offer, target, know)
     return AnswerLine(
         tags=tuple(each.tag for each in parts),
         names=tuple(each.name for each in parts),
@@ -87,7 +98,24 @@ def written(row: Judged, target: Target, know: Knowledge, misses: Sequence[str] 
         unknowns=unknowns(decision, know.facts),
         cautions=_cautions(parts, outcome),
         facts=decision.offer.facts,
+        stands_on=stands_on(outcome),
+        chain=tuple(map(_link_words, outcome.chain)),
+        models=models,
+        year=year,
     )
+
+
+def _vehicle(offer: Offer, target: Target, know: Knowledge) -> tuple[tuple[str, ...], int | None]:
+    """The models the target may be for this kind of part, and the year where it is one."""
+    group = know.groups.get(offer.part_type)
+    identities = target.identities.get(group, ()) if group else ()
+    years = {each.year for each in identities}
+    return tuple(dict.fromkeys(each.model.key for each in identities)), years.pop() if len(years) == 1 else None
+
+
+def _link_words(link: Link) -> str:
+    turned = (link.conditions, link.offered) != (link.rule.conditions, link.rule.offered_types)
+    return f"{link.rule.code} back" if turned else link.rule.code
 
 
 def _in_order(offer: Offer, company: Company, needed: Sequence[Companion]) -> tuple[Offer, ...]:

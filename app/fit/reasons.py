@@ -129,6 +129,11 @@ def rules_of(decision: Decision) -> tuple[str, ...]:
     return tuple(dict.fromkeys(codes))
 
 
+def stands_on(outcome: Outcome) -> tuple[str, ...]:
+    """The codes of the rules that one outcome's grade stands on."""
+    return tuple(dict.fromkeys(fire.rule.code for fire in fires(outcome)))
+
+
 def evidence_of(decision: Decision) -> tuple[str, ...]:
     """Where the word of each rule comes from."""
     said = []

@@ -11,6 +11,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 
+from app.book.behind import behind
 from app.book.money import dollars, parse_money, short_dollars
 from app.book.sales import Basket, Line
 from app.book.schema import TicketState
@@ -72,7 +73,13 @@ def basket_of(values: Mapping[str, str], lines_taken: Sequence[AnswerLine]) -> B
     old_one_in = values.get("old_one", "no") == "yes"
     return Basket(
         lines=[
-            Line(tag, grade=str(line.grade), said="; ".join(line.consequences), old_one_in=old_one_in)
+            Line(
+                tag,
+                grade=str(line.grade),
+                said="; ".join(line.consequences),
+                old_one_in=old_one_in,
+                behind=behind(line),
+            )
             for line in lines_taken
             for tag in line.tags
         ],
