@@ -189,7 +189,11 @@ class UseInfo:
 
 @dataclass(frozen=True, slots=True)
 class Knowledge:
-    """What the yard knows that bears on one kind of part."""
+    """What the yard knows that bears on one kind of part.
+
+    `links` are the rules chains may be made of, and `meets` the families in which two of them meet, where these were
+    worked out before; else the rules themselves serve, over all the models.
+    """
 
     facts: Mapping[str, FactInfo]
     rules: tuple[Rule, ...]
@@ -198,3 +202,5 @@ class Knowledge:
     uses: tuple[UseInfo, ...] = ()
     models: Mapping[str, ModelInfo] = field(default_factory=dict)
     today: date = date.min
+    links: tuple[Rule, ...] | None = None
+    meets: Mapping[tuple[tuple[str, bool], tuple[str, bool]], frozenset[str]] | None = None

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.fit.answers import AnswerLine
-from app.fit.chains import Link
+from app.fit.closure import Link
 from app.fit.decide import Decision, merge_grades
 from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.outcomes import Outcome

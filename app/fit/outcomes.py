@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.fit.chains import Chains, Link
+from app.fit.chains import Chains
+from app.fit.closure import Link
 from app.fit.conditions import Finding, Pair, Truth, check
 from app.fit.knowledge import Knowledge, Offer, Target, UseInfo
 from app.fit.laws import frame_doubt, law_fires

@@ -21,7 +21,7 @@ class Grade(StrEnum):
     @property
     def rank(self) -> int:
         """0 for the best grade, counting down the list."""
-        return list(Grade).index(self)
+        return _GRADE_RANKS[self]
 
     @property
     def said(self) -> str:
@@ -29,6 +29,7 @@ class Grade(StrEnum):
         return _GRADE_WORDS[self]
 
 
+_GRADE_RANKS = {grade: rank for rank, grade in enumerate(Grade)}
 _GRADE_WORDS = {
     Grade.BOLTS_UP: "bolts up",
     Grade.MOVE_OVER: "bolts up, moving pieces over",
@@ -71,7 +72,10 @@ class Condition(StrEnum):
     @property
     def rank(self) -> int:
         """0 for the best."""
-        return list(Condition).index(self)
+        return _CONDITION_RANKS[self]
+
+
+_CONDITION_RANKS = {condition: rank for rank, condition in enumerate(Condition)}
 
 
 class Section(StrEnum):

@@ -1,0 +1,1 @@
+"""Section properties of rails: closed forms, what they say in words, and what boxing a length of rail does."""
