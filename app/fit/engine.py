@@ -13,7 +13,7 @@ from app.fit.lines import Judged, judged, rank, written
 from app.fit.questions import questions
 from app.fit.sets import NOT_OFFERED
 from app.fit.terms import Grade
-from app.fit.wants import SHELF, missed
+from app.fit.wants import OF_EVERY_TAG, missed
 
 PAGE = 50
 
@@ -71,7 +71,7 @@ def _by_wants(rows: Sequence[Judged], target: Target) -> tuple[list[Judged], lis
 def misses(row: Judged, target: Target) -> tuple[str, ...]:
     """Why an answer is not what was asked: every tag of an asked type must meet it, "today" every tag at all."""
     asked_for = [each for each in row.parts if each.part_type in target.wanted]
-    held = [(want, row.parts if want.fact == SHELF else asked_for) for want in target.wants]
+    held = [(want, row.parts if want.fact in OF_EVERY_TAG else asked_for) for want in target.wants]
     return tuple(why for want, parts in held if (why := missed(want, parts, row.price_cents)))
 
 

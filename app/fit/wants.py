@@ -1,13 +1,16 @@
-"""Stated requirements: "at least 30 gal", "today", "under 200"."""
+"""Stated requirements: "at least 30 gal", "today", "by tomorrow", "under 200", "A or better"."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from app.fit.knowledge import Offer, Want
+from app.fit.terms import Condition
 from app.fit.values import compare, number, same, unit_of
 
-PRICE, SHELF, CONDITION = "price", "shelf", "condition"
+PRICE, SHELF, READY, CONDITION, MILES = "price", "shelf", "ready", "condition", "miles"
+OF_EVERY_TAG = frozenset({SHELF, READY})
+"""What companions must meet too."""
 AT_LEAST, AT_MOST, IS = "at least", "at most", "is"
 
 
@@ -20,6 +23,9 @@ def missed(want: Want, offers: Sequence[Offer], price_cents: int) -> str:
     if want.fact == SHELF:
         away = [offer for offer in offers if not offer.on_shelf]
         return f"{away[0].tag} is {away[0].where or 'not on the shelf'}" if away else ""
+    if want.fact == READY:
+        late = [offer for offer in offers if not _ready(offer, want)]
+        return f"{late[0].tag} is {late[0].where or 'not on the shelf'}" if late else ""
     for offer in offers:
         why = _missed_by(want, offer)
         if why:
@@ -27,9 +33,17 @@ def missed(want: Want, offers: Sequence[Offer], price_cents: int) -> str:
     return ""
 
 
+def _ready(offer: Offer, want: Want) -> bool:
+    """On the shelf, or off the vehicle within the hours; hours that nobody wrote down are too many."""
+    hours = number(want.value)
+    return offer.on_shelf or (hours is not None and offer.pull_hours is not None and offer.pull_hours <= hours)
+
+
 def _missed_by(want: Want, offer: Offer) -> str:
     if want.fact == CONDITION:
-        return "" if str(offer.condition) == want.value else f"condition {offer.condition}"
+        return "" if _condition_good(want, offer) else f"condition {offer.condition}"
+    if want.fact == MILES:
+        return _missed_miles(want, offer)
     seen, told = offer.subject.facts, offer.subject.donor_facts
     known = seen.get(want.fact) or told.get(want.fact) or _by_unit(want, offer)
     if known is None:
@@ -40,6 +54,20 @@ def _missed_by(want: Want, offer: Offer) -> str:
     order = compare(value, want.value)
     good = order is not None and (order >= 0 if want.op == AT_LEAST else order <= 0)
     return "" if good else f"{value}: {want.op} {want.value} was asked"
+
+
+def _condition_good(want: Want, offer: Offer) -> bool:
+    if want.op != AT_LEAST or want.value not in set(Condition):
+        return str(offer.condition) == want.value
+    return offer.condition.rank <= Condition(want.value).rank
+
+
+def _missed_miles(want: Want, offer: Offer) -> str:
+    limit = number(want.value)
+    if offer.miles is None:
+        return "miles not recorded"
+    good = limit is not None and (offer.miles >= limit if want.op == AT_LEAST else offer.miles <= limit)
+    return "" if good else f"{offer.miles:,} mi: {want.op} {want.value} was asked"
 
 
 def _by_unit(want: Want, offer: Offer) -> str | None:
