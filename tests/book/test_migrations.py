@@ -25,13 +25,15 @@ from tests.support.yard import furnish, keep, paid_ticket, part, sale_line, stoc
 
 ROOT = Path(__file__).parents[2]
 
+AFTER = f"{int(SCHEMA) + 1:04d}"
+
 # A change of a table that others point to: on SQLite the table is made anew and the old one dropped.
 NEXT = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0002"
-down_revision = "0001"
+revision = "{next}"
+down_revision = "{newest}"
 branch_labels = depends_on = None
 
 def upgrade():
@@ -45,14 +47,19 @@ def downgrade():
 """
 
 
+def next_migration(more: str = "") -> str:
+    """The text of a migration that comes after the newest."""
+    return NEXT.format(next=AFTER, newest=SCHEMA, more=more)
+
+
 @pytest.fixture
 def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The migrations with one more after the newest; the file of it may be written anew."""
     scripts = tmp_path / "migrations"
     shutil.copytree(migrations.run.SCRIPTS, scripts, ignore=shutil.ignore_patterns("__pycache__"))
     monkeypatch.setattr(migrations.run, "SCRIPTS", scripts)
-    file = scripts / "versions" / "0002_color.py"
-    file.write_text(NEXT.format(more=""))
+    file = scripts / "versions" / f"{AFTER}_color.py"
+    file.write_text(next_migration())
     return file
 
 
@@ -144,7 +151,7 @@ def test_an_upgrade_of_a_parent_table_keeps_every_child_row(book: Book, next_ver
     before = rows_of(book.engine)
     upgrade(book.engine)
     after = rows_of(book.engine)
-    assert schema_of(book.engine) == "0002"
+    assert schema_of(book.engine) == AFTER
     assert [tuple(row)[:-1] for row in after["donors"]] == [tuple(row) for row in before["donors"]]
     assert {**after, "donors": None} == {**before, "donors": None}
 
@@ -178,7 +185,7 @@ FALLS_OVER = '    op.execute("UPDATE donors SET words = words || \'!\'")\n    op
 
 @pytest.mark.parametrize("more", [ORPHANS, FALLS_OVER], ids=["orphans", "falls over"])
 def test_an_upgrade_that_goes_wrong_leaves_the_book_as_it_was(book: Book, next_version: Path, more: str) -> None:
-    next_version.write_text(NEXT.format(more=more))
+    next_version.write_text(next_migration(more))
     sold_one(book)
     before, tables = rows_of(book.engine), described(book.engine)
     with pytest.raises(Exception, match=r"parents|no_such_table|foreign key"):
@@ -189,7 +196,7 @@ def test_an_upgrade_that_goes_wrong_leaves_the_book_as_it_was(book: Book, next_v
 
 
 def test_foreign_keys_are_on_again_after_an_upgrade_that_went_wrong(sqlite_book: Book, next_version: Path) -> None:
-    next_version.write_text(NEXT.format(more=FALLS_OVER))
+    next_version.write_text(next_migration(FALLS_OVER))
     with pytest.raises(Exception, match="no_such_table"):
         upgrade(sqlite_book.engine)
     with sqlite_book.read() as session:

@@ -33,7 +33,8 @@ OWASP = ["=", "+", "-", "@", "\t", "\r"]
 
 
 def test_every_table_is_a_sheet_with_a_natural_key() -> None:
-    assert set(sheets()) == set(Base.metadata.tables)
+    kept = {name for name, table in Base.metadata.tables.items() if not table.info.get("worked_out")}
+    assert set(sheets()) == kept
     for sheet in sheets().values():
         assert sheet.key, sheet.name
         assert sheet.purpose, sheet.name

@@ -1,6 +1,7 @@
 """The tables of the book."""
 
 from app.book.schema.base import Base, Cents, FineCents, Moment, Thousandths
+from app.book.schema.bench import DesignPoint, FrameFact, FrameStation, PartSeat
 from app.book.schema.catalog import (
     Alias,
     AliasKind,
@@ -17,6 +18,7 @@ from app.book.schema.catalog import (
     PartType,
     PlateWord,
 )
+from app.book.schema.closure import NO_MODEL, WORKED_OUT, rule_meets, rule_reach
 from app.book.schema.counter import Ask, Hold, SaleLine, SaleTicket, TicketState, Want
 from app.book.schema.house import Counter, Draft, History, Outcome, Person, Role, Setting
 from app.book.schema.rules import (
@@ -44,11 +46,15 @@ from app.book.schema.vehicles import (
     Refusal,
     Removal,
     SurveyMeasure,
+    SurveyPoint,
+    SurveyStation,
     VehicleHold,
     VinReading,
 )
 
 __all__ = [
+    "NO_MODEL",
+    "WORKED_OUT",
     "Alias",
     "AliasKind",
     "Ask",
@@ -58,6 +64,7 @@ __all__ = [
     "Counter",
     "Design",
     "DesignFact",
+    "DesignPoint",
     "DesignUse",
     "Donor",
     "DonorCost",
@@ -69,8 +76,10 @@ __all__ = [
     "FactKind",
     "FineCents",
     "FrameDesign",
+    "FrameFact",
     "FramePoint",
     "FrameState",
+    "FrameStation",
     "FrameSurvey",
     "History",
     "Hold",
@@ -82,6 +91,7 @@ __all__ = [
     "Paper",
     "Part",
     "PartFact",
+    "PartSeat",
     "PartType",
     "Person",
     "Place",
@@ -104,6 +114,8 @@ __all__ = [
     "Setting",
     "Standing",
     "SurveyMeasure",
+    "SurveyPoint",
+    "SurveyStation",
     "Thousandths",
     "TicketKind",
     "TicketState",
@@ -112,4 +124,6 @@ __all__ = [
     "Want",
     "WeightTicket",
     "Whereabouts",
+    "rule_meets",
+    "rule_reach",
 ]

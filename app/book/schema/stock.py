@@ -10,6 +10,7 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, tex
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.book.schema.base import Base, cents, one_of
+from app.book.schema.closure import WORKED_OUT
 from app.fit.terms import Condition, Side
 
 
@@ -94,7 +95,7 @@ class Part(Base):
         Index(
             "ix_parts_free",
             "part_type_id",
-            "side",
+            "model_id",
             "condition",
             "price_cents",
             sqlite_where=text("standing = 'free'"),
@@ -149,6 +150,9 @@ class Part(Base):
     made_by: Mapped[str] = mapped_column(default="")
     seen_at: Mapped[datetime | None] = mapped_column(doc="when it was last seen in its place")
     note: Mapped[str] = mapped_column(default="")
+    model_id: Mapped[int | None] = mapped_column(
+        info=WORKED_OUT, doc="the model it counts as: its donor's, for the group of its part type"
+    )
 
 
 class PartFact(Base):

@@ -17,7 +17,7 @@ from app.book.schema import Base, Cents, FineCents, Moment, Thousandths
 from app.book.sheets import cells
 
 # Books of reference change as the yard learns; all else is a record of what happened and stays as it was written.
-KNOWLEDGE_MODULES = ("app.book.schema.catalog", "app.book.schema.rules")
+KNOWLEDGE_MODULES = ("app.book.schema.bench", "app.book.schema.catalog", "app.book.schema.rules")
 KNOWLEDGE_TABLES = ("settings", "people", "places")
 ORDER = {"history": ("at", "event")}
 MONTHS = ("built", "built_from", "built_to", "from_month", "to_month")
@@ -131,7 +131,8 @@ class Sheet:
 def sheets() -> Mapping[str, Sheet]:
     """Every sheet by name, in an order in which a row's references come before the row."""
     mappers = {mapper.local_table: mapper for mapper in Base.registry.mappers}
-    return {table.name: _sheet(table, mappers[table]) for table in Base.metadata.sorted_tables}
+    kept = (table for table in Base.metadata.sorted_tables if not table.info.get("worked_out"))
+    return {table.name: _sheet(table, mappers[table]) for table in kept}
 
 
 def sheet_named(name: str) -> Sheet:
@@ -145,7 +146,7 @@ def _sheet(table: Table, mapper: Mapper[Any]) -> Sheet:
     made = {
         attribute: _column(attribute, column, hints[attribute], attribute in key)
         for attribute, column in mapper.columns.items()
-        if not column.primary_key
+        if not column.primary_key and not column.info.get("worked_out")
     }
     return Sheet(
         name=table.name,
