@@ -115,6 +115,16 @@ def _setting(values: Values) -> None:
     values["name"] = "yard_words"
 
 
+def _surveyed(values: Values) -> None:
+    values |= {name: "hook tape" for name in values if name.endswith("tool")}
+    for name in [name for name in values if f"{name}_mm" in values]:
+        mm = values[f"{name}_mm"] if name != "x" else values["x_mm"] or 0.0
+        mm = None if mm is None else round(mm % 9000, 3)
+        values |= {name: "" if mm is None else f"{mm} mm", f"{name}_mm": mm}
+        if mm is not None and f"u_{name}_mm" in values:
+            values[f"u_{name}_mm"] = abs(values[f"u_{name}_mm"] or 1.5)
+
+
 def _untagged(values: Values) -> None:
     values["tag"] = ""
 
@@ -129,6 +139,8 @@ MENDED: dict[str, Callable[[Values], None]] = {
     "facts": lambda values: values.update(kind="words", effort=abs(values["effort"])),
     "plate_words": lambda values: values.update(position=abs(values["position"]) % 17 + 1),
     "removals": lambda values: values.update(how="weighed"),
+    "survey_points": _surveyed,
+    "survey_stations": _surveyed,
     "rules": lambda values: values.update(grade=values["grade"] or "set"),
 }
 

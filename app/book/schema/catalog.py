@@ -34,24 +34,35 @@ class FrameDesign(Base):
 
 
 class FramePoint(Base):
-    """A named mount of a frame design: x rearward, y from the centerline, z up, in millimeters."""
+    """A named mount of a frame design: x rearward, y from the centerline, z up, in millimeters.
+
+    A mount measured again has a second reading; the later or finer decides, both are kept.
+    """
 
     __tablename__ = "frame_points"
     __table_args__ = (
-        UniqueConstraint("frame_design_id", "mount", "side"),
+        UniqueConstraint("frame_design_id", "mount", "side", "reading"),
         CheckConstraint("u_mm >= 0", name="doubt_not_negative"),
-        {"info": {"key": ("frame_design_id", "mount", "side")}},
+        CheckConstraint("reading > 0", name="reading_counts_from_one"),
+        {"info": {"key": ("frame_design_id", "mount", "side", "reading")}},
     )
 
     frame_design_id: Mapped[int] = mapped_column(ForeignKey("frame_designs.id"))
     mount: Mapped[str]
     side: Mapped[Side] = mapped_column(one_of(Side), default=Side.NONE, doc="empty: the same on both sides")
+    reading: Mapped[int] = mapped_column(default=1)
     x_mm: Mapped[float]
     y_mm: Mapped[float]
     z_mm: Mapped[float]
     u_mm: Mapped[float] = mapped_column(default=0.0)
-    kind: Mapped[str] = mapped_column(default="hole")
-    size_mm: Mapped[float | None]
+    u_x_mm: Mapped[float | None] = mapped_column(doc="doubt along the truck; empty: u_mm")
+    u_y_mm: Mapped[float | None] = mapped_column(doc="doubt across; empty: u_mm")
+    u_z_mm: Mapped[float | None] = mapped_column(doc="doubt in height; empty: u_mm")
+    kind: Mapped[str] = mapped_column(default="hole", doc="hole, slot, stud, pad or pin")
+    size_mm: Mapped[float | None] = mapped_column(doc="hole, stud or pin diameter, or a slot's width")
+    slot_mm: Mapped[float | None] = mapped_column(doc="how far a bolt can slide in a slot, from end to end")
+    slot_degrees: Mapped[float | None] = mapped_column(doc="where a slot points: 0 rearward, 90 outboard")
+    carries: Mapped[str] = mapped_column(default="body", doc="what bolts on there: body, hitch, tank, bumper, arms …")
     tool: Mapped[str] = mapped_column(default="")
 
 

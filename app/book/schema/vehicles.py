@@ -11,7 +11,7 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, tex
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.book.schema.base import Base, cents, one_of
-from app.fit.terms import FrontSuspension, Group, RearSuspension, Section
+from app.fit.terms import FrontSuspension, Group, RearSuspension, Section, Side
 
 
 class Contact(Base):
@@ -241,6 +241,76 @@ class SurveyMeasure(Base):
     mm: Mapped[float]
     u_mm: Mapped[float]
     tool: Mapped[str]
+
+
+class SurveyPoint(Base):
+    """One reading of a mount in a survey: x rearward of the datum, y out from the centerline, z up, as typed.
+
+    A coordinate that was not taken is empty. A later reading decides where it is finer, or where it contradicts.
+    """
+
+    __tablename__ = "survey_points"
+    __table_args__ = (
+        UniqueConstraint("survey_id", "mount", "side", "reading"),
+        CheckConstraint("reading > 0", name="reading_counts_from_one"),
+        CheckConstraint("u_x_mm >= 0 AND u_y_mm >= 0 AND u_z_mm >= 0", name="doubt_not_negative"),
+        {"info": {"key": ("survey_id", "mount", "side", "reading")}},
+    )
+
+    survey_id: Mapped[int] = mapped_column(ForeignKey("frame_surveys.id"))
+    mount: Mapped[str]
+    side: Mapped[Side] = mapped_column(one_of(Side), default=Side.NONE, doc="empty: on the centerline")
+    reading: Mapped[int] = mapped_column(default=1)
+    x: Mapped[str] = mapped_column(default="", doc="as typed; a bare figure is inches")
+    y: Mapped[str] = mapped_column(default="", doc="as typed, from the centerline out, on either side")
+    z: Mapped[str] = mapped_column(default="", doc="as typed; below the datum with a minus")
+    x_mm: Mapped[float | None] = mapped_column(doc="worked out from x where empty")
+    y_mm: Mapped[float | None] = mapped_column(doc="worked out from y where empty")
+    z_mm: Mapped[float | None] = mapped_column(doc="worked out from z where empty")
+    u_x_mm: Mapped[float | None] = mapped_column(doc="doubt of x; worked out from the tool where empty")
+    u_y_mm: Mapped[float | None] = mapped_column(doc="doubt of y; worked out from the tool where empty")
+    u_z_mm: Mapped[float | None] = mapped_column(doc="doubt of z; worked out from the tool where empty")
+    tool: Mapped[str] = mapped_column(default="hook tape")
+    x_tool: Mapped[str] = mapped_column(default="", doc="empty: tool")
+    y_tool: Mapped[str] = mapped_column(default="", doc="empty: tool")
+    z_tool: Mapped[str] = mapped_column(default="", doc="empty: tool")
+    kind: Mapped[str] = mapped_column(default="hole", doc="hole, slot, stud, pad or pin")
+    size: Mapped[str] = mapped_column(default="", doc="hole or stud as typed; empty: as the design has it")
+    carries: Mapped[str] = mapped_column(default="body", doc="what bolts on there: body, hitch, tank, bumper, arms …")
+
+
+class SurveyStation(Base):
+    """The rail at one place along the length in a survey, as typed."""
+
+    __tablename__ = "survey_stations"
+    __table_args__ = (
+        UniqueConstraint("survey_id", "station", "side", "reading"),
+        CheckConstraint("reading > 0", name="reading_counts_from_one"),
+        {"info": {"key": ("survey_id", "station", "side", "reading")}},
+    )
+
+    survey_id: Mapped[int] = mapped_column(ForeignKey("frame_surveys.id"))
+    station: Mapped[str] = mapped_column(doc="the place's name: nose, at M3, spring hanger …")
+    side: Mapped[Side] = mapped_column(one_of(Side), default=Side.NONE, doc="empty: the same on both sides")
+    reading: Mapped[int] = mapped_column(default=1)
+    x: Mapped[str] = mapped_column(doc="rearward of the datum, as typed; a bare figure is inches")
+    face: Mapped[str] = mapped_column(default="", doc="outer face of the rail from the centerline, as typed")
+    height: Mapped[str] = mapped_column(default="")
+    width: Mapped[str] = mapped_column(default="")
+    wall: Mapped[str] = mapped_column(default="")
+    top: Mapped[str] = mapped_column(default="", doc="top of the rail, up from the datum")
+    bottom: Mapped[str] = mapped_column(default="", doc="bottom of the rail, up from the datum")
+    x_mm: Mapped[float | None] = mapped_column(doc="worked out from x where empty")
+    face_mm: Mapped[float | None] = mapped_column(doc="worked out from face where empty")
+    height_mm: Mapped[float | None] = mapped_column(doc="worked out from height where empty")
+    width_mm: Mapped[float | None] = mapped_column(doc="worked out from width where empty")
+    wall_mm: Mapped[float | None] = mapped_column(doc="worked out from wall where empty")
+    top_mm: Mapped[float | None] = mapped_column(doc="worked out from top where empty")
+    bottom_mm: Mapped[float | None] = mapped_column(doc="worked out from bottom where empty")
+    tool: Mapped[str] = mapped_column(default="hook tape")
+    wall_tool: Mapped[str] = mapped_column(default="dial caliper")
+    section: Mapped[Section | None] = mapped_column(one_of(Section), doc="empty: that of the frame")
+    fitted: Mapped[str] = mapped_column(default="", doc="what sits on the rail there and ends a sleeve; empty: nothing")
 
 
 class Refusal(Base):

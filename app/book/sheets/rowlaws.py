@@ -11,7 +11,7 @@ from app.book.schema import FactKind
 from app.book.settings import read_value
 from app.book.tags import TagKind, is_house_tag, looks_like_house_tag
 from app.errors import BadInput
-from app.fit.lengths import LengthUnit, parse_length
+from app.fit.lengths import LengthUnit, Tool, parse_length, usual_doubt_mm
 
 PART_TAG = re.compile(r"[A-Z0-9-]{1,10}")
 SAME_MM = 0.01
@@ -90,6 +90,45 @@ def length_law(values: Values, facts: Facts) -> Iterator[Broken]:
         yield Broken("mm", repr(given), f"{mm!r}, which is {values['value']} in millimeters, or an empty cell")
 
 
+def surveyed_law(tools: Mapping[str, str], *, doubts: bool) -> RowLaw:
+    """The millimeters of what was typed in a survey, worked out where empty, and with them the tool's doubt.
+
+    `tools` names the tool's column for each typed one; a tool's own empty column means the column "tool".
+    """
+
+    def law(values: Values, _facts: Facts) -> Iterator[Broken]:
+        for name, tool_column in tools.items():
+            yield from _surveyed(values, name, tool_column, doubts)
+
+    return law
+
+
+def _surveyed(values: Values, name: str, tool_column: str, doubts: bool) -> Iterator[Broken]:
+    typed, tool = values[name], values[tool_column] or values["tool"]
+    if tool not in set(Tool):
+        yield Broken(tool_column, tool, f"a tool: {', '.join(Tool)}")
+        return
+    if not typed.strip():
+        if values[f"{name}_mm"] is not None:
+            yield Broken(name, typed, f"the length as typed, or an empty {name}_mm")
+        return
+    try:
+        mm = parse_length(typed, signed=True).mm
+    except BadInput as error:
+        yield Broken(name, typed, f"a length: {error.title}")
+        return
+    given = values[f"{name}_mm"]
+    if given is None:
+        values[f"{name}_mm"] = mm
+    elif abs(given - mm) > SAME_MM:
+        yield Broken(f"{name}_mm", repr(given), f"{mm!r}, which is {typed} in millimeters, or an empty cell")
+    if doubts and values[f"u_{name}_mm"] is None:
+        values[f"u_{name}_mm"] = usual_doubt_mm(Tool(tool), mm)
+
+
+POINT_TOOLS = {"x": "x_tool", "y": "y_tool", "z": "z_tool"}
+STATION_TOOLS = dict.fromkeys(("x", "face", "height", "width", "top", "bottom"), "tool") | {"wall": "wall_tool"}
+
 LAWS: Mapping[str, RowLaw] = {
     "parts": part_tag_law,
     "donors": tag_law(TagKind.VEHICLE),
@@ -98,4 +137,6 @@ LAWS: Mapping[str, RowLaw] = {
     "weight_tickets": tag_law(TagKind.WEIGHT),
     "settings": setting_law,
     "part_facts": length_law,
+    "survey_points": surveyed_law(POINT_TOOLS, doubts=True),
+    "survey_stations": surveyed_law(STATION_TOOLS, doubts=False),
 }
