@@ -31,6 +31,9 @@ class Settings:
     scale_name: str = "truck scale"
     frame_limit_in: Decimal = Decimal("0.25")
     walk_in_hold_hours: Decimal = Decimal(72)
+    return_days: Decimal = Decimal(30)
+    quote_days: Decimal = Decimal(7)
+    shop_rate_cents_per_hour: Decimal = Decimal(9000)
     printer: str = ""
     label_dpi: Decimal = Decimal(203)
 
