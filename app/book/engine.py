@@ -15,7 +15,7 @@ from sqlalchemy.exc import ArgumentError, DatabaseError, OperationalError
 
 from app.errors import BookTrouble
 
-SCHEMA = "0002"
+SCHEMA = "0003"
 ENVIRONMENT = "DONORBOOK_BOOK"
 BUSY_MS = 250
 BUSY_SECONDS = 20.0

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import sqlalchemy as sa
 from alembic import op
 
@@ -11,7 +13,7 @@ revision = "0003"
 down_revision = "0002"
 branch_labels = depends_on = None
 
-FREE = {"sqlite_where": sa.text("standing = 'free'"), "postgresql_where": sa.text("standing = 'free'")}
+FREE: dict[str, Any] = {"sqlite_where": sa.text("standing = 'free'"), "postgresql_where": sa.text("standing = 'free'")}
 
 
 def upgrade() -> None:

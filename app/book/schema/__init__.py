@@ -18,6 +18,7 @@ from app.book.schema.catalog import (
     PartType,
     PlateWord,
 )
+from app.book.schema.closure import NO_MODEL, WORKED_OUT, rule_meets, rule_reach
 from app.book.schema.counter import Ask, Hold, SaleLine, SaleTicket, TicketState, Want
 from app.book.schema.house import Counter, Draft, History, Outcome, Person, Role, Setting
 from app.book.schema.rules import (
@@ -52,6 +53,8 @@ from app.book.schema.vehicles import (
 )
 
 __all__ = [
+    "NO_MODEL",
+    "WORKED_OUT",
     "Alias",
     "AliasKind",
     "Ask",
@@ -121,4 +124,6 @@ __all__ = [
     "Want",
     "WeightTicket",
     "Whereabouts",
+    "rule_meets",
+    "rule_reach",
 ]

@@ -131,7 +131,8 @@ class Sheet:
 def sheets() -> Mapping[str, Sheet]:
     """Every sheet by name, in an order in which a row's references come before the row."""
     mappers = {mapper.local_table: mapper for mapper in Base.registry.mappers}
-    return {table.name: _sheet(table, mappers[table]) for table in Base.metadata.sorted_tables}
+    kept = (table for table in Base.metadata.sorted_tables if not table.info.get("worked_out"))
+    return {table.name: _sheet(table, mappers[table]) for table in kept}
 
 
 def sheet_named(name: str) -> Sheet:
@@ -145,7 +146,7 @@ def _sheet(table: Table, mapper: Mapper[Any]) -> Sheet:
     made = {
         attribute: _column(attribute, column, hints[attribute], attribute in key)
         for attribute, column in mapper.columns.items()
-        if not column.primary_key
+        if not column.primary_key and not column.info.get("worked_out")
     }
     return Sheet(
         name=table.name,
