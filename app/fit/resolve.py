@@ -59,7 +59,7 @@ def resolve(fires: Sequence[Fire]) -> Resolved:
         for other in fires:
             if one is other or one.grade is other.grade:
                 continue
-            verdict = _stands_over(one, other)
+            verdict = stands_over(one, other)
             if verdict == "beats" and other in left:
                 left.remove(other)
             elif verdict == "doubt":
@@ -72,7 +72,7 @@ def resolve(fires: Sequence[Fire]) -> Resolved:
     return Resolved(max(grades, key=lambda each: each.rank), tuple(left), dropped)
 
 
-def _stands_over(one: Fire, other: Fire) -> str:
+def stands_over(one: Fire, other: Fire) -> str:
     """Does one rule beat the other, cast doubt on it, or neither."""
     narrower = is_more_specific(one, other)
     wider = is_more_specific(other, one)
