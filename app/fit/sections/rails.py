@@ -27,7 +27,9 @@ class Properties:
     """What follows from a section; mm and its powers, kg a meter of steel.
 
     The section moduli are the lesser of both sides. `shear_x_mm` is below zero where the shear center lies
-    behind the web. `cw_mm6` is None where a closed wall leaves warping without weight.
+    behind the web. The torsion modulus is the torque for each unit of shear stress away from the corners:
+    2 A t of the thinnest wall when closed, J/t of the thickest when open. `cw_mm6` is None where a closed
+    wall leaves warping without weight.
     """
 
     area_mm2: float
@@ -41,6 +43,7 @@ class Properties:
     shear_y_mm: float
     j_mm4: float
     j_by: str
+    torsion_modulus_mm3: float
     cw_mm6: float | None
     steel_kg_per_m: float
 
@@ -88,7 +91,8 @@ class Boxed(_Rail):
         enclosed = (b - t) * (h - t) - mean**2 * (4 - pi)
         round_about = 2 * (b - t + h - t) - 2 * mean * (4 - pi)
         j = bredt(enclosed, [(round_about, t)])
-        return _properties(shape, h, b, shape.x, j, "Bredt, 4 A² t/s along the middle of the wall")
+        twist = _Twist(j, "Bredt, 4 A² t/s along the middle of the wall", 2 * enclosed * t)
+        return _properties(shape, h, b, shape.x, twist)
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,16 +159,10 @@ class OpenChannel(_Rail):
     def properties(self) -> Properties:
         """Exact closed forms for bending; twist, shear center and warping along the middle of the wall."""
         middle = self.midline
-        shear_x = self.wall_mm / 2 - middle.shear_center()
-        return _properties(
-            whole(self.pieces()),
-            self.height_mm,
-            self.width_mm,
-            shear_x,
-            open_torsion(middle.lengths),
-            "sum of s t³/3 along the middle of the wall",
-            middle.warping(),
-        )
+        shear_x, j = self.wall_mm / 2 - middle.shear_center(), open_torsion(middle.lengths)
+        modulus = j / max(self.wall_mm, self.flange)
+        twist = _Twist(j, "sum of s t³/3 along the middle of the wall", modulus, middle.warping())
+        return _properties(whole(self.pieces()), self.height_mm, self.width_mm, shear_x, twist)
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +187,8 @@ class Tube(_Rail):
         bore, shift = disc(d - 2 * t), t
         hole = Piece(bore.area, bore.x + shift, bore.y + shift, bore.ix, bore.iy).taken_away()
         shape = whole([disc(d), hole])
-        return _properties(shape, d, d, d / 2, shape.ix + shape.iy, "exact, π (D⁴ - d⁴)/32")
+        polar = shape.ix + shape.iy
+        return _properties(shape, d, d, d / 2, _Twist(polar, "exact, π (D⁴ - d⁴)/32", 2 * polar / d))
 
 
 class PlateOn(StrEnum):
@@ -247,15 +246,22 @@ class Plated(_Rail):
         walls = [(tall - 2 * mean + pi * mean, t), (2 * (wide - mean), flange), (tall, p)]
         shear_x = t / 2 + box_shear_center(tall, wide, flange, t, p)
         by = "Bredt, 4 A²/Σ(s/t) along the middle of the walls"
-        return _properties(shape, h, b + p, shear_x, bredt(enclosed, walls), by)
+        twist = _Twist(bredt(enclosed, walls), by, 2 * enclosed * min(t, flange, p))
+        return _properties(shape, h, b + p, shear_x, twist)
 
 
 Rail = Boxed | OpenChannel | Tube | Plated
 
 
-def _properties(
-    shape: Piece, height: float, width: float, shear_x: float, j: float, j_by: str, cw: float | None = None
-) -> Properties:
+@dataclass(frozen=True, slots=True)
+class _Twist:
+    constant: float
+    by: str
+    modulus: float
+    warping: float | None = None
+
+
+def _properties(shape: Piece, height: float, width: float, shear_x: float, twist: _Twist) -> Properties:
     return Properties(
         area_mm2=shape.area,
         centroid_x_mm=shape.x,
@@ -266,9 +272,10 @@ def _properties(
         sy_mm3=shape.iy / max(shape.x, width - shape.x),
         shear_x_mm=shear_x,
         shear_y_mm=shape.y,
-        j_mm4=j,
-        j_by=j_by,
-        cw_mm6=cw,
+        j_mm4=twist.constant,
+        j_by=twist.by,
+        torsion_modulus_mm3=twist.modulus,
+        cw_mm6=twist.warping,
         steel_kg_per_m=shape.area * STEEL_KG_PER_MM3 * 1000,
     )
 
