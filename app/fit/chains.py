@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise, product
 
-from app.fit.closure import Families, Link, Meeting, all_hold, links_of
+from app.fit.closure import ANYWHERE, Families, Link, Meeting, all_hold, links_of
 from app.fit.conditions import Pair
 from app.fit.knowledge import Knowledge
 from app.fit.rules import End
@@ -43,9 +43,11 @@ class Chains:
 
     def _in_reach(self, path: Sequence[int], pair: Pair) -> bool:
         """A link that names no model stays inside one family."""
-        met = (self._meet(one, other) for one, other in pairwise(path))
-        stops = [_family(pair.part), *met, _family(pair.target)]
-        ways = (tuple(way) for way in product(*stops))
+        met = [self._meet(one, other) for one, other in pairwise(path)]
+        ends = (_family(pair.part), _family(pair.target))
+        named = frozenset().union(*ends, *(each for each in met if each != ANYWHERE))
+        stops = [ends[0], *(named if each == ANYWHERE else each for each in met), ends[1]]
+        ways = product(*stops)
         return any(all(self.links[at].roams or way[n] == way[n + 1] for n, at in enumerate(path)) for way in ways)
 
     def _paths(self, starts: Sequence[int], ends: Sequence[int], length: int) -> Iterator[tuple[int, ...]]:
@@ -79,5 +81,5 @@ def _asks_no_more_than_side(link: Link) -> bool:
     return all(each.fact == "side" for each in link.at(End.BETWEEN))
 
 
-def _family(world: World) -> tuple[str, ...]:
-    return (world["family"].value,) if "family" in world else ("",)
+def _family(world: World) -> Families:
+    return frozenset((world["family"].value if "family" in world else "",))

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from app.fit.conditions import Pair, Truth, check
 from app.fit.knowledge import Identity, Knowledge, ModelInfo, Subject
@@ -21,6 +22,9 @@ ANY_MODEL = ""
 """The model of a rule that names none."""
 
 Families = frozenset[str]
+ANYWHERE: Families = frozenset({"*"})
+"""Where two links that ask nothing of the vehicle between them can meet."""
+
 LinkKey = tuple[str, bool]
 """A rule's code, and whether it is turned round."""
 
@@ -102,7 +106,6 @@ class Meeting:
     def __init__(self, know: Knowledge) -> None:
         self.know = know
         self._can_be: dict[tuple[object, ...], bool] = {}
-        self._by_key = {plain(key): model for key, model in know.models.items()}
         self._moved = {move.moves for move in know.moves}
 
     def families(self, one: Link, other: Link) -> Families:
@@ -111,17 +114,21 @@ class Meeting:
             return frozenset()
         given = tuple(replace(each, end=End.TARGET) for each in other.at(End.PART))
         asked = ((one.rule, one.at(End.TARGET)), (other.rule, given))
+        named = models_named((*asked[0][1], *given), End.TARGET)
+        if named is None and not asked[0][1] and not given:
+            return ANYWHERE
+        keys = self.know.models if named is None else [self._keys[name] for name in sorted(named) if name in self._keys]
         found: set[str] = set()
-        for model in self._models(asked):
+        for key in keys:
+            model = self.know.models[key]
             if model.family not in found and self._possible(model, asked):
                 found.add(model.family)
         return frozenset(found)
 
-    def _models(self, asked: Sequence[Asked]) -> list[ModelInfo]:
-        named = models_named((each for _, conditions in asked for each in conditions), End.TARGET)
-        if named is None:
-            return list(self.know.models.values())
-        return [self._by_key[key] for key in sorted(named) if key in self._by_key]
+    @cached_property
+    def _keys(self) -> Mapping[str, str]:
+        """The keys of the models by their plain words."""
+        return {plain(key): key for key in self.know.models}
 
     def _possible(self, model: ModelInfo, asked: Sequence[Asked]) -> bool:
         """True when one vehicle of the model is all that is asked; asking for a model alone is settled by its name."""
