@@ -186,7 +186,7 @@ def _figures(figured: Figured, sizes: tuple[float, float, float], moves: _Moves,
 class Travel:
     """One height of the wheel, mm above ride height, with the old arms and the new.
 
-    `track_*` of a side, from the old arms at ride height;
+    `track_*` of a side, from the old arms at ride height.
     `camber_*` degrees as they stand, `swing_arm_*` mm across to the instant center (infinite: parallel arms).
     """
 
