@@ -13,7 +13,8 @@ from app.book.knowing import Knowing, knowing
 from app.book.offers import gather
 from app.book.schema import Ask, Model, PartType, Want
 from app.book.times import local_day
-from app.book.understanding import OR, Understood, stated_want, understand, with_pick
+from app.book.understanding import OR, Understood, understand, with_pick
+from app.book.wishes import stated_want
 from app.book.work import Book, Who
 from app.errors import BadInput
 from app.fit.answers import Answer, Asked, Question

@@ -3,57 +3,49 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 
-from app.book.schema import FactKind
-from app.book.vocabulary import FILLER, Sense, Vocabulary
+from app.book.everyday import FILLER
+from app.book.meanings import PartSaid, chosen_part, figure_fact, narrowed
+from app.book.mentions import MOST_MODELS, Mentions, Role, carried_models
+from app.book.spoken import Figure, Line, figure, heard
+from app.book.vocabulary import COUNTS, MODEL_FACTS, Sense, Vocabulary
+from app.book.wishes import stated_want, wish
 from app.fit.answers import Asked, Chip, Meaning
 from app.fit.knowledge import Want
 from app.fit.terms import Side
-from app.fit.wants import AT_LEAST, AT_MOST, CONDITION, IS, PRICE, SHELF
 
-_TOKEN = re.compile(
-    r"\d{4}-\d\d\b|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+|'?\d+[^\W_]*(?:-[^\W_]+)*"
-    r"|[^\W_]+(?:['/&-][^\W_]+)*|\S"
-)
-_NUMBER = re.compile(r"^\$?\d[\d,]*(?:\.\d+)?$")
-_MONTH = re.compile(r"^(\d{4})-(0[1-9]|1[0-2])$|^(0?[1-9]|1[0-2])/(\d{2}|\d{4})$")
-_UNITS = {
-    "gal": "gal", "gallon": "gal", "gallons": "gal", "in": "in", "inch": "in", "inches": "in", "amp": "A", "amps": "A",
-    "a": "A", "lb": "lb", "mi": "mi", "miles": "mi", "mm": "mm", "ft": "ft", "foot": "ft", "feet": "ft", "v": "V",
-}  # fmt: skip
-_COUNTS = {
-    "pair": 2, "both": 2, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
-    "ten": 10, "eleven": 11, "twelve": 12,
-}  # fmt: skip
-_LEAST = ("at least", "minimum", "min", "over", "more than", "or more")
-_MOST = ("at most", "under", "up to", "less than", "no more than", "max", "below")
+_MONTH = re.compile(r"^([0-9]{4})-(0[1-9]|1[0-2])$|^(0?[1-9]|1[0-2])/([0-9]{2}|[0-9]{4})$")
+_GROUPS = {"pair": 2, "both": 2, "couple": 2}
+_TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
+_WANTED = frozenset({"need", "want", "wanted", "wants", "have", "sell", "looking", "got", "find"})
+_POSITIONS = {"lf": "front", "rf": "front", "lr": "rear", "rr": "rear", "back": "rear", "front": "front", "rear": "rear"}
 OR = " or "
 """Between the values of a word that leaves several open, such as four-speed."""
-
-SHORTEST_MISSPELT = 5
-MOST_WORDS = 60
-MOST_LETTERS = 400
 
 
 @dataclass
 class _Reading:
     """What has been taken from the words so far."""
 
-    parts: list[tuple[str, tuple[str, ...]]] = field(default_factory=list)
-    names: list[str] = field(default_factory=list)
-    keys: list[str] = field(default_factory=list)
+    parts: list[PartSaid] = field(default_factory=list)
+    mentions: Mentions = field(default_factory=Mentions)
     facts: dict[str, str] = field(default_factory=dict)
+    fact_chips: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
+    figures: list[tuple[Figure, str]] = field(default_factory=list)
     side: str = ""
-    year: int | None = None
     built: str | None = None
     wants: list[Want] = field(default_factory=list)
     quantity: int | None = None
     chips: list[Chip] = field(default_factory=list)
     meanings: list[Meaning] = field(default_factory=list)
     left: list[str] = field(default_factory=list)
+    hints: list[str] = field(default_factory=list)
+    phrases: list[str] = field(default_factory=list)
+    vehicle_words: list[str] = field(default_factory=list)
+    mine: bool = False
+    wanted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,77 +58,91 @@ class Understood:
 
 def understand(words: str, vocabulary: Vocabulary) -> Understood:
     """Take a line of words apart; whatever is not understood is kept and shown."""
-    found = _TOKEN.findall(words[:MOST_LETTERS].lower())
-    tokens = [token for token in found if token == "$" or any(letter.isalnum() for letter in token)][:MOST_WORDS]
+    line = heard(words, vocabulary)
     reading = _Reading()
     at = 0
-    while at < len(tokens):
-        at += _take(tokens, at, vocabulary, reading)
-    if not reading.parts:
-        _parts_inside(tokens, vocabulary, reading)
+    while at < len(line.said):
+        at += _take(line, at, vocabulary, reading)
     return _finish(words, vocabulary, reading)
 
 
-def _parts_inside(tokens: Sequence[str], vocabulary: Vocabulary, reading: _Reading) -> None:
-    """A part named only inside another phrase ("short bed") is still the part asked for."""
-    for token in tokens:
-        names = tuple(sense.value for sense in vocabulary.phrases.get(token, []) if sense.field == "part")
-        if names:
-            reading.parts.append((token, names))
-            return
-
-
-def _take(tokens: Sequence[str], at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
-    for taker in (_requirement, _month, _phrase, _figure, _year, _count):
-        taken = taker(tokens, at, vocabulary, reading)
+def _take(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+    for taker in (_wish, _pieces, _phrase, _figure, _month, _year):
+        taken = taker(line, at, vocabulary, reading)
         if taken:
             return taken
-    token = tokens[at]
-    if token in FILLER or token == "$":
-        return 1
-    return _misspelt(token, vocabulary, reading)
+    said, word = line.said[at], line.meant[at]
+    reading.mentions.word(word)
+    reading.wanted = word in _WANTED or (reading.wanted and word in FILLER)
+    reading.mine = word == "my" or (reading.mine and word in FILLER)
+    if word in _POSITIONS:
+        reading.hints.append(word)
+    if word not in FILLER and any(letter.isalnum() for letter in said):
+        reading.left.append(said)
+    return 1
 
 
-def _requirement(tokens: Sequence[str], at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
-    if tokens[at] in ("today", "now"):
-        reading.wants.append(Want(SHELF, "is", "yes", "today"))
-        reading.chips.append(Chip("wants", "today: on the shelf", tokens[at]))
-        return 1
-    for op, starts in ((AT_LEAST, _LEAST), (AT_MOST, _MOST)):
-        for start in starts:
-            size = len(start.split())
-            if " ".join(tokens[at : at + size]) == start and at + size < len(tokens):
-                taken = _limit(tokens, at + size, op, start, vocabulary, reading)
-                if taken:
-                    return size + taken
-    return 0
-
-
-def _limit(tokens: Sequence[str], at: int, op: str, start: str, vocabulary: Vocabulary, reading: _Reading) -> int:
-    figure = tokens[at]
-    if figure == "$" and at + 1 < len(tokens):
-        return 1 + taken if (taken := _limit(tokens, at + 1, op, start, vocabulary, reading)) else 0
-    if not _NUMBER.match(figure):
+def _wish(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+    found = wish(line, at, vocabulary)
+    if found is None:
         return 0
-    unit = _UNITS.get(tokens[at + 1], "") if at + 1 < len(tokens) else ""
-    said = " ".join([start, figure, *([unit] if unit else [])])
-    dollars = not unit and (at + 1 >= len(tokens) or tokens[at + 1] in ("dollars", "bucks", "$"))
-    fact = PRICE if dollars or not unit else _fact_of_unit(unit, vocabulary)
-    reading.wants.append(Want(fact, op, f"{figure} {unit}".strip(), said))
-    reading.chips.append(Chip("wants", said, said))
-    worded = bool(unit) or (dollars and at + 1 < len(tokens) and tokens[at + 1] in ("dollars", "bucks", "$"))
-    return 2 if worded else 1
+    want, chip, size = found
+    reading.wants.append(want)
+    reading.chips.append(chip)
+    return size
 
 
-def _fact_of_unit(unit: str, vocabulary: Vocabulary) -> str:
-    """The one fact that is counted in a unit; empty when several are."""
-    names = [name for name, fact in vocabulary.facts.items() if fact.unit == unit]
-    return names[0] if len(names) == 1 else ""
+def _pieces(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+    """ "Pair", "all twelve", "set of four", "x4", "two doors": how many pieces are wanted."""
+    word, size = line.word(at), 1
+    if line.words(at, 2) == "both sides":
+        count: int | None = 2
+        size = 2
+    elif word in _GROUPS:
+        count = _GROUPS[word]
+        size = 2 if line.word(at + 1) == "of" else 1
+    elif (word, line.word(at + 1)) == ("set", "of"):
+        count, size = _counted(line.word(at + 2)), 3
+    elif word == "all":
+        count, size = _counted(line.word(at + 1)), 2
+    elif times := _TIMES.match(word):
+        count = int(times.group(1) or times.group(2))
+    else:
+        count = _counted(word) if _counts_parts(line, at, vocabulary) else None
+    if not count or _is_phrase(line, at, vocabulary, longer_than=size):
+        return 0
+    reading.quantity = count
+    reading.chips.append(Chip("pieces", str(count), line.words(at, size)))
+    return size
 
 
-def _month(tokens: Sequence[str], at: int, _vocabulary: Vocabulary, reading: _Reading) -> int:
-    skip = 1 if tokens[at] in ("built", "build") and at + 1 < len(tokens) else 0
-    found = _MONTH.match(tokens[at + skip])
+def _counted(word: str) -> int | None:
+    return COUNTS.get(word) or (int(word) if word.isascii() and word.isdigit() and 0 < len(word) < 4 else None)
+
+
+def _counts_parts(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    """True for a number right before a part's name; one in digits needs the plural, or it is a year."""
+    word = line.word(at)
+    if word == "one" or (word.isdigit() and word.startswith("0")):
+        return False
+    if line.word(at + 1) in ("of", "pieces", "pcs"):
+        return True
+    for size in range(min(vocabulary.longest, len(line.said) - at - 1), 0, -1):
+        named = " ".join(line.meant[at + 1 : at + 1 + size])
+        if any(sense.field == "part" for sense in vocabulary.senses(named)):
+            return not word.isdigit() or named.endswith("s")
+    return False
+
+
+def _is_phrase(line: Line, at: int, vocabulary: Vocabulary, longer_than: int) -> bool:
+    sizes = range(min(vocabulary.longest, len(line.said) - at), longer_than - 1, -1)
+    return any(vocabulary.senses(" ".join(line.meant[at : at + size])) for size in sizes)
+
+
+def _month(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+    del vocabulary
+    skip = 1 if line.word(at) in ("built", "build") and at + 1 < len(line.said) else 0
+    found = _MONTH.match(line.said[at + skip])
     if not found:
         return 0
     year, month, short_month, short_year = found.groups()
@@ -144,7 +150,7 @@ def _month(tokens: Sequence[str], at: int, _vocabulary: Vocabulary, reading: _Re
         year = short_year if len(short_year) == 4 else f"{_century(int(short_year))}"
         month = f"{int(short_month):02d}"
     reading.built = f"{year}-{month}"
-    reading.chips.append(Chip("built", reading.built, tokens[at + skip]))
+    reading.chips.append(Chip("built", reading.built, line.words(at, 1 + skip)))
     return 1 + skip
 
 
@@ -152,197 +158,214 @@ def _century(short: int) -> int:
     return 2000 + short if short < 40 else 1900 + short
 
 
-def _phrase(tokens: Sequence[str], at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
-    for size in range(min(vocabulary.longest, len(tokens) - at), 0, -1):
-        said = " ".join(tokens[at : at + size])
-        for form in _forms(said):
-            senses = vocabulary.phrases.get(form)
-            if senses:
-                _keep(said, senses, reading)
-                return size
+def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+    for size in range(min(vocabulary.longest, len(line.said) - at), 0, -1):
+        meant = " ".join(line.meant[at : at + size])
+        senses = vocabulary.senses(meant)
+        if senses:
+            _keep(line.words(at, size), meant, senses, reading)
+            return size
     return 0
 
 
-def _forms(said: str) -> Iterator[str]:
-    """A phrase as said, without its dashes, and in the singular."""
-    yield said
-    yield said.replace("-", " ")
-    yield said.replace(" ", "-")
-    if said.endswith("s") and len(said) > 3:
-        yield said[:-1]
-
-
-def _keep(said: str, senses: Sequence[Sense], reading: _Reading) -> None:
-    parts = [sense.value for sense in senses if sense.field == "part"]
-    if parts:
-        reading.parts.append((said, tuple(parts)))
-        return
-    facts = [sense for sense in senses if sense.field == "fact"]
+def _keep(said: str, meant: str, senses: Sequence[Sense], reading: _Reading) -> None:
+    parts = tuple(sense.value for sense in senses if sense.field == "part")
+    facts = tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
     for sense in senses:
         if sense.field == "side":
             reading.side = sense.value
             reading.chips.append(Chip("side", sense.value, said))
-        elif sense.field in ("model", "name", "make"):
-            (reading.keys if sense.field == "model" else reading.names).append(sense.value)
-            reading.chips.append(Chip("vehicle", sense.value, said))
-    if facts:
-        _keep_fact(said, facts, reading)
+            reading.hints += [meant] if meant in _POSITIONS else []
+        elif sense.field == "want":
+            reading.hints.append(f"want {said}={sense.value}")
+    _keep_vehicle(said, senses, reading)
+    if parts:
+        carried = reading.mentions.part(meant)
+        # "The frame's perfect" tells of one's own.
+        mine = reading.mine or said.endswith(("'s", "s'"))
+        reading.parts.append(PartSaid(said, parts, facts, mine, reading.wanted, carried))
+        reading.wanted = reading.mine = False
+    elif facts:
+        reading.fact_chips.append((said, facts))
+        reading.phrases += meant.split()
 
 
-def _keep_fact(said: str, facts: Sequence[Sense], reading: _Reading) -> None:
-    """A word that could be a value of several facts is set for all; the engine reads only those it needs."""
-    values: dict[str, list[str]] = {}
-    for sense in facts:
-        values.setdefault(sense.fact, []).append(sense.value)
-    for name, meant in values.items():
-        reading.facts[name] = OR.join(meant)
-    names = " / ".join(sense.fact for sense in facts[:2])
-    reading.chips.append(Chip(names, facts[0].value, said))
+def _keep_vehicle(said: str, senses: Sequence[Sense], reading: _Reading) -> None:
+    traits: dict[str, list[str]] = {}
+    for sense in senses:
+        if sense.field in ("model", "name", "make"):
+            traits.setdefault(sense.field, []).append(sense.value)
+        elif sense.field == "fact" and sense.fact in MODEL_FACTS:
+            traits.setdefault(sense.fact, []).append(sense.value)
+    for trait, values in traits.items():
+        field_name = trait if trait in MODEL_FACTS else "vehicle"
+        shown = OR.join(values) if trait != "model" or len(values) == 1 else said
+        reading.mentions.trait(trait, values, Chip(field_name, shown, said))
+    reading.vehicle_words += [said] if traits else []
 
 
-def _figure(tokens: Sequence[str], at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
-    """A figure with its unit ("26 gallon") is a fact of the vehicle or part where the yard keeps one."""
-    if not _NUMBER.match(tokens[at]) or at + 1 >= len(tokens):
+def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+    """A figure with its unit, or in fractions of an inch; what it is of is known when the part is."""
+    del vocabulary
+    found = figure(line, at)
+    if found is None or not (found.unit or found.fraction):
         return 0
-    unit = _UNITS.get(tokens[at + 1])
-    if unit is None:
-        return 0
-    value = tokens[at]
-    for name, fact in vocabulary.facts.items():
-        if fact.unit == unit and fact.kind in (FactKind.NUMBER, FactKind.COUNT, FactKind.LENGTH):
-            match = next((str(choice) for choice in fact.choices if _figure_is(str(choice), value)), None)
-            if match is not None:
-                reading.facts[name] = match
-                reading.chips.append(Chip(name, match, f"{value} {tokens[at + 1]}"))
-                return 2
-    return 0
+    reading.figures.append((found, line.words(at, found.size)))
+    return found.size
 
 
-def _figure_is(choice: str, value: str) -> bool:
-    try:
-        return float(choice.split()[0]) == float(value.replace(",", ""))
-    except ValueError:
-        return False
-
-
-def _year(tokens: Sequence[str], at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
-    token = tokens[at]
+def _year(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+    token, size = line.said[at], 1
     plain = token.lstrip("'")
+    if token in ("oh", "o") and (said := COUNTS.get(line.word(at + 1), 99)) < 10:
+        plain, size = f"0{said}", 2
     if not plain.isdigit() or len(plain) not in (2, 4) or not plain.isascii():
         return 0
     year = int(plain) if len(plain) == 4 else _century(int(plain))
-    built = any(model.year_from <= year <= model.year_to for model in vocabulary.models)
-    if not 1950 <= year <= 2039 or (len(plain) == 2 and not built and token == plain):
+    if not 1950 <= year <= 2039 or (len(plain) == 2 and year not in vocabulary.years and token == plain):
         return 0
-    reading.year = year
-    reading.chips.append(Chip("year", str(year), token))
-    return 1
-
-
-def _count(tokens: Sequence[str], at: int, _vocabulary: Vocabulary, reading: _Reading) -> int:
-    skip = 1 if tokens[at] == "all" and at + 1 < len(tokens) else 0
-    word = tokens[at + skip]
-    count = _COUNTS.get(word) or (int(word) if skip and word.isascii() and word.isdigit() and len(word) < 4 else None)
-    if count is None:
-        return 0
-    reading.quantity = count
-    reading.chips.append(Chip("pieces", str(count), " ".join(tokens[at : at + 1 + skip])))
-    return 1 + skip
-
-
-def _misspelt(token: str, vocabulary: Vocabulary, reading: _Reading) -> int:
-    meant = _near(token, vocabulary.words) if len(token) >= SHORTEST_MISSPELT else None
-    senses = vocabulary.phrases.get(meant, []) if meant else []
-    if senses:
-        _keep(token, senses, reading)
-    else:
-        reading.left.append(token)
-    return 1
-
-
-@lru_cache(maxsize=4096)
-def _near(token: str, words: tuple[str, ...]) -> str | None:
-    """The word a letter off (two in a long word); none when it is not clear."""
-    from rapidfuzz import process
-    from rapidfuzz.distance import OSA
-
-    most = 2 if len(token) > 7 else 1
-    found = process.extractOne(token, words, scorer=OSA.distance, score_cutoff=most)
-    return found[0] if found else None
+    reading.mentions.year(year, Chip("year", str(year), line.words(at, size)))
+    return size
 
 
 def _finish(words: str, vocabulary: Vocabulary, reading: _Reading) -> Understood:
     part_types = _settle_parts(vocabulary, reading)
-    models = _settle_models(vocabulary, reading)
-    known = {name: value for name, value in reading.facts.items() if name not in _MODEL_FACTS}
+    _settle_wants(vocabulary, reading)
+    _settle_facts(vocabulary, reading, part_types)
+    target, models, carries = _settle_vehicles(vocabulary, reading)
     asked = Asked(
         words=words,
         part_types=part_types,
         side=Side(reading.side),
-        year=reading.year,
+        year=target,
         built=reading.built,
         models=models,
-        facts=known,
+        facts=reading.facts,
         wants=tuple(want.words for want in reading.wants),
         quantity=reading.quantity,
-        chips=tuple(reading.chips),
+        chips=tuple(dict.fromkeys(reading.chips)),
         meanings=tuple(reading.meanings),
         not_understood=tuple(reading.left),
+        carries=carries,
     )
     return Understood(asked, tuple(reading.wants))
 
 
-_MODEL_FACTS = ("weight class", "variant", "body style")
-
-
 def _settle_parts(vocabulary: Vocabulary, reading: _Reading) -> tuple[str, ...]:
     """The part types meant: a clear name wins over an ambiguous word; a wider name covers all its kinds."""
-    read = [(said, names, _kinds(vocabulary, names)) for said, names in reading.parts]
-    clear = [each for each in read if len(each[2]) == 1]
-    for said, names, kinds in clear or read:
-        if len(kinds) > 1:
-            reading.meanings.append(Meaning(said, "part", names))
-            return ()
-        reading.chips.append(Chip("part", names[0], said))
-        return kinds[0]
-    return ()
-
-
-def _kinds(vocabulary: Vocabulary, names: Sequence[str]) -> list[tuple[str, ...]]:
-    """The different sets of part types that names stand for; a set inside another is no meaning of its own."""
-    sets = list(dict.fromkeys(vocabulary.wider.get(name, (name,)) for name in names))
-    return [each for each in sets if not any(set(each) < set(other) for other in sets)]
-
-
-def _settle_models(vocabulary: Vocabulary, reading: _Reading) -> tuple[str, ...]:
-    """The models that all the words allow."""
-    models = list(vocabulary.models)
-    if reading.keys:
-        return tuple(model.key for model in models if model.key in reading.keys)
-    if not reading.names and not any(name in reading.facts for name in _MODEL_FACTS):
+    _name_from_left(vocabulary, reading)
+    hints = [_POSITIONS[word] for word in reading.hints if word in _POSITIONS]
+    stated = frozenset(sense.fact for _, senses in reading.fact_chips for sense in senses)
+    asked = chosen_part(reading.parts, vocabulary)
+    for each in reading.parts:
+        if each is not asked:
+            _keep_beside(each, asked, reading)
+    if asked is None:
         return ()
-    longest = max(reading.names, key=len, default="")
-    named = [model for model in models if model.name == longest] or [
-        model for model in models if not longest or longest in (model.name, model.make)
-    ]
-    if reading.year is not None:
-        named = [model for model in named if model.year_from <= reading.year <= model.year_to]
-    for fact, value_of in (("weight class", "weight_class"), ("variant", "variant"), ("body style", "body_style")):
-        value = reading.facts.get(fact)
-        if value and any(getattr(model, value_of) == value for model in named):
-            named = [model for model in named if getattr(model, value_of) == value]
-    return tuple(model.key for model in named)
+    if asked.carried is not None:
+        asked.carried.group, asked.carried.role = None, Role.DONOR
+    kinds = narrowed(asked.names, hints, stated, bool(reading.side), vocabulary)
+    if len(kinds) > 1:
+        names = tuple(name for name in asked.names if vocabulary.wider.get(name, (name,)) in kinds)
+        reading.meanings.append(Meaning(asked.said, "part", names))
+        return ()
+    name = next(name for name in asked.names if vocabulary.wider.get(name, (name,)) == kinds[0])
+    reading.chips.append(Chip("part", name, asked.said))
+    return kinds[0]
+
+
+def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: _Reading) -> None:
+    """A part that is named beside the one asked for: a fact of the vehicle, what it carries, or only a word."""
+    if each.facts:
+        reading.fact_chips.append((each.said, each.facts))
+    elif each.carried is not None:
+        each.carried.chips.append(Chip(str(each.carried.group), "another's", each.said))
+    elif asked is not None and each.names != asked.names:
+        reading.chips.append(Chip("beside", each.names[0], each.said))
+
+
+def _name_from_left(vocabulary: Vocabulary, reading: _Reading) -> None:
+    """A part named inside another phrase ("short bed"), or by words of its name alone ("rear axle", "bumper")."""
+    if reading.parts:
+        return
+    for word in reading.phrases:
+        names = tuple(sense.value for sense in vocabulary.senses(word) if sense.field == "part")
+        if names:
+            reading.parts.append(PartSaid(word, names))
+            return
+    left = [vocabulary.meant(word) for word in reading.left]
+    used = [word for word in left if vocabulary.part_names([word])]
+    names = vocabulary.part_names(used)
+    if not names:
+        used = used[:1]
+        names = vocabulary.part_names(used)
+    if names and any(word not in _POSITIONS for word in used):
+        said = " ".join(word for word, meant in zip(reading.left, left, strict=True) if meant in used)
+        reading.left = [word for word, meant in zip(reading.left, left, strict=True) if meant not in used]
+        reading.parts.append(PartSaid(said, names))
+
+
+def _settle_wants(vocabulary: Vocabulary, reading: _Reading) -> None:
+    """Requirements that stand behind a word ("big tank"), and positions that only told parts apart."""
+    for hint in reading.hints:
+        said, marked, words = hint.removeprefix("want ").partition("=")
+        want = stated_want(words, vocabulary) if marked else None
+        if want is not None:
+            reading.wants.append(want)
+            reading.chips.append(Chip("wants", want.words, said))
+        elif hint in reading.left and any(chip.field == "part" for chip in reading.chips):
+            part = next(chip.value for chip in reading.chips if chip.field == "part")
+            if _POSITIONS[hint] in part.split():
+                reading.left.remove(hint)
+                reading.chips.append(Chip("position", _POSITIONS[hint], hint))
+
+
+def _settle_facts(vocabulary: Vocabulary, reading: _Reading, part_types: Sequence[str]) -> None:
+    """A word that could be a value of several facts is set for all; the engine reads only those it needs."""
+    looked_at = frozenset[str]().union(*(vocabulary.looks.get(name, frozenset()) for name in part_types))
+    for said, senses in reading.fact_chips:
+        values: dict[str, list[str]] = {}
+        for sense in senses:
+            values.setdefault(sense.fact, []).append(sense.value)
+        for name, meant in values.items():
+            reading.facts[name] = OR.join(dict.fromkeys(meant))
+        if said in reading.vehicle_words:
+            continue
+        shown = [name for name in values if name in looked_at] or list(values)
+        reading.chips.append(Chip(" / ".join(shown[:2]), reading.facts[shown[0]], said))
+    for found, said in reading.figures:
+        fact = figure_fact(found, looked_at, part_types, vocabulary)
+        if fact is None:
+            reading.left.append(said)
+        else:
+            name, value = fact
+            reading.facts[name] = value
+            reading.chips.append(Chip(name, value, said))
+
+
+def _settle_vehicles(
+    vocabulary: Vocabulary, reading: _Reading
+) -> tuple[int | None, tuple[str, ...], dict[str, tuple[str, ...]]]:
+    """The model year, the models that may be meant, and what groups are another vehicle's."""
+    target = reading.mentions.target()
+    if target is None:
+        return None, (), {}
+    models = target.models(vocabulary, target.year)
+    if len(models) > MOST_MODELS:
+        models = ()
+    carries: dict[str, tuple[str, ...]] = {}
+    families, names = {model.family for model in models}, {model.name for model in models}
+    for mention in reading.mentions.all:
+        if mention.group is not None and mention is not target:
+            carries[str(mention.group)] = carried_models(mention, vocabulary, families, names)
+        elif mention is not target:
+            mention.chips = [replace(chip, field="off") for chip in mention.chips]
+        reading.chips += mention.chips
+    return target.year, tuple(model.key for model in models), carries
 
 
 def with_pick(asked: Asked, vocabulary: Vocabulary, part: str) -> Asked:
     """The ask with an ambiguous word settled by a pick."""
-    return replace(asked, part_types=vocabulary.wider.get(part, (part,)), meanings=())
-
-
-def stated_want(text: str, vocabulary: Vocabulary) -> Want | None:
-    """A requirement stated as "fact=value", "fact at least value" or "fact at most value"; None for loose words."""
-    for mark, op in (("=", IS), (AT_LEAST, AT_LEAST), (AT_MOST, AT_MOST)):
-        name, found, value = (part.strip() for part in text.partition(mark))
-        if found and value and (name in vocabulary.facts or name in (PRICE, CONDITION)):
-            return Want(name, op, value, text.strip())
-    return None
+    said = next((meaning.said for meaning in asked.meanings), "")
+    chips = (*(chip for chip in asked.chips if chip.field != "part"), Chip("part", part, said))
+    return replace(asked, part_types=vocabulary.wider.get(part, (part,)), meanings=(), chips=chips)

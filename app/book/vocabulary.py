@@ -2,56 +2,173 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.book.everyday import EVERYDAY, FILLER
 from app.book.schema import Alias, AliasKind, Fact, FactKind, Model, PartType
+from app.fit.terms import Group
 
 SIDES = {
-    "lh": "LH", "l": "LH", "left": "LH", "driver's": "LH", "drivers": "LH", "driver": "LH",
-    "rh": "RH", "r": "RH", "right": "RH", "passenger": "RH", "passenger's": "RH", "passengers": "RH",
+    "lh": "LH", "l": "LH", "left": "LH", "driver's": "LH", "drivers": "LH", "driver": "LH", "lf": "LH", "lr": "LH",
+    "rh": "RH", "r": "RH", "right": "RH", "passenger": "RH", "passenger's": "RH", "passengers": "RH", "rf": "RH",
+    "rr": "RH", "driver side": "LH", "driver's side": "LH", "passenger side": "RH", "passenger's side": "RH",
+    "left side": "LH", "right side": "RH", "left hand": "LH", "right hand": "RH", "lhs": "LH", "rhs": "RH",
 }  # fmt: skip
-FILLER = frozenset(
-    """a about all an and another any anything are as at be but can cheap could couldn't do does doesn't don't else ever
-    fits for from get give go going good got had has have he hear her his i i'd i'll i'm i've if in into is it it's its
-    just know like line looking me mind mine mine's my need needs new no of off old on one or our out perhaps piece
-    please put same says she should side some somebody sticker than that the their them then there these they they're
-    thing this to truck up us used want wants was we were what what's when where which will with won't work would you
-    you've your yours""".split()
-)
+STICKERS = ("door sticker", "door label", "door jamb", "door plate")
+"""Where a date is read: no door is asked for."""
+COUNTS = {
+    "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
+    "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17,
+    "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60,
+}  # fmt: skip
+_SAID = {str(number): word for word, number in COUNTS.items()}
+MODEL_FACTS = {"weight class": "weight_class", "variant": "variant", "body style": "body_style"}
+"""Facts that the list of models itself keeps."""
+_JOINTS = str.maketrans("", "", " -'")
+LEAST_SLIP = 3
+"""Letters a word needs before it is held against others."""
+LONG = 8
+"""Letters from which two of them may be wrong."""
 
 
 @dataclass(frozen=True, slots=True)
 class Sense:
-    """One thing a phrase may mean: a field (part, model, side, fact …) and its value."""
+    """One thing a phrase may mean: a field (part, model, side, fact, want …) and its value."""
 
     field: str
     value: str
     fact: str = ""
 
 
+def joined(said: str) -> str:
+    """A phrase without its joints, so that "T-case", "t case" and "tcase" are one."""
+    bare = said.lower().translate(_JOINTS)
+    # The stroke of a fraction is no joint: 3/4 is not 34.
+    return bare.replace("/", "") if "/" in bare and not any(letter.isdigit() for letter in bare) else bare
+
+
 @dataclass
 class Vocabulary:
-    """Phrases and their senses; `wider` maps a part name to the part types it covers."""
+    """Phrases and their senses; `wider` maps a part name to the part types it covers.
+
+    `models_of` finds models by a trait: ("name", "Gavlock"), ("make", …), ("weight class", "light") …
+    """
 
     phrases: dict[str, list[Sense]] = field(default_factory=dict)
     wider: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    looks: dict[str, frozenset[str]] = field(default_factory=dict)
+    sided: frozenset[str] = frozenset()
     models: tuple[Model, ...] = ()
+    models_of: dict[tuple[str, str], tuple[Model, ...]] = field(default_factory=dict)
+    years: frozenset[int] = frozenset()
     facts: dict[str, Fact] = field(default_factory=dict)
-    words: tuple[str, ...] = ()
     longest: int = 1
+    _index: dict[str, list[Sense]] = field(default_factory=dict)
+    _loose: dict[str, list[Sense]] = field(default_factory=dict)
+    _words: frozenset[str] = frozenset()
+    _sorted: tuple[str, ...] = ()
+    _by_length: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    _part_words: dict[str, frozenset[str]] = field(default_factory=dict)
+    _meant: dict[str, str] = field(default_factory=dict)
 
     def add(self, said: str, sense: Sense) -> None:
         """Let a phrase mean something."""
         phrase = " ".join(said.lower().replace(",", " ").split())
-        if not phrase:
+        if not joined(phrase):
             return
         senses = self.phrases.setdefault(phrase, [])
         if sense not in senses:
             senses.append(sense)
-        self.longest = max(self.longest, len(phrase.split()))
+        found = self._index.setdefault(joined(phrase), [])
+        if sense not in found:
+            found.append(sense)
+        self.longest = max(self.longest, len(phrase.replace("-", " ").split()))
+
+    def senses(self, said: str) -> list[Sense]:
+        """What a phrase may mean: as it stands, in the singular, or in the plural."""
+        key = joined(said)
+        return (
+            self._index.get(key)
+            or (self._index.get(key[:-1]) if key.endswith("s") and len(key) > LEAST_SLIP else None)
+            or (self._index.get(key[:-2]) if key.endswith("es") and len(key) > LEAST_SLIP + 1 else None)
+            or self._loose.get(key, [])
+        )
+
+    def settle(self) -> None:
+        """Make the lists that spelling is held against; to be called when all phrases are in."""
+        words = {word for phrase in self.phrases for word in phrase.split()}
+        self._words = frozenset(words)
+        own = sorted(word for word in words if len(word) >= LEAST_SLIP and not word[0].isdigit())
+        self._sorted = tuple(own)
+        by_length: dict[int, list[str]] = {}
+        for word in own:
+            by_length.setdefault(len(word), []).append(word)
+        self._by_length = {length: tuple(group) for length, group in by_length.items()}
+        for key, senses in self._index.items():
+            if key.endswith("s") and len(key) > LEAST_SLIP:
+                self._loose.setdefault(key[:-1], senses)
+        self._part_words = {name: frozenset(_plain_words(name)) for name in self.wider}
+
+    def meant(self, token: str) -> str:
+        """A word as it was meant: itself where the yard knows it, else the one a letter off, else itself."""
+        if token in self._words or token in FILLER or token in EVERYDAY or not token[:1].isalpha():
+            return token
+        if len(token) < LEAST_SLIP or self.senses(token):
+            return token
+        found = self._meant.get(token)
+        if found is None:
+            found = self._near(token) or self._completed(token) or token
+            if len(self._meant) < 20_000:
+                self._meant[token] = found
+        return found
+
+    def _near(self, token: str) -> str:
+        """The one word a letter off (two in a long word); empty when there is none or it is not clear which."""
+        from rapidfuzz import process
+        from rapidfuzz.distance import OSA
+
+        most = 2 if len(token) >= LONG else 1
+        best: list[tuple[tuple[int, bool, bool], str]] = []
+        for length in range(len(token) - most, len(token) + most + 1):
+            words = self._by_length.get(length, ())
+            for word, off, _ in process.extract(token, words, scorer=OSA.distance, score_cutoff=most, limit=8):
+                best.append(((int(off), word[0] != token[0], not self.senses(word)), word))
+        best.sort()
+        if not best or (len(best) > 1 and best[0][0] == best[1][0] and not self._alike(best[0][1], best[1][1])):
+            return ""
+        (_, other_start, _), word = best[0]
+        # In a short word the first letter is the one that people get right.
+        return "" if other_start and len(token) < LONG - 3 else word
+
+    def _alike(self, one: str, other: str) -> bool:
+        senses = self.senses(one)
+        return bool(senses) and senses == self.senses(other)
+
+    def _completed(self, token: str) -> str:
+        """The only word that begins so; what is being typed is understood before it is finished."""
+        at = bisect_left(self._sorted, token)
+        begin = [word for word in self._sorted[at : at + 3] if word.startswith(token)]
+        if not begin or any(not word.startswith(begin[0]) for word in begin):
+            return ""
+        return begin[0]
+
+    def part_names(self, words: Iterable[str]) -> tuple[str, ...]:
+        """The part names in which all of these words stand, in any order."""
+        wanted = {word for said in words for word in _plain_words(said)}
+        if not wanted:
+            return ()
+        return tuple(name for name, own in self._part_words.items() if wanted <= own)
+
+
+def _plain_words(said: str) -> Iterator[str]:
+    """The words of a name, in the singular."""
+    for word in said.lower().replace(",", " ").replace("-", " ").split():
+        yield word[:-1] if word.endswith("s") and len(word) > LEAST_SLIP and not word.endswith("ss") else word
 
 
 def load_vocabulary(session: Session) -> Vocabulary:
@@ -59,60 +176,110 @@ def load_vocabulary(session: Session) -> Vocabulary:
     made = Vocabulary()
     _add_parts(made, session)
     _add_models(made, session)
-    _add_facts(made, session)
-    for alias in session.scalars(select(Alias).order_by(Alias.id)):
+    aliases = session.scalars(select(Alias).order_by(Alias.id)).all()
+    _add_facts(made, session, {alias.said.lower() for alias in aliases if alias.kind is AliasKind.MODEL})
+    for alias in aliases:
         made.add(alias.said, _sense(alias))
     for said, side in SIDES.items():
         made.add(said, Sense("side", side))
-    made.words = tuple(sorted({word for phrase in made.phrases for word in phrase.split() if len(word) > 3}))
+    for said in STICKERS:
+        made.add(said, Sense("nothing", ""))
+    made.settle()
     return made
 
 
 def _sense(alias: Alias) -> Sense:
     if alias.kind is not AliasKind.FACT:
         return Sense(str(alias.kind), alias.means)
-    name, _, value = (part.strip() for part in alias.means.partition("="))
+    name, equal, value = (part.strip() for part in alias.means.partition("="))
+    if not equal:
+        return Sense("want", alias.means)
     return Sense("side", value) if name == "side" else Sense("fact", value, name)
 
 
 def _add_parts(made: Vocabulary, session: Session) -> None:
     wider: dict[str, list[str]] = {}
-    for kind in session.scalars(select(PartType).order_by(PartType.id)):
+    kinds = session.scalars(select(PartType).order_by(PartType.id)).all()
+    for kind in kinds:
         made.add(kind.name, Sense("part", kind.name))
         wider.setdefault(kind.name, []).append(kind.name)
         if kind.wider:
             made.add(kind.wider, Sense("part", kind.wider))
             wider.setdefault(kind.wider, []).append(kind.name)
     made.wider = {name: tuple(dict.fromkeys(names)) for name, names in wider.items()}
+    made.looks = {kind.name: frozenset(map(str, kind.look_for)) for kind in kinds}
+    made.sided = frozenset(kind.name for kind in kinds if kind.sided)
 
 
 def _add_models(made: Vocabulary, session: Session) -> None:
     made.models = tuple(session.scalars(select(Model).order_by(Model.key)))
+    found: dict[tuple[str, str], list[Model]] = {}
+    years: set[int] = set()
     for model in made.models:
+        years.update(range(model.year_from, model.year_to + 1))
         made.add(model.key, Sense("model", model.key))
-        made.add(model.name, Sense("name", model.name))
-        made.add(model.make, Sense("make", model.make))
-        for fact, value in (
-            ("variant", model.variant),
-            ("weight class", model.weight_class),
-            ("body style", model.body_style),
-        ):
-            if value:
-                made.add(value, Sense("fact", value, fact))
+        for trait, value in _traits(model):
+            if (trait, value) not in found:
+                made.add(value, Sense("fact", value, trait) if trait in MODEL_FACTS else Sense(trait, value))
+            found.setdefault((trait, value), []).append(model)
+        found[("model", model.key)] = [model]
+    made.models_of = {trait: tuple(models) for trait, models in found.items()}
+    made.years = frozenset(years)
 
 
-def _add_facts(made: Vocabulary, session: Session) -> None:
+def _traits(model: Model) -> Iterator[tuple[str, str]]:
+    yield "name", model.name
+    yield "make", model.make
+    for fact, attribute in MODEL_FACTS.items():
+        if value := getattr(model, attribute):
+            yield fact, value
+
+
+def _add_facts(made: Vocabulary, session: Session, model_words: set[str]) -> None:
     made.facts = {fact.name: fact for fact in session.scalars(select(Fact).order_by(Fact.id))}
-    names = {model.name for model in made.models}
+    of_models = model_words | {value.lower() for trait, value in made.models_of if trait != "model"}
     for fact in made.facts.values():
-        for choice in fact.choices:
-            everyday = str(choice) in names or str(choice).lower() in FILLER or str(choice).lower() in SIDES
-            if fact.kind is FactKind.CHOICE and not everyday:
-                made.add(str(choice), Sense("fact", str(choice), fact.name))
-            made.add(f"{choice} {fact.name}", Sense("fact", str(choice), fact.name))
-            if fact.kind is FactKind.NUMBER and "." in str(choice):
-                made.add(str(choice), Sense("fact", str(choice), fact.name))
+        for choice in map(str, fact.choices):
+            for said in _said_choice(fact, choice, of_models):
+                made.add(said, Sense("fact", choice, fact.name))
         if fact.kind is FactKind.YES_NO:
             made.add(fact.name, Sense("fact", "yes", fact.name))
             made.add(f"no {fact.name}", Sense("fact", "no", fact.name))
             made.add(f"not {fact.name}", Sense("fact", "no", fact.name))
+
+
+def _said_choice(fact: Fact, choice: str, of_models: set[str]) -> Iterator[str]:
+    """How people say one choice of a fact."""
+    yield f"{choice} {fact.name}"
+    if fact.kind is FactKind.CHOICE:
+        # "Heavy wagon" is first of all a vehicle: of a frame it is said with the word frame.
+        vehicle = fact.group in (Group.FRAME, Group.NOSE) and _names_a_vehicle(choice, of_models)
+        if vehicle:
+            yield f"{choice} {fact.name.split()[0]} under it"
+        elif choice.lower() not in FILLER and choice.lower() not in SIDES:
+            yield choice
+    elif fact.kind is FactKind.COUNT:
+        noun = _counted(fact.name)
+        for number in (choice, _SAID.get(choice, choice)):
+            yield f"{number} {noun}"
+            if noun in _SINGULAR:
+                yield f"{number} {_SINGULAR[noun]}"
+    elif fact.kind is FactKind.NUMBER and "." in choice:
+        yield choice
+
+
+_SINGULAR = {"teeth": "tooth"}
+
+
+def _counted(name: str) -> str:
+    """What a count counts: "lug count" lugs, "axle splines" splines."""
+    words = name.split()
+    return words[0] if words[-1] == "count" else words[-1]
+
+
+def _names_a_vehicle(choice: str, of_models: set[str]) -> bool:
+    """True when nothing but words of models stands in it."""
+    left = f" {choice.lower().replace('-', ' ')} "
+    for word in sorted(of_models, key=len, reverse=True):
+        left = left.replace(f" {word} ", "  ")
+    return not left.strip()

@@ -29,7 +29,10 @@ class Meaning:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What was understood of an ask, by field; nothing that was said is dropped silently."""
+    """What was understood of an ask, by field; nothing that was said is dropped silently.
+
+    `carries` names for a group (frame, nose …) the models whose it may be, where that is not the vehicle's own.
+    """
 
     words: str
     part_types: tuple[str, ...] = ()
@@ -43,6 +46,7 @@ class Asked:
     chips: tuple[Chip, ...] = ()
     meanings: tuple[Meaning, ...] = ()
     not_understood: tuple[str, ...] = ()
+    carries: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +171,7 @@ def _asked_record(asked: Asked) -> dict[str, object]:
         "year": asked.year,
         "built": asked.built,
         "vehicle": list(asked.models),
+        "carries": {group: list(models) for group, models in asked.carries.items()},
         "facts": dict(asked.facts),
         "wants": list(asked.wants),
         "quantity": asked.quantity,

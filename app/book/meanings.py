@@ -1,0 +1,110 @@
+"""Which part is meant where words leave it open, and what a bare figure is a figure of."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from app.book.mentions import Mention
+from app.book.schema import Fact, FactKind
+from app.book.spoken import Figure
+from app.book.vocabulary import Sense, Vocabulary
+from app.errors import BadInput
+from app.fit.lengths import parse_length
+
+NEAR = 0.1
+"""Share by which a figure may be off the nearest choice and still be a reading of that fact."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartSaid:
+    """A part as named: what it may mean, facts the same words may state, the customer's own or the wanted one.
+
+    `carried` is the vehicle whose nose or frame it may be.
+    """
+
+    said: str
+    names: tuple[str, ...]
+    facts: tuple[Sense, ...] = ()
+    mine: bool = False
+    wanted: bool = False
+    carried: Mention | None = None
+
+
+def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid | None:
+    """The part asked for: said to be wanted, not the customer's own, clear rather than ambiguous, named first."""
+
+    def weight(each: PartSaid) -> tuple[bool, bool, bool, bool, bool]:
+        unclear = len(kinds_of(each.names, vocabulary)) > 1
+        return (bool(each.facts), each.carried is not None, unclear, not each.wanted, each.mine)
+
+    return min(parts, key=weight, default=None)
+
+
+def kinds_of(names: Sequence[str], vocabulary: Vocabulary) -> list[tuple[str, ...]]:
+    """The different sets of part types that names stand for; a set inside another is no meaning of its own."""
+    sets = list(dict.fromkeys(vocabulary.wider.get(name, (name,)) for name in names))
+    return [each for each in sets if not any(set(each) < set(other) for other in sets)]
+
+
+def narrowed(
+    names: Sequence[str], hints: Collection[str], stated: frozenset[str], sided: bool, vocabulary: Vocabulary
+) -> list[tuple[str, ...]]:
+    """The meanings left once position words, stated facts and a stated side have been heard."""
+    kinds = kinds_of(names, vocabulary)
+    tests = (
+        lambda kind: any(hint in name.split() for hint in hints for name in kind),
+        lambda kind: any(stated & vocabulary.looks.get(name, frozenset()) for name in kind),
+        lambda kind: sided and any(name in vocabulary.sided for name in kind),
+    )
+    for test in tests:
+        if len(kinds) > 1:
+            kinds = [kind for kind in kinds if test(kind)] or kinds
+    return kinds
+
+
+def figure_fact(
+    found: Figure, looked_at: frozenset[str], part_types: Sequence[str], vocabulary: Vocabulary
+) -> tuple[str, str] | None:
+    """What a figure is of: a fact in its unit that the part is looked at for, else one that has such a choice."""
+    del part_types
+    unit = found.unit or "in"
+    facts = [fact for fact in vocabulary.facts.values() if fact.unit == unit and fact.kind in _FIGURED]
+    own = [fact for fact in facts if fact.name in looked_at]
+    for group in (own, facts):
+        near = sorted((_off(fact, found), fact.name) for fact in group if _off(fact, found) <= NEAR)
+        if near and (group is own or near[0][0] == 0):
+            best = [name for off, name in near if off == near[0][0]]
+            if len(best) == 1 or group is own:
+                return best[0], _value(vocabulary.facts[best[0]], found)
+    free = [fact for fact in own if not fact.choices]
+    return (free[0].name, _value(free[0], found)) if len(free) == 1 else None
+
+
+_FIGURED = (FactKind.NUMBER, FactKind.COUNT, FactKind.LENGTH)
+
+
+def _off(fact: Fact, found: Figure) -> float:
+    """By what share the figure is off the fact's nearest choice; 1 without choices."""
+    figures = [value for choice in fact.choices if (value := _plain(fact, str(choice))) is not None]
+    said = _plain(fact, found.written)
+    if said is None or not figures:
+        return 1.0
+    return min(abs(said - value) / max(value, 1e-9) for value in figures)
+
+
+def _plain(fact: Fact, text: str) -> float | None:
+    try:
+        if fact.kind is FactKind.LENGTH:
+            return parse_length(text).mm
+        return float(text.split()[0].replace(",", ""))
+    except (BadInput, ValueError):
+        return None
+
+
+def _value(fact: Fact, found: Figure) -> str:
+    """The figure as the fact keeps it: a choice that is the same number, else as it was said."""
+    if fact.kind is FactKind.LENGTH:
+        return found.written
+    said = _plain(fact, found.written)
+    return next((str(choice) for choice in fact.choices if _plain(fact, str(choice)) == said), found.text)

@@ -1,0 +1,145 @@
+"""Vehicles that a line of words speaks of: whose part is wanted, whose it came off, what is under or on it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from app.book.schema import Model
+from app.book.vocabulary import MODEL_FACTS, Vocabulary
+from app.fit.answers import Chip
+from app.fit.terms import Group
+
+MOST_MODELS = 40
+"""Models beyond which the words are too wide to name a vehicle."""
+
+
+class Role(StrEnum):
+    """What a vehicle has to do with the ask."""
+
+    OPEN = "open"
+    TARGET = "target"
+    DONOR = "off"
+    CARRIED = "carried"
+
+
+MARKS = {
+    **dict.fromkeys(("off", "from", "out"), Role.DONOR),
+    **dict.fromkeys(("on", "onto", "in", "into", "for", "fit", "fits", "my", "under"), Role.TARGET),
+    **dict.fromkeys(("with", "has", "got", "wearing", "having", "carries"), Role.CARRIED),
+}
+KEPT = frozenset("a an the of our this that own same one is it's cheap good used nice".split())
+"""Words that may stand between a mark and the vehicle."""
+GROUP_NOUNS = {
+    "frame": Group.FRAME, "chassis": Group.FRAME, "nose": Group.NOSE, "front clip": Group.NOSE, "doghouse": Group.NOSE,
+    "body": Group.BODY, "cab": Group.BODY, "engine": Group.DRIVELINE, "motor": Group.DRIVELINE,
+}  # fmt: skip
+
+
+@dataclass
+class Mention:
+    """One vehicle as spoken of: its traits (name, make, model key, weight class …), year, and role."""
+
+    role: Role = Role.OPEN
+    year: int | None = None
+    traits: dict[str, list[str]] = field(default_factory=dict)
+    chips: list[Chip] = field(default_factory=list)
+    group: Group | None = None
+
+    def takes(self, trait: str, values: Sequence[str]) -> bool:
+        """True when this can be said of the same vehicle."""
+        return trait not in self.traits or bool(set(self.traits[trait]) & set(values))
+
+    def models(self, vocabulary: Vocabulary, year: int | None) -> tuple[Model, ...]:
+        """The models that all of its words allow; none where the words are too wide or name nothing."""
+        found: list[Model] | None = None
+        for trait in sorted(self.traits, key=lambda name: (name in MODEL_FACTS, name)):
+            of_trait = [model for value in self.traits[trait] for model in vocabulary.models_of.get((trait, value), ())]
+            if found is None:
+                found = [model for model in of_trait if year is None or model.year_from <= year <= model.year_to]
+            else:
+                keys = {model.key for model in of_trait}
+                found = [model for model in found if model.key in keys] or found
+        return tuple(sorted(found or (), key=lambda model: model.key))
+
+
+class Mentions:
+    """The vehicles of a line, put together word by word."""
+
+    def __init__(self) -> None:
+        self.all: list[Mention] = []
+        self._mark: Role | None = None
+        self._last_was_vehicle = False
+
+    def word(self, word: str) -> None:
+        """A word that names no vehicle; it may mark the role of the next one."""
+        role = MARKS.get(word)
+        if role is not None:
+            self._mark = role if self._mark is not Role.DONOR or role is Role.DONOR else self._mark
+        elif word not in KEPT:
+            self._mark = None
+        if word == "one" and self._last_was_vehicle and self.all[-1].role is Role.OPEN and len(self.all) > 1:
+            # "Would the Brae one work?" speaks of the part's vehicle.
+            self.all[-1].role = Role.DONOR
+        self._last_was_vehicle = self._last_was_vehicle and word in KEPT
+
+    def part(self, said: str) -> Mention | None:
+        """A part's name: "with a Brae nose" says whose nose it carries; gives that vehicle."""
+        here = self.all[-1] if self.all and self._last_was_vehicle else None
+        self._mark, self._last_was_vehicle = None, False
+        group = GROUP_NOUNS.get(said.rstrip("s"))
+        if here is None or group is None or here.role is not Role.CARRIED or len(self.all) < 2:
+            return None
+        here.group = group
+        return here
+
+    def year(self, year: int, chip: Chip) -> None:
+        """A model year."""
+        here = self._here(lambda mention: mention.year in (None, year))
+        here.year = year
+        here.chips.append(chip)
+
+    def trait(self, trait: str, values: Sequence[str], chip: Chip) -> None:
+        """A name, make, key, weight class, body style or variant; several values are a choice."""
+        here = self._here(lambda mention: mention.takes(trait, values))
+        old = here.traits.get(trait)
+        here.traits[trait] = [value for value in values if old is None or value in old] or list(values)
+        here.chips.append(chip)
+
+    def _here(self, can_be: Callable[[Mention], bool]) -> Mention:
+        marked = self._mark is not None
+        apart = not self.all or (marked and not self._last_was_vehicle) or not can_be(self.all[-1])
+        if apart and not (len(self.all) == 1 and self._may_join(can_be)):
+            self.all.append(Mention(self._mark or Role.OPEN))
+        self._mark, self._last_was_vehicle = None, True
+        return self.all[-1]
+
+    def _may_join(self, can_be: Callable[[Mention], bool]) -> bool:
+        """A lone vehicle that is told more of: "08 lca for a longwagon" is one truck."""
+        first = self.all[0]
+        apart = {first.role, self._mark} & {Role.DONOR, Role.CARRIED}
+        if apart or not can_be(first):
+            return False
+        first.role = self._mark or first.role
+        return True
+
+    def target(self) -> Mention | None:
+        """The customer's own vehicle: the one marked so, else the first that a part would not come off."""
+        by_role = [mention for mention in self.all if mention.role is Role.TARGET and mention.group is None]
+        if by_role:
+            return by_role[-1]
+        others = [mention for mention in self.all if mention.role is not Role.DONOR and mention.group is None]
+        # With nothing else said, what it comes off is what it is for: "joint off an 08".
+        return others[0] if others else (self.all[0] if self.all else None)
+
+
+def carried_models(
+    mention: Mention, vocabulary: Vocabulary, families: Collection[str], names: Collection[str]
+) -> tuple[str, ...]:
+    """The models whose frame, nose … a vehicle carries: of its own name or family where the words leave it open."""
+    found = mention.models(vocabulary, mention.year)
+    kin = [model for model in found if model.family in families] or list(found)
+    if "name" not in mention.traits:
+        kin = [model for model in kin if model.name in names] or kin
+    return tuple(model.key for model in kin[:MOST_MODELS])

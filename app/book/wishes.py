@@ -1,0 +1,126 @@
+"""Requirements that a customer states: "at least 30 gal", "today", "under $200", "A or better", "by tomorrow"."""
+
+from __future__ import annotations
+
+from app.book.spoken import DOLLARS, Line, figure
+from app.book.vocabulary import Vocabulary
+from app.fit.answers import Chip
+from app.fit.knowledge import Want
+from app.fit.terms import Condition
+from app.fit.wants import AT_LEAST, AT_MOST, CONDITION, IS, MILES, PRICE, READY, SHELF
+
+Wish = tuple[Want, Chip, int]
+_LIMITS = {
+    **dict.fromkeys(("at least", "minimum", "min", "over", "more than", "no less than", "bigger than"), AT_LEAST),
+    **dict.fromkeys(
+        ("at most", "under", "up to", "less than", "no more than", "max", "maximum", "below", "cheaper than", "not over",
+         "budget", "budget of"),
+        AT_MOST,
+    ),
+}  # fmt: skip
+_BEHIND = {
+    **dict.fromkeys(("or more", "or better", "or bigger", "or over", "or up", "minimum", "min", "plus", "+"), AT_LEAST),
+    **dict.fromkeys(("or less", "or under", "or cheaper", "tops", "max", "maximum", "at most"), AT_MOST),
+}
+_NOW = ("today", "now", "right now", "on the shelf", "in stock", "right away", "this minute")
+_SOON = ("by tomorrow", "tomorrow", "for tomorrow")
+_CONDITIONS = {str(each).lower(): each for each in (Condition.A, Condition.B, Condition.C)}
+_FIRST = frozenset(
+    words.split()[0] for words in (*_LIMITS, *_NOW, *_SOON, *_CONDITIONS, "condition", "grade", "by", "clean")
+)
+_LONGEST = 3
+
+
+def wish(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
+    """The requirement stated at a place, as the engine takes it, with its chip and the words it took."""
+    if line.said[at] in _FIRST:
+        found = _when(line, at) or _condition(line, at) or _limit(line, at, vocabulary)
+        if found:
+            return found
+    return _limit_behind(line, at, vocabulary)
+
+
+def _when(line: Line, at: int) -> Wish | None:
+    for size in range(_LONGEST, 0, -1):
+        said = line.words(at, size)
+        if said in _NOW:
+            return Want(SHELF, IS, "yes", "today"), Chip("wants", "today: on the shelf", said), size
+        if said in _SOON:
+            return Want(READY, AT_MOST, "8 h", "by tomorrow"), Chip("wants", "by tomorrow: in hand in a day", said), size
+    return None
+
+
+def _condition(line: Line, at: int) -> Wish | None:
+    """ "A or better", "grade A", "condition B only"."""
+    named = line.said[at] in ("condition", "grade")
+    letter = _CONDITIONS.get(line.said[at + named] if at + named < len(line.said) else "")
+    if letter is None:
+        return None
+    better = line.words(at + named + 1, 2) in ("or better", "or up")
+    if not named and not better:
+        return None
+    size = 1 + named + (2 if better else 0)
+    words = f"{letter} or better" if better else f"condition {letter}"
+    op = AT_LEAST if better else IS
+    return Want(CONDITION, op, str(letter), words), Chip("wants", words, line.words(at, size)), size
+
+
+def _limit(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
+    for size in range(_LONGEST, 0, -1):
+        op = _LIMITS.get(line.words(at, size))
+        if op is not None:
+            return _limited(line, at, size, op, vocabulary)
+    return None
+
+
+def _limited(line: Line, at: int, lead: int, op: str, vocabulary: Vocabulary) -> Wish | None:
+    dollar = line.word(at + lead) == "$"
+    found = figure(line, at + lead + dollar)
+    if found is None:
+        return None
+    size = lead + dollar + found.size
+    worded = line.word(at + size) in DOLLARS
+    want = _wanted(found.text, found.unit or ("in" if found.fraction else ""), op, vocabulary, dollar or worded)
+    said = line.words(at, size + worded)
+    return want, Chip("wants", want.words, said), size + worded
+
+
+def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
+    """ "30 gal or more", "200 tops"."""
+    dollar = line.said[at] == "$"
+    found = figure(line, at + dollar)
+    if found is None:
+        return None
+    size = dollar + found.size
+    worded = line.word(at + size) in DOLLARS
+    size += worded
+    for behind in (2, 1):
+        op = _BEHIND.get(line.words(at + size, behind))
+        if op is not None:
+            want = _wanted(found.text, found.unit, op, vocabulary, dollar or worded)
+            return want, Chip("wants", want.words, line.words(at, size + behind)), size + behind
+    return None
+
+
+def _wanted(text: str, unit: str, op: str, vocabulary: Vocabulary, dollars: bool) -> Want:
+    """A bare limit is one of dollars; one with a unit is held against what the part has in that unit."""
+    words = f"{op} {text} {unit}".strip()
+    if dollars or not unit:
+        return Want(PRICE, op, text, f"{op} ${text}")
+    fact = MILES if unit == "mi" else _fact_of_unit(unit, vocabulary)
+    return Want(fact, op, f"{text} {unit}", words)
+
+
+def _fact_of_unit(unit: str, vocabulary: Vocabulary) -> str:
+    """The one fact that is counted in a unit; empty when several are."""
+    names = [name for name, fact in vocabulary.facts.items() if fact.unit == unit]
+    return names[0] if len(names) == 1 else ""
+
+
+def stated_want(text: str, vocabulary: Vocabulary) -> Want | None:
+    """A requirement stated as "fact=value", "fact at least value" or "fact at most value"; None for loose words."""
+    for mark, op in (("=", IS), (AT_LEAST, AT_LEAST), (AT_MOST, AT_MOST)):
+        name, found, value = (part.strip() for part in text.partition(mark))
+        if found and value and (name in vocabulary.facts or name in (PRICE, CONDITION, MILES)):
+            return Want(name, op, value, text.strip())
+    return None
