@@ -10,6 +10,8 @@ sections 11.2 to 11.6). On the path the excess is within (2n + 2J) mu of the lea
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from app.fit.patterns.newton import SURE, State, newton_step
@@ -29,7 +31,9 @@ def least_excess(problem: Problem, turn: Floats, shift: Floats, decide: bool = F
 
     With `decide` a search ends as soon as it is sure whether the excess is above zero or not.
     """
-    whole = _start(problem, turn, shift)
+    middle = problem.a.mean(axis=1)
+    problem = replace(problem, a=problem.a - middle[:, None])
+    whole = _start(problem, turn, shift + (turn @ middle[..., None])[..., 0])
     part, state, searching = problem, whole, np.ones(problem.size, dtype=bool)
     for _ in range(_MOST_STEPS):
         done = _step(part, state, decide)
@@ -39,7 +43,8 @@ def least_excess(problem: Problem, turn: Floats, shift: Floats, decide: bool = F
             break
         if done.any():
             part, state = part.take(~done), state.take(~done)
-    return whole.turn, whole.shift, excesses(problem, whole.turn, whole.shift).max(axis=1)
+    found = excesses(problem, whole.turn, whole.shift).max(axis=1)
+    return whole.turn, whole.shift - (whole.turn @ middle[..., None])[..., 0], found
 
 
 def _start(problem: Problem, turn: Floats, shift: Floats) -> State:

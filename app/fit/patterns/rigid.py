@@ -7,11 +7,11 @@ from math import acos, atan2, degrees, sqrt
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from app.fit.patterns.errors import PatternError
-
-Floats = NDArray[np.float64]
+from app.fit.patterns.problem import Floats, excesses, plain
+from app.fit.patterns.starts import least_from_starts
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,3 +112,29 @@ def _sign(u: Floats, vt: Floats, mirrored: bool) -> Floats:
 
 def _mirror(dimensions: int, mirrored: bool) -> Any:
     return np.array([1.0] * (dimensions - 1) + [-1.0 if mirrored else 1.0])
+
+
+@dataclass(frozen=True, slots=True)
+class Minimax:
+    """The motion with the least worst excess, that excess in mm, and each pair's own."""
+
+    motion: Motion
+    excess_mm: float
+    excesses_mm: tuple[float, ...]
+
+
+def minimax(a: ArrayLike, b: ArrayLike, clearance: ArrayLike = 0.0, *, mirrored: bool = False) -> Minimax:
+    """The motion that makes the largest of (distance - clearance) least, to within 1e-8 mm; all in mm.
+
+    `a` and `b` as for `least_squares`; `clearance` one for all or one a pair. At or below zero, every pair
+    lies within its clearance. For the method see `barrier.py`; from several starts where the least squares fit is far
+    out. PatternError as `least_squares`.
+    """
+    first, second = same_shape(a, b)
+    room = np.broadcast_to(np.asarray(clearance, dtype=float), (len(first),))
+    if not np.isfinite(room).all():
+        raise PatternError("a clearance is no number", "Give every pair a clearance in mm, zero for a tight one")
+    problem = plain(first[None], second[None], room[None].copy())
+    turn, shift, excess = least_from_starts(problem, mirrored=mirrored)
+    own = excesses(problem, turn, shift)[0]
+    return Minimax(motion_of(turn[0], shift[0]), float(excess[0]), tuple(float(value) for value in own))

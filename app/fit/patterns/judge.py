@@ -1,0 +1,103 @@
+"""Fits, does not, or measure again, for many fits at once: cheap proofs first, the exact search where they fail.
+
+A motion at hand under which every pair lies within its clearance proves that it can be done. That it cannot is
+proved by weights w: were every distance d within its clearance r, the least sum of w d^2 over all motions could
+not be more than the sum of w r^2 (weak duality; the weights are made heavier where a pair is far out, after
+Lawson's algorithm for the Chebyshev problem, 1961).
+"""
+
+from __future__ import annotations
+
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.fit.patterns.barrier import least_excess
+from app.fit.patterns.clearance import Joined
+from app.fit.patterns.problem import Bools, Floats, Problem, excesses, offsets
+from app.fit.patterns.turns import fit_many
+
+EXACT_MM = 1e-6
+"""Nearer than this to a limit counts as on it, which fits."""
+
+_ROUNDS = 8
+_ROUNDING = 1e-9
+
+Codes = NDArray[np.int8]
+
+
+class Code(IntEnum):
+    """Three values, best first."""
+
+    FITS = 0
+    MEASURE = 1
+    DOES_NOT = 2
+
+
+def judge(joined: Joined, turn: Floats, shift: Floats, *, mirrored: bool = False, held: bool = False) -> Codes:
+    """The code of each fit, (B,). Where `held`, only motions near the given ones are looked at."""
+    codes = np.full(joined.problem.size, Code.DOES_NOT, dtype=np.int8)
+    if joined.blocked:
+        return codes
+    could = np.flatnonzero(can_meet(joined.possible(EXACT_MM), turn, shift, mirrored=mirrored, held=held))
+    codes[could] = Code.MEASURE
+    rest = joined.take(could)
+    sure = can_meet(rest.sure(EXACT_MM), turn[could], shift[could], mirrored=mirrored, held=held)
+    codes[could[sure]] = Code.FITS
+    return codes
+
+
+def can_meet(problem: Problem, turn: Floats, shift: Floats, *, mirrored: bool = False, held: bool = False) -> Bools:
+    """Whether some motion brings every pair that counts within its clearance, (B,)."""
+    found: Bools = excesses(problem, turn, shift).max(axis=1) <= 0
+    hopeless = (np.where(problem.counts, problem.clearance, 0.0) < 0).any(axis=1)
+    left = np.flatnonzero(~found & ~hopeless)
+    if len(left):
+        met, open_ones = _by_weights(problem.take(left), mirrored, held)
+        found[left[met]] = True
+        left = left[open_ones]
+    if len(left):
+        over = least_excess(problem.take(left), turn[left], shift[left], decide=True)[2]
+        found[left] = over <= 0
+    return found
+
+
+def _by_weights(problem: Problem, mirrored: bool, held: bool) -> tuple[Bools, Bools]:
+    """Which fits are proved to meet, and which stay open; the others are proved not to."""
+    radius = _radius(problem)
+    weights = np.where(np.isfinite(radius), 1.0 / radius**2, 0.0)
+    met, ruled_out = np.zeros(problem.size, dtype=bool), np.zeros(problem.size, dtype=bool)
+    left = np.flatnonzero(weights.any(axis=1))
+    for _ in range(_ROUNDS):
+        if not len(left):
+            break
+        part, weight, reach = problem.take(left), weights[left], radius[left]
+        ruled_out[left], met[left], ratio = _weighed(part, weight, reach, mirrored)
+        if held:
+            met[left] = False
+        weight = weight * ratio**2
+        weights[left] = weight / weight.max(axis=1, keepdims=True) / reach.min(axis=1, keepdims=True) ** 2
+        left = left[~ruled_out[left] & ~met[left]]
+    return met, ~met & ~ruled_out
+
+
+def _weighed(problem: Problem, weight: Floats, radius: Floats, mirrored: bool) -> tuple[Bools, Bools, Floats]:
+    """Of one set of weights: what is ruled out, what is met, and each distance as a share of its clearance."""
+    turn, shift = fit_many(problem.a, problem.b, weight, mirrored)
+    square = (offsets(problem, turn, shift) ** 2).sum(axis=2)
+    allowed = np.where(weight > 0, weight * np.where(weight > 0, radius, 0.0) ** 2, 0.0).sum(axis=1)
+    ruled_out = (weight * square).sum(axis=1) > allowed * (1 + _ROUNDING)
+    if len(problem.slides.of):
+        met = excesses(problem, turn, shift).max(axis=1) <= 0
+    else:
+        met = (~problem.counts | (square <= problem.clearance**2)).all(axis=1)
+    return ruled_out, met & ~ruled_out, np.sqrt(square) / radius
+
+
+def _radius(problem: Problem) -> Floats:
+    """How far apart a pair may be with its slides drawn out, (B, rows); infinite where it does not count."""
+    radius = np.where(problem.counts, np.maximum(problem.clearance, _ROUNDING), np.inf)
+    for j, row in enumerate(problem.slides.of):
+        radius[:, row] += problem.slides.reach[:, j]
+    return radius
