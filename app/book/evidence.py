@@ -72,7 +72,7 @@ def did_not_fit(
         codes: tuple[str, ...] = ()
         if not part_at_fault:
             codes = tuple(_doubt(work, part, line, ticket, stood_on, said))
-            rules_changed(work)
+            rules_changed(work, *codes)
         told = _returned_words(part.tag, ticket.number, codes, said)
         work.note(CAME_BACK, f"ticket {ticket.number}", told, tag=part.tag, rules=list(codes), why=said)
         return CameBack(part.tag, ticket.number, codes, told)
@@ -177,7 +177,7 @@ def count_kept(book: Book, who: Who) -> KeptSales:
         words = f"{lines} lines kept, {len(counted)} rules and {chains} chains the better for it"
         work.note(KEPT, SALES, words, up_to=end.isoformat(), rules=dict(counted))
         if counted:
-            rules_changed(work)
+            rules_changed(work, *(code for code, _ in counted))
         return KeptSales(lines, tuple(counted), chains, words)
 
 
@@ -318,7 +318,7 @@ def confirm(book: Book, who: Who, number: int) -> Ruled:
         add_evidence(work, rule, proof)
         told = f"chain {number} is rule {rule.code}: {row.pairing.words}"
         work.note(CHAIN_CLOSED, CHAINS, told, number=number, rule=rule.code)
-        rules_changed(work)
+        rules_changed(work, rule.code)
         return Ruled(rule.code, rule.state, told)
 
 

@@ -46,8 +46,9 @@ class Proof:
         return "; ".join(each.strip() for each in (self.measured, self.why) if each.strip())
 
 
-def rules_changed(work: Work) -> None:
-    """Whatever is asked next sees the rules as they stand now."""
+def rules_changed(work: Work, *codes: str) -> None:
+    """Whatever is asked next sees the rules as they stand now; `codes` are those that changed or are new."""
+    del codes
     work.session.flush()
     work.number(VERSION)
 
@@ -85,7 +86,7 @@ def dispute(book: Book, who: Who, code: str, words: str) -> Ruled:
         into_dispute(work, rule, reason)
         told = f"{rule.code} is disputed: {reason}"
         work.note("dispute rule", rule.code, told)
-        rules_changed(work)
+        rules_changed(work, rule.code)
         return Ruled(rule.code, rule.state, told)
 
 
@@ -115,7 +116,7 @@ def close(book: Book, who: Who, code: str, reason: str) -> Ruled:
         only_owner(work.who, "close rule", rule.code)
         into_closed(work, rule, said)
         work.note("close rule", rule.code, f"{rule.code} is closed: {said}")
-        rules_changed(work)
+        rules_changed(work, rule.code)
         return Ruled(rule.code, rule.state, f"{rule.code} is closed: {said}")
 
 
@@ -156,7 +157,7 @@ def settle(book: Book, who: Who, code: str, proof: Proof, *, says: Grade | None 
             into_closed(work, loser, f"{rule.code} stands instead: {words}")
         told = _told(rule, words, made, loser)
         work.note("settle rule", rule.code, told, measured=proof.measured, why=proof.why, over=over)
-        rules_changed(work)
+        rules_changed(work, *(each.code for each in (rule, made, loser) if each is not None))
         return Ruled(rule.code, rule.state, told, made.code if made else "", loser.code if loser else "")
 
 

@@ -1,0 +1,133 @@
+"""What is wrong with a body of rules, as findings: names of nothing, conditions that can never hold.
+
+Each check is a function from rules to findings; it neither raises nor prints.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import combinations
+
+from app.fit.knowledge import FactInfo, Kind, Knowledge
+from app.fit.meeting import Spoken, apart, models_by_plain_key, spoken, vehicles
+from app.fit.rules import Condition, End, Op, Rule, RuleState
+from app.fit.rulewords import condition_words
+from app.fit.values import same
+
+
+class Fault(StrEnum):
+    """What kind of thing is wrong."""
+
+    DEAD = "dead reference"
+    NEVER = "never holds"
+    UNREACHABLE = "unreachable"
+    CONTRADICTION = "contradiction"
+    ONE_WAY = "one way only"
+
+
+@dataclass(frozen=True, slots=True)
+class RuleFinding:
+    """A fault of a rule: where it is, what it is in words, what to do; `other` is the rule it collides with.
+
+    `example` is a part and a vehicle on which it shows.
+    """
+
+    code: str
+    kind: Fault
+    place: str
+    words: str
+    remedy: str
+    other: str = ""
+    example: str = ""
+
+
+def open_rules(rules: Iterable[Rule]) -> list[Rule]:
+    """Closed rules say nothing, so nothing is wrong with them."""
+    return [rule for rule in rules if rule.state is not RuleState.CLOSED]
+
+
+def not_a_choice(rules: Iterable[Rule], facts: Mapping[str, FactInfo]) -> Iterator[RuleFinding]:
+    """Values that are not among a fact's closed list of choices."""
+    for rule in open_rules(rules):
+        for number, each in enumerate(rule.conditions, start=1):
+            strange = _strange(each, facts.get(each.fact))
+            if strange:
+                yield RuleFinding(
+                    rule.code,
+                    Fault.DEAD,
+                    f"condition {number}",
+                    f"{each.fact} is never {' or '.join(strange)}",
+                    f"Choose {' or '.join(_choices(facts[each.fact]))}, or add the choice to the fact.",
+                )
+
+
+def _strange(condition: Condition, info: FactInfo | None) -> list[str]:
+    if info is None or condition.op not in (Op.ANY_OF, Op.NONE_OF):
+        return []
+    choices = _choices(info)
+    return [value for value in condition.values if choices and not any(same(value, choice) for choice in choices)]
+
+
+def _choices(info: FactInfo) -> tuple[str, ...]:
+    return ("yes", "no") if info.kind is Kind.YES_NO else info.choices
+
+
+def never_hold(know: Knowledge) -> Iterator[RuleFinding]:
+    """Rules that no part or no vehicle of the yard can ever meet."""
+    ends = _Ends(know)
+    for rule in open_rules(know.rules):
+        clash = _clash(rule)
+        if clash is not None:
+            yield RuleFinding(
+                rule.code,
+                Fault.NEVER,
+                f"conditions {clash[0]} and {clash[1]}",
+                clash[2],
+                "Mend one of them, or close the rule.",
+            )
+            continue
+        yield from ends.empty(rule)
+
+
+def _clash(rule: Rule) -> tuple[int, int, str] | None:
+    """Two conditions of a rule that cannot both hold by their own words."""
+    numbered = [(number, each) for number, each in enumerate(rule.conditions, start=1) if not each.alt]
+    for (first, one), (second, other) in combinations(numbered, 2):
+        if one.end is other.end and one.fact == other.fact and apart((one,), (other,)):
+            return first, second, f"{condition_words(one)}, and {condition_words(other)}: nothing is both"
+    return None
+
+
+class _Ends:
+    """Which ends of rules some vehicle of the yard can be; ends that ask the same are looked at once."""
+
+    def __init__(self, know: Knowledge) -> None:
+        self.know = know
+        self.by_key = models_by_plain_key(know.models)
+        self._known: dict[tuple[Condition, ...], bool] = {}
+
+    def empty(self, rule: Rule) -> Iterator[RuleFinding]:
+        """The ends of a rule that no model of the yard can be."""
+        one = spoken(rule)
+        for end, named in ((End.PART, one.part_models), (End.TARGET, one.target_models)):
+            # Models that are not in the book are dead references, told as such.
+            known = named is None or any(key in self.by_key for key in named)
+            if known and not self._can_be(one, end):
+                asked = "; ".join(condition_words(each) for each in one.at(end))
+                yield RuleFinding(
+                    rule.code,
+                    Fault.NEVER,
+                    f"the {end} end",
+                    f"no vehicle the yard knows is all of this: {asked}",
+                    "Mend the condition, or teach the model what it can be.",
+                )
+
+    def _can_be(self, one: Spoken, end: End) -> bool:
+        asked = one.at(end)
+        if all(each.fact == "model" and each.op is Op.ANY_OF for each in asked) and not any(each.alt for each in asked):
+            return True
+        if asked not in self._known:
+            self._known[asked] = next(vehicles(one, end, self.know), None) is not None
+        return self._known[asked]

@@ -1,0 +1,231 @@
+"""Faults of rules by table: one small broken set of rules for each kind. Invented models and parts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+import pytest
+
+from app.fit.knowledge import DateMove, FactInfo, Kind, Knowledge, ModelInfo, Possible
+from app.fit.rulefaults import Fault, RuleFinding, never_hold, not_a_choice
+from app.fit.rulepairs import Pairs, contradictions, never_turned, unreachable
+from app.fit.rules import (
+    Condition,
+    Direction,
+    End,
+    Evidence,
+    EvidenceLine,
+    Op,
+    Rule,
+    RuleKind,
+    RuleState,
+)
+from app.fit.terms import Grade
+
+BOTH, ONE = Direction.BOTH_WAYS, Direction.ONE_WAY
+FACTS = {
+    "plug": FactInfo("plug", Kind.CHOICE, choices=("square", "oval")),
+    "towing": FactInfo("towing", Kind.YES_NO),
+    "ratio": FactInfo("ratio", Kind.NUMBER),
+}
+
+
+def model(key: str, family: str = "big", **facts: tuple[str, ...]) -> ModelInfo:
+    rows = tuple(Possible(name, value) for name, values in facts.items() for value in values)
+    return ModelInfo(key, "Dunmarsh", key, "", "", family, "", "", 2007, 2013, rows)
+
+
+MODELS = {
+    each.key: each
+    for each in (
+        model("wagon", plug=("square",), towing=("yes", "no")),
+        model("pickup", plug=("square", "oval"), towing=("no",)),
+        model("small", family="small"),
+    )
+}
+
+
+def part(fact: str, op: Op, *values: str, **more: str | int) -> Condition:
+    return Condition(End.PART, fact, op, values, **more)  # type: ignore[arg-type]
+
+
+def target(fact: str, op: Op, *values: str, **more: str | int) -> Condition:
+    return Condition(End.TARGET, fact, op, values, **more)  # type: ignore[arg-type]
+
+
+def on(*models: str) -> tuple[Condition, Condition]:
+    return part("model", Op.ANY_OF, *models), target("model", Op.ANY_OF, *models)
+
+
+def rule(
+    code: str,
+    grade: Grade,
+    *conditions: Condition,
+    direction: Direction = BOTH,
+    known: Evidence = Evidence.MEASURED,
+    kind: RuleKind = RuleKind.FIT,
+    state: RuleState = RuleState.OPEN,
+    parts: tuple[str, ...] = ("hub",),
+) -> Rule:
+    types = frozenset(parts)
+    proof = (EvidenceLine(known),)
+    return Rule(code, kind, grade, direction, state, code, types, types, tuple(conditions), evidence=proof)
+
+
+def know(*rules: Rule, moves: tuple[DateMove, ...] = ()) -> Knowledge:
+    return Knowledge(FACTS, rules, moves, models=MODELS)
+
+
+def faults(known: Knowledge) -> Iterator[RuleFinding]:
+    pairs = Pairs(known)
+    yield from not_a_choice(known.rules, known.facts)
+    yield from never_hold(known)
+    yield from unreachable(pairs)
+    yield from contradictions(pairs)
+    yield from never_turned(pairs)
+
+
+UP, NO, MEASURE, SET, WORK = Grade.BOLTS_UP, Grade.WONT_FIT, Grade.MEASURE, Grade.SET, Grade.NEEDS_WORK
+HEAVY = (*on("wagon", "pickup"),)
+LAW = RuleKind.LAW
+SQUARE, OVAL = part("plug", Op.ANY_OF, "square"), target("plug", Op.ANY_OF, "oval")
+TOLD = Evidence.TOLD
+BROKEN: dict[str, tuple[list[Rule], list[tuple[Fault, str, str]]]] = {
+    "a value no look can give": (
+        [rule("A", UP, *HEAVY, part("plug", Op.ANY_OF, "round"))],
+        [(Fault.DEAD, "A", ""), (Fault.NEVER, "A", "")],
+    ),
+    "a yes or no that is neither": (
+        [rule("A", UP, *HEAVY, target("towing", Op.NONE_OF, "maybe"))],
+        [(Fault.DEAD, "A", "")],
+    ),
+    "months that leave no month": (
+        [rule("A", UP, *HEAVY, part("built", Op.FROM, "2009-01"), part("built", Op.BEFORE, "2008-06"))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "months outside the model's run": (
+        [rule("A", UP, *HEAVY, target("built", Op.FROM, "2014-01"))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "at least above at most": (
+        [rule("A", UP, *HEAVY, part("ratio", Op.AT_LEAST, "4.10"), part("ratio", Op.AT_MOST, "3.42"))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "two values at once": (
+        [rule("A", UP, *HEAVY, SQUARE, part("plug", Op.ANY_OF, "oval"))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "a value taken away again": (
+        [rule("A", UP, *HEAVY, SQUARE, part("plug", Op.NONE_OF, "square"))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "a value the model never had": (
+        [rule("A", UP, *on("wagon"), target("plug", Op.ANY_OF, "oval"))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "no alternative can be": (
+        [rule("A", UP, *on("wagon"), part("plug", Op.ANY_OF, "oval", alt=1), part("year", Op.ANY_OF, "1999", alt=1))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "a split that a rule read both ways forgets": (
+        [rule("A", UP, *HEAVY, target("built", Op.BEFORE, "2009-01")),
+         rule("B", NO, *HEAVY, target("built", Op.FROM, "2009-01"), direction=ONE)],
+        [(Fault.CONTRADICTION, "A", "B")],
+    ),
+    "two measured rules at odds": (
+        [rule("A", UP, *HEAVY), rule("B", NO, *on("pickup", "small"))],
+        [(Fault.CONTRADICTION, "A", "B")],
+    ),
+    "two told rules at odds": (
+        [rule("A", UP, *HEAVY, known=TOLD), rule("B", NO, *HEAVY, known=Evidence.GUESS)],
+        [(Fault.CONTRADICTION, "A", "B")],
+    ),
+    "hearsay under a measured rule of the same vehicles": (
+        [rule("A", UP, *HEAVY), rule("B", NO, *HEAVY, known=TOLD)],
+        [(Fault.UNREACHABLE, "B", "A")],
+    ),
+    "a general rule that narrower ones leave nothing": (
+        [rule("A", UP, *on("pickup"), known=TOLD, direction=ONE), rule("B", NO, *on("pickup"), SQUARE, direction=ONE),
+         rule("C", WORK, *on("pickup"), part("plug", Op.ANY_OF, "oval"), direction=ONE)],
+        [(Fault.UNREACHABLE, "A", "B")],
+    ),
+    "what yard law forbids anyhow": (
+        [rule("A", UP, *HEAVY), rule("L", NO, *HEAVY, kind=LAW, direction=ONE)],
+        [(Fault.UNREACHABLE, "A", "L")],
+    ),
+    "one way and never the other": (
+        [rule("A", WORK, part("model", Op.ANY_OF, "pickup"), target("model", Op.ANY_OF, "wagon"), direction=ONE)],
+        [(Fault.ONE_WAY, "A", "")],
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("broken", BROKEN)
+def test_each_broken_set_has_its_finding(broken: str) -> None:
+    rules, expected = BROKEN[broken]
+    assert [(each.kind, each.code, each.other) for each in faults(know(*rules))] == expected
+
+
+SOUND: dict[str, list[Rule]] = {
+    "vehicles that never meet": [rule("A", UP, *on("wagon")), rule("B", NO, *on("pickup"))],
+    "parts that never meet": [rule("A", UP, *HEAVY), rule("B", NO, *HEAVY, parts=("axle",))],
+    "one plug or the other": [
+        rule("A", UP, *HEAVY, Condition(End.BETWEEN, "plug", Op.SAME)),
+        rule("B", NO, *HEAVY, Condition(End.BETWEEN, "plug", Op.DIFFERS)),
+    ],
+    "before the split and from it on": [
+        rule("A", UP, *HEAVY, target("built", Op.BEFORE, "2009-01"), direction=ONE),
+        rule("B", NO, part("model", Op.ANY_OF, "wagon", "pickup"), target("model", Op.ANY_OF, "wagon", "pickup"),
+             target("built", Op.FROM, "2009-01"), direction=ONE),
+    ],
+    "work that adds up": [rule("A", SET, *HEAVY), rule("B", WORK, *HEAVY)],
+    "a narrower measured rule": [rule("A", UP, *HEAVY), rule("B", NO, *on("pickup"))],
+    "a narrower hearsay: measure": [rule("A", UP, *HEAVY), rule("B", NO, *on("pickup"), known=TOLD)],
+    "a disputed rule": [rule("A", UP, *HEAVY, state=RuleState.DISPUTED), rule("B", NO, *HEAVY)],
+    "a closed rule": [rule("A", UP, *HEAVY, state=RuleState.CLOSED), rule("B", NO, *HEAVY)],
+    "one way among the same vehicles": [rule("A", UP, *HEAVY, direction=ONE)],
+    "one way, and another the other way": [
+        rule("A", WORK, part("model", Op.ANY_OF, "pickup"), target("model", Op.ANY_OF, "wagon"), direction=ONE),
+        rule("B", NO, part("model", Op.ANY_OF, "wagon"), target("model", Op.ANY_OF, "pickup"), direction=ONE),
+    ],
+    "families that no rule names": [
+        rule("A", UP, part("plug", Op.ANY_OF, "square")),
+        rule("B", NO, part("model", Op.ANY_OF, "pickup"), target("model", Op.ANY_OF, "small")),
+    ],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("sound", SOUND)
+def test_a_sound_set_has_none(sound: str) -> None:
+    assert list(faults(know(*SOUND[sound]))) == []
+
+
+def test_a_moved_split_keeps_two_rules_apart_or_lets_them_meet() -> None:
+    """At plant K the early rule runs on for three months, into those of a rule that knows nothing of plants."""
+    early = rule("A", UP, *HEAVY, target("built", Op.BEFORE, "2007-06"), direction=ONE)
+    late = rule("B", NO, *HEAVY, target("built", Op.FROM, "2007-06"), direction=ONE)
+    mover = rule("M", MEASURE, target("plant", Op.ANY_OF, "K"), kind=RuleKind.MOVES_DATE)
+    both = tuple(DateMove(mover, code, "2007-06", "2007-09") for code in "AB")
+    assert [each.kind for each in contradictions(Pairs(know(early, late, mover, moves=both)))] == []
+
+
+def test_a_finding_says_where_what_and_what_to_do() -> None:
+    (found,) = faults(know(*BROKEN["two measured rules at odds"][0]))
+    assert found.place == "A and B"
+    assert '"won\'t fit" is answered' in found.words
+    assert "pickup" in found.example
+    assert found.remedy
+
+
+def test_the_order_of_the_rules_changes_no_finding() -> None:
+    for rules, _ in BROKEN.values():
+        there = {(each.kind, each.code, each.other) for each in faults(know(*rules))}
+        back = {(each.kind, each.code, each.other) for each in faults(know(*reversed(rules)))}
+        assert {(kind, code) for kind, code, _ in there} == {(kind, code) for kind, code, _ in back}
+
+
+def test_closing_one_of_two_rules_at_odds_ends_the_finding() -> None:
+    close: Callable[[Rule], Rule] = lambda each: replace(each, state=RuleState.CLOSED)  # noqa: E731
+    one, other = BROKEN["two measured rules at odds"][0]
+    assert list(faults(know(close(one), other))) == []
