@@ -61,6 +61,7 @@ CONTENTS = {
         "models": "app.commands.known:models",
         "parts": "app.commands.known:parts",
         "facts": "app.commands.known:facts",
+        "rules": "app.commands.rules:rules",
         "places": "app.commands.places:places",
         "add-place": "app.commands.places:add_place",
     },
