@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from sqlalchemy import func, select
+from sqlalchemy import Select, func, literal, select
 from sqlalchemy.orm import Session
 
 from app.book.parts import PartRow, part_rows
 from app.book.schema import (
+    Design,
+    DesignUse,
     Donor,
     DonorCost,
     DonorFact,
@@ -37,6 +39,7 @@ from app.book.vehicles import find_donor, say_model, say_vehicle
 from app.book.work import Book
 from app.fit import mass
 from app.fit.terms import Group
+from app.fit.weights import Weight, WeightUnit
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,15 +196,50 @@ def mass_balance(session: Session, donor: Donor, hulk_net: Decimal | None = None
     if donor.arrival_net_lb is None:
         return None
     if hulk_net is None:
-        hulk_net = session.scalar(
-            select(WeightTicket.net).where(
-                WeightTicket.donor_id == donor.id,
-                WeightTicket.kind == TicketKind.HULK_OUT,
-                WeightTicket.voided_at.is_(None),
-            )
-        )
+        hulk_net = _weighed_out(session, donor)
     division = load_settings(session).scale_division_lb
-    return mass.balance(donor.arrival_net_lb, _removals(session, donor), division, hulk_net)
+    still_on = _still_on(session, donor) if hulk_net is not None else []
+    return mass.balance(donor.arrival_net_lb, _removals(session, donor), division, hulk_net, still_on)
+
+
+def _weighed_out(session: Session, donor: Donor) -> Decimal | None:
+    """Pounds of the hulk by its ticket."""
+    found = session.execute(
+        select(WeightTicket.net, WeightTicket.unit).where(
+            WeightTicket.donor_id == donor.id,
+            WeightTicket.kind == TicketKind.HULK_OUT,
+            WeightTicket.voided_at.is_(None),
+        )
+    ).first()
+    return Weight(found.net, WeightUnit(found.unit)).to(WeightUnit.LB).value if found else None
+
+
+def _still_on(session: Session, donor: Donor) -> list[mass.StillOn]:
+    """What is listed on the vehicle, and the kinds of part it may have of which no tag was ever made."""
+    listed = session.execute(
+        select(Part.tag, PartType.name, func.coalesce(Part.weight_lb, PartType.usual_weight_lb).label("pounds"))
+        .join(PartType, PartType.id == Part.part_type_id)
+        .where(Part.donor_id == donor.id, Part.whereabouts == Whereabouts.ON_VEHICLE, Part.lump_id.is_(None))
+        .order_by(Part.id)
+    )
+    found = [mass.StillOn(f"{row.tag} {row.name}", row.pounds) for row in listed if row.pounds]
+    never = session.execute(
+        select(PartType.name, PartType.usual_weight_lb)
+        .where(
+            PartType.usual_weight_lb.is_not(None),
+            PartType.id.not_in(select(Part.part_type_id).where(Part.donor_id == donor.id)),
+            PartType.id.not_in(_made_for_others(donor)),
+        )
+        .order_by(PartType.name)
+    )
+    return found + [mass.StillOn(f"{name}, never tagged", pounds, tagged=False) for name, pounds in never if pounds]
+
+
+def _made_for_others(donor: Donor) -> Select[int]:
+    """Kinds of part whose designs all go on other models; none while the model is not known."""
+    uses = select(Design.part_type_id).join(DesignUse, DesignUse.design_id == Design.id)
+    own = uses.where(DesignUse.model_id == donor.model_id)
+    return uses.where(Design.part_type_id.not_in(own), literal(donor.model_id is not None))
 
 
 def _removals(session: Session, donor: Donor) -> list[mass.Removal]:

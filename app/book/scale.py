@@ -144,8 +144,11 @@ def weigh_out(book: Book, who: Who, form: Weighing) -> WeightRow:
         return weight_row(work.session, ticket)
 
 
-def foresee(book: Book, vehicle: str, net_lb: Decimal) -> mass.MassBalance | None:
-    """What the mass balance would say of a hulk of so many pounds, before a ticket is issued."""
+def foresee(book: Book, vehicle: str, net_lb: Decimal | None = None) -> mass.MassBalance | None:
+    """What the mass balance would say of a hulk of so many pounds, before a ticket is issued.
+
+    Without pounds it goes by the ticket of the hulk, if there is one; None until the vehicle was weighed in.
+    """
     with book.read() as session:
         return mass_balance(session, find_donor(session, vehicle), net_lb)
 
