@@ -14,7 +14,7 @@ from app.fit.outcomes import PROVEN, Outcome, chained, outcomes
 from app.fit.rules import Direction, Op, Rule, RuleKind, RuleState
 from app.fit.sets import already_there, had_already
 from app.fit.terms import Grade, Side
-from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, next_month, worlds
+from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month, worlds
 
 MOST_PAIRS = 4096
 MODEL = "model"
@@ -46,10 +46,14 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class _Case:
-    """What is the same for all parts of one type and side: the rules that may speak, and the target's worlds."""
+    """What is the same for all parts of one type and side: the rules that may speak, and the target's worlds.
+
+    `scope` is what the rules look at, `asked` also what tells it of the target, and so may be asked instead.
+    """
 
     rules: tuple[tuple[Rule, bool], ...]
     scope: Scope
+    asked: Scope
     part_names: tuple[str, ...]
     target_names: tuple[str, ...]
     theirs: tuple[tuple[World, Subject], ...]
@@ -109,8 +113,9 @@ class Judge:
             rules = [(rule, back) for rule, back in rules if _speaks_of_sides(rule)]
         scope = _with_uses(scope_of([rule for rule, _ in rules], self.know), uses)
         subjects = _target_subjects(offer, self.target, self.know)
-        theirs = [(world, each) for each in subjects for world in worlds(each, scope, self.know.facts)]
-        return _Case(tuple(rules), scope, *_names(rules, self.know, scope, uses), tuple(theirs), other_side)
+        asked = _with_what_tells(scope, subjects)
+        theirs = [(world, each) for each in subjects for world in worlds(each, asked, self.know.facts)]
+        return _Case(tuple(rules), scope, asked, *_names(rules, self.know, scope, uses), tuple(theirs), other_side)
 
     def _decide(self, offer: Offer, case: _Case) -> Decision | None:
         """Judge a part by what the rules see of it; another of the same look was judged already."""
@@ -133,7 +138,7 @@ class Judge:
         if case.other_side and any(each.grade is not Grade.WONT_FIT for _, _, each in judged):
             return None
         kin = any(_same_family(offer, subject) for _, subject in case.theirs)
-        return _merge(offer, judged, case.scope, kin)
+        return _merge(offer, judged, case, kin)
 
     def _work_out(self, case: _Case, pair: Pair, offer: Offer) -> list[Outcome]:
         """What the rules come to in one pair of worlds; a chain is looked for where nothing speaks.
@@ -167,9 +172,16 @@ def _with_uses(scope: Scope, uses: Sequence[UseInfo]) -> Scope:
     """A use of a design is evidence only in its months, at its plants and with its options: they are looked at too."""
     months = {use.built_from for use in uses if use.built_from}
     months |= {next_month(use.built_to) for use in uses if use.built_to}
-    given = {name for use in uses for name, _ in use.given}
+    given = {name for use in uses for name, _ in use.given} - BUILT_IN
     plants = {plant for use in uses for plant in use.plants}
     return Scope(scope.facts | given, scope.months | months, scope.plants | plants)
+
+
+def _with_what_tells(scope: Scope, subjects: Sequence[Subject]) -> Scope:
+    """The scope with the facts of the target's model that its facts hang on: stick or automatic tells the radiator."""
+    models = {each.identity.model.key: each.identity.model for each in subjects if each.identity is not None}
+    telling = (closure(scope.facts, model.possible) for model in models.values())
+    return replace(scope, facts=scope.facts.union(*telling))
 
 
 def _names(
@@ -260,7 +272,7 @@ def _same_family(offer: Offer, subject: Subject) -> bool:
     return ours is not None and theirs is not None and ours.model.family == theirs.model.family
 
 
-def _merge(offer: Offer, judged: Sequence[tuple[World, World, Outcome]], scope: Scope, kin: bool) -> Decision | None:
+def _merge(offer: Offer, judged: Sequence[tuple[World, World, Outcome]], case: _Case, kin: bool) -> Decision | None:
     grades = {outcome.grade for _, _, outcome in judged}
     grade = merge_grades(grades)
     if grade is Grade.NOT_COMPARED and not kin:
@@ -268,13 +280,14 @@ def _merge(offer: Offer, judged: Sequence[tuple[World, World, Outcome]], scope: 
     distinct: dict[tuple[object, ...], Outcome] = {}
     for _, _, outcome in judged:
         distinct.setdefault(_key(outcome), outcome)
-    by_target = _table(judged, scope, 1)
-    by_part = _table(judged, scope, 0)
-    theirs, ours = _deciding(by_target), _deciding(by_part)
+    by_target = _table(judged, case.asked, 1)
+    by_part = _table(judged, case.scope, 0)
+    looked_at = {name: values for name, values in by_target.items() if name not in case.asked.facts - case.scope.facts}
+    theirs, ours = _deciding(looked_at), _deciding(by_part)
     if grade is not Grade.MEASURE:
         theirs = ours = ()
     elif not theirs and not ours:
-        theirs, ours = _together(judged, by_target, 1), _together(judged, by_part, 0)
+        theirs, ours = _together(judged, looked_at, 1), _together(judged, by_part, 0)
     return Decision(offer, grade, tuple(distinct.values()), theirs, ours, by_target, kin)
 
 

@@ -74,7 +74,7 @@ def _outcome(fires: list[Fire], pair: Pair, offer: Offer, know: Knowledge) -> Ou
     if fires or doubts:
         resolved = _with_doubt(resolve(fires), doubts) if fires else Resolved(Grade.MEASURE, doubts)
         return Outcome(resolved.grade, resolved, pair.part, pair.target)
-    if offer.design and _carries(offer.design, pair.target, know.uses):
+    if offer.design and _carries(offer.design, pair, know.uses):
         return Outcome(Grade.BOLTS_UP, None, pair.part, pair.target, offer.design)
     return Outcome(Grade.NOT_COMPARED, None, pair.part, pair.target)
 
@@ -151,8 +151,9 @@ def _findings(rule: Rule, pair: Pair) -> list[Finding] | None:
     return findings
 
 
-def _carries(design: str, world: World, uses: Sequence[UseInfo]) -> bool:
+def _carries(design: str, pair: Pair, uses: Sequence[UseInfo]) -> bool:
     """True when the vehicle of this world carries the design by its own record."""
+    world = pair.target
     model, built, plant = (world[name].value if name in world else "" for name in ("model", "built", "plant"))
     year = world["year"].value if "year" in world else ""
     return any(
@@ -164,6 +165,12 @@ def _carries(design: str, world: World, uses: Sequence[UseInfo]) -> bool:
         and not (use.built_from and built < use.built_from)
         and not (use.built_to and built > use.built_to)
         and not (use.plants and plant not in use.plants)
-        and all(name in world and same(world[name].value, value) for name, value in use.given)
+        and all(_is_given(name, value, pair) for name, value in use.given)
         for use in uses
     )
+
+
+def _is_given(name: str, value: str, pair: Pair) -> bool:
+    if name == "side":
+        return pair.target_subject.side == value
+    return name in pair.target and same(pair.target[name].value, value)

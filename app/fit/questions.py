@@ -20,7 +20,8 @@ def questions(decisions: Sequence[Decision], target: Target, know: Knowledge) ->
     """
     asked = _side_question(decisions, target)
     undecided = [each for each in decisions if each.target_facts]
-    names = {name for each in undecided for name in each.by_target} - set(target.facts) - {MODEL}
+    # A reading that was set aside, and a word that leaves several values open, are asked for again.
+    names = {name for each in undecided for name, values in each.by_target.items() if len(values) > 1} - {MODEL}
     scored = [(_left_over(name, undecided), _effort(name, know), name) for name in names]
     useful = sorted(each for each in scored if each[0] < len(undecided))
     asked += [_question(name, undecided, know) for _, _, name in useful[:MOST]]

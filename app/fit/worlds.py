@@ -101,7 +101,7 @@ class _Sight:
 
 def _for_identity(identity: Identity, scope: Scope, sight: _Sight) -> tuple[World, ...]:
     possible = sight.every
-    wanted = closure(scope.facts, possible)
+    wanted = _with_known(closure(scope.facts, possible), sight.known, possible)
     found: dict[tuple[tuple[str, str], ...], World] = {}
     for month in _months(identity, scope, possible, wanted):
         for plant in _plants(identity, scope, possible, wanted):
@@ -126,6 +126,17 @@ def closure(wanted: frozenset[str], possible: Iterable[Possible]) -> frozenset[s
         grown = not more <= names
         names |= more
     return frozenset(names - BUILT_IN)
+
+
+def _with_known(wanted: frozenset[str], known: Iterable[str], possible: tuple[Possible, ...]) -> frozenset[str]:
+    """The facts wanted and the known ones that hang on them: 55 teeth on the ring tell the plug."""
+    hangs: dict[str, set[str]] = {}
+    for row in possible:
+        if row.given:
+            hangs.setdefault(row.fact, set()).update(fact for fact, _ in row.given)
+    telling = [name for name in known if name in hangs and name not in wanted]
+    told = [each for name in telling if (each := closure(frozenset({name}), possible)) & wanted]
+    return wanted.union(*told)
 
 
 def _ordered(wanted: frozenset[str], possible: tuple[Possible, ...]) -> list[str]:

@@ -128,6 +128,8 @@ class Question:
         )
 
     def _is(self, place: Vehicle, name: str, value: str) -> bool:
+        if name == "side":
+            return place.side.value == value
         fact = place.facts.get(name)
         return fact is not None and fact.there and equal(self.know.facts.get(name), fact, value)
 

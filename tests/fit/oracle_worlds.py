@@ -206,7 +206,10 @@ class Ends:
     def _closure(self, identities: Mapping[Group, Identity]) -> set[str]:
         """The facts the rules look at, and those on which the rows of these depend."""
         rows = [row for identity in identities.values() for row in identity.model.possible]
-        return _grown(self.looked_at | (_grown(self.either, rows) & set(self.stated)), rows)
+        named = _grown(self.looked_at | (_grown(self.either, rows) & set(self.stated)), rows)
+        # What is known and hangs on one of these tells it: the teeth of the ring tell the plug.
+        telling = {name for name in self.stated if (_grown({name}, rows) - {name}) & named}
+        return _grown(named | telling, rows)
 
     def _facts(
         self,
