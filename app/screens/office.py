@@ -25,6 +25,7 @@ DEEDS = (
     Deed("y", "history", "history", "What was done by whom and when."),
     Deed("p", "people", "people", "Who works here; sign somebody on."),
     Deed("l", "places", "places", "Places and their signs."),
+    Deed("r", "rules", "rules", "Rules in dispute, chains that wait to become rules, faults of rules."),
     Deed("g", "settings", "settings", "The yard's settings."),
 )
 
@@ -108,6 +109,12 @@ class OfficeSeat(Seat):
         from app.screens.office_lists import PlacesView
 
         self.app.push_screen(PlacesView(self.book, self.who))
+
+    def action_rules(self) -> None:
+        """The rules that wait for a decision."""
+        from app.screens.office_rules import RulesView
+
+        self.app.push_screen(RulesView(self.book, self.who))
 
     def action_settings(self) -> None:
         """The settings."""
