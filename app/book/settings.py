@@ -30,6 +30,11 @@ class Settings:
     scale_division_lb: Decimal = Decimal(20)
     scale_name: str = "truck scale"
     frame_limit_in: Decimal = Decimal("0.25")
+    frame_tolerance_mm: Decimal = Decimal(3)
+    mount_hole_in: Decimal = Decimal("1.125")
+    mount_sleeve_in: Decimal = Decimal("0.5")
+    mount_shim_in: Decimal = Decimal("0.5")
+    joint_hours: Decimal = Decimal(18)
     walk_in_hold_hours: Decimal = Decimal(72)
     return_days: Decimal = Decimal(30)
     quote_days: Decimal = Decimal(7)

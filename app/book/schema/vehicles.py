@@ -259,7 +259,7 @@ class SurveyPoint(Base):
 
     survey_id: Mapped[int] = mapped_column(ForeignKey("frame_surveys.id"))
     mount: Mapped[str]
-    side: Mapped[Side] = mapped_column(one_of(Side), default=Side.NONE, doc="empty: on the centerline")
+    side: Mapped[Side] = mapped_column(one_of(Side), default=Side.NONE, doc="empty: the same on both sides")
     reading: Mapped[int] = mapped_column(default=1)
     x: Mapped[str] = mapped_column(default="", doc="as typed; a bare figure is inches")
     y: Mapped[str] = mapped_column(default="", doc="as typed, from the centerline out, on either side")
