@@ -14,16 +14,16 @@ from app.book.offers import gather
 from app.book.schema import Ask, Model, PartType, Want
 from app.book.times import local_day
 from app.book.understanding import OR, Understood, understand, with_pick
+from app.book.whose import identities, settled
 from app.book.wishes import stated_want
 from app.book.work import Book, Who
 from app.errors import BadInput
-from app.fit.answers import Answer, Asked, Question
+from app.fit.answers import Answer, Asked, Chip, Question
 from app.fit.engine import answer
-from app.fit.knowledge import FactInfo, Identity, Kind, Knowledge, Known, Target
+from app.fit.knowledge import FactInfo, Kind, Knowledge, Known, Target
 from app.fit.lengths import Measured, Tool, measured
-from app.fit.terms import Group, Side
+from app.fit.terms import Side
 from app.fit.values import millimeters
-from app.fit.vin import read_vin
 
 
 def ask(
@@ -50,7 +50,7 @@ def ask(
     """
     with book.read() as session:
         known = knowing(session, book.engine)
-        understood = _with_stated(words, known, vehicle, part, side, facts or {}, wants)
+        understood = _with_stated(session, words, known, vehicle, part, side, facts or {}, wants)
         day = on or local_day(book.clock())
         found = _answer(session, known, understood, day)
     if keep:
@@ -59,6 +59,7 @@ def ask(
 
 
 def _with_stated(
+    session: Session,
     words: str,
     known: Knowing,
     vehicle: str,
@@ -71,12 +72,9 @@ def _with_stated(
     loose = [text for text in wants if stated_want(text, known.vocabulary) is None]
     line = " ".join(word for word in (words, vehicle, *loose) if word)
     understood = understand(line, known.vocabulary)
-    asked = _with_vin(replace(understood.asked, words=words or line), known)
+    asked = replace(understood.asked, words=words or line)
     if vehicle:
-        stated = understand(vehicle, known.vocabulary).asked
-        if not stated.chips and set(stated.not_understood) & set(asked.not_understood):
-            raise BadInput(f"{vehicle!r} names no vehicle", "Say year, make or model, or a VIN.", place="vehicle")
-        asked = replace(asked, models=stated.models or asked.models, year=stated.year or asked.year)
+        asked = _with_vehicle(session, asked, known, vehicle)
     if part:
         asked = _with_part(asked, known, part)
     if side:
@@ -86,8 +84,28 @@ def _with_stated(
             raise BadInput(f"there is no fact {name!r}", "Take a fact the yard asks for.", place=name)
     built = facts.get("built", asked.built or "") or None
     every = (*understood.wants, *stated_wants)
-    asked = replace(asked, built=built, facts={**asked.facts, **facts}, wants=tuple(want.words for want in every))
-    return Understood(asked, every)
+    told = tuple(Chip(name, value, "") for name, value in facts.items())
+    asked = replace(
+        asked,
+        built=built,
+        facts={**asked.facts, **facts},
+        wants=tuple(want.words for want in every),
+        chips=(*(chip for chip in asked.chips if not set(chip.field.split(" / ")) <= set(facts)), *told),
+    )
+    return Understood(settled(session, asked, known), every)
+
+
+def _with_vehicle(session: Session, asked: Asked, known: Knowing, vehicle: str) -> Asked:
+    """The vehicle as it was stated beside the words; it beats what they say."""
+    stated = settled(session, understand(vehicle, known.vocabulary).asked, known)
+    if not stated.models and stated.year is None and not stated.chips:
+        raise BadInput(f"{vehicle!r} names no vehicle", "Say year, make or model, or a VIN.", place="vehicle")
+    return replace(
+        asked,
+        models=stated.models or asked.models,
+        year=stated.year or asked.year,
+        carries=stated.carries or asked.carries,
+    )
 
 
 def _with_part(asked: Asked, known: Knowing, part: str) -> Asked:
@@ -106,19 +124,6 @@ def _side(said: str) -> Side:
         raise BadInput(f"{said!r} is no side", "Say LH or RH, as seated facing forward.", place="side") from None
 
 
-def _with_vin(asked: Asked, known: Knowing) -> Asked:
-    """A VIN among the words gives year, plant, and through the yard's plates the model where it is taught."""
-    for word in asked.not_understood:
-        report = read_vin(word)
-        if len(report.vin) == 17 and report.ok:
-            year = report.years[0] if len(report.years) == 1 else asked.year
-            left = tuple(each for each in asked.not_understood if each != word)
-            facts = {**asked.facts, "plant": report.vin[10]}
-            return replace(asked, year=year, facts=facts, not_understood=left)
-    del known
-    return asked
-
-
 def _answer(session: Session, known: Knowing, understood: Understood, day: date) -> Answer:
     asked = understood.asked
     if not asked.part_types:
@@ -130,9 +135,12 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date)
     gathered = gather(session, known, wanted, companions, day)
     know = Knowledge(known.facts, rules, known.moves, known.groups, known.uses_for(wanted), known.models, day)
     found = answer(asked, target, gathered.offers, gathered.stock, know)
+    questions = (*_which_vehicle(asked, known, found), *found.questions)
+    # Who takes a pair is not asked which side.
+    settled_already = {"side"} if asked.quantity and asked.quantity > 1 else set[str]()
     return replace(
         found,
-        questions=(*_which_vehicle(asked, known, found), *found.questions)[:2],
+        questions=tuple(each for each in questions if each.fact not in settled_already)[:2],
         kept=gathered.kept,
     )
 
@@ -157,16 +165,12 @@ def _which_vehicle(asked: Asked, known: Knowing, found: Answer) -> tuple[Questio
 
 def _target(known: Knowing, understood: Understood, wanted: frozenset[str]) -> Target:
     asked = understood.asked
-    plant = asked.facts.get("plant", "")
-    identities = tuple(
-        Identity(known.models[key], asked.year, asked.built, plant) for key in asked.models if key in known.models
-    )
     facts = {
         name: customer_fact(known.facts.get(name), value) for name, value in asked.facts.items() if name != "plant"
     }
     return Target(
         wanted=wanted,
-        identities=dict.fromkeys(Group, identities) if identities else {},
+        identities=identities(asked, known),
         facts=facts,
         side=asked.side,
         wants=understood.wants,
@@ -174,9 +178,9 @@ def _target(known: Knowing, understood: Understood, wanted: frozenset[str]) -> T
     )
 
 
-def reading_of(known: Knowing, vehicle: str, facts: Mapping[str, str]) -> Asked:
+def reading_of(session: Session, known: Knowing, vehicle: str, facts: Mapping[str, str]) -> Asked:
     """A vehicle in words with the facts stated beside it."""
-    return _with_stated("", known, vehicle, "", "", facts, ()).asked
+    return _with_stated(session, "", known, vehicle, "", "", facts, ()).asked
 
 
 def customer_fact(info: FactInfo | None, value: str) -> Known:

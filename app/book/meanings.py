@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 from app.book.mentions import Mention
@@ -52,7 +52,7 @@ def narrowed(
 ) -> list[tuple[str, ...]]:
     """The meanings left once position words, stated facts and a stated side have been heard."""
     kinds = kinds_of(names, vocabulary)
-    tests = (
+    tests: tuple[Callable[[tuple[str, ...]], bool], ...] = (
         lambda kind: any(hint in name.split() for hint in hints for name in kind),
         lambda kind: any(stated & vocabulary.looks.get(name, frozenset()) for name in kind),
         lambda kind: sided and any(name in vocabulary.sided for name in kind),

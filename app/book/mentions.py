@@ -89,7 +89,8 @@ class Mentions:
         here = self.all[-1] if self.all and self._last_was_vehicle else None
         self._mark, self._last_was_vehicle = None, False
         group = GROUP_NOUNS.get(said.rstrip("s"))
-        if here is None or group is None or here.role is not Role.CARRIED or len(self.all) < 2:
+        apart = here is not None and here is not self.all[0]
+        if not apart or here is None or group is None or here.role not in (Role.CARRIED, Role.TARGET):
             return None
         here.group = group
         return here

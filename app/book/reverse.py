@@ -14,6 +14,7 @@ from app.book.knowing import Knowing, knowing
 from app.book.offers import offers_tagged
 from app.book.parts import find_part
 from app.book.times import local_day
+from app.book.whose import identities
 from app.book.work import Book
 from app.errors import BadInput
 from app.fit.answers import AnswerLine, Asked
@@ -51,14 +52,11 @@ def why(
     """
     with book.read() as session:
         known = knowing(session, book.engine)
-        asked = reading_of(known, vehicle, facts or {})
+        asked = reading_of(session, known, vehicle, facts or {})
         if not asked.models:
             raise BadInput(f"{vehicle!r} is no vehicle the yard knows", "Say year, make and model.", place="vehicle")
         offer, stock, know = _offer(session, known, tag, on or local_day(book.clock()))
-        identities = tuple(
-            Identity(known.models[key], asked.year, asked.built, asked.facts.get("plant", "")) for key in asked.models
-        )
-        return line_for(offer, _target(offer, identities, asked, known), stock, know)
+        return line_for(offer, _target(offer, identities(asked, known), asked, known), stock, know)
 
 
 def fits(book: Book, tag: str, *, on: date | None = None) -> tuple[FitRow, ...]:
@@ -87,11 +85,11 @@ def _offer(session: Session, known: Knowing, tag: str, day: date) -> tuple[Offer
     )
 
 
-def _target(offer: Offer, identities: tuple[Identity, ...], asked: Asked, known: Knowing) -> Target:
+def _target(offer: Offer, identities: Mapping[Group, tuple[Identity, ...]], asked: Asked, known: Knowing) -> Target:
     told = {name: value for name, value in asked.facts.items() if name != "plant"}
     return Target(
         wanted=frozenset({offer.part_type}),
-        identities=dict.fromkeys(Group, identities),
+        identities=identities,
         facts={name: customer_fact(known.facts.get(name), value) for name, value in told.items()},
         side=asked.side,
     )
@@ -115,7 +113,7 @@ def _by_years(
     """The model's years in runs of the same grade."""
     judged = []
     for year in range(model.year_from, model.year_to + 1):
-        target = _target(offer, (Identity(model, year),), Asked(""), known)
+        target = _target(offer, dict.fromkeys(Group, (Identity(model, year),)), Asked(""), known)
         if Judge(target, know).decide(offer) is not None:
             judged.append((year, line_for(offer, target, stock, know)))
     for _, run in groupby(judged, key=lambda each: (each[1].grade, each[1].rules)):

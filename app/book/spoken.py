@@ -79,16 +79,19 @@ def without(words: str, said: str) -> str:
     return words
 
 
-def figure(line: Line, at: int) -> Figure | None:
-    """A figure in digits or words at a place: 26, 17.25, 3 5/8, 100k, three and five eighths, with its unit."""
+def figure(line: Line, at: int, *, bare: bool = False) -> Figure | None:
+    """A figure in digits or words at a place: 26, 17.25, 3 5/8, 100k, three and five eighths, with its unit.
+
+    A `bare` one is of dollars: what stands behind it is no unit.
+    """
     number = _number(line.meant, at)
     if number is None:
         return None
     text, size, fraction = number
-    unit = UNITS.get(line.word(at + size), "")
-    if unit == "A" and line.word(at + size) == "a":
-        # "Two a" is no current; "145 A" is.
-        unit = "A" if text.isdigit() and len(text) > 1 else ""
+    unit = "" if bare else UNITS.get(line.word(at + size), "")
+    if unit == "A" and line.word(at + size) == "a" and (len(text) < 2 or line.word(at + size + 1) == "or"):
+        # "145 A" is a current, "two a" and "60, A or better" are none.
+        unit = ""
     return Figure(text, unit, size + bool(unit), fraction)
 
 

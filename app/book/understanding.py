@@ -20,7 +20,15 @@ _MONTH = re.compile(r"^([0-9]{4})-(0[1-9]|1[0-2])$|^(0?[1-9]|1[0-2])/([0-9]{2}|[
 _GROUPS = {"pair": 2, "both": 2, "couple": 2}
 _TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
 _WANTED = frozenset({"need", "want", "wanted", "wants", "have", "sell", "looking", "got", "find"})
-_POSITIONS = {"lf": "front", "rf": "front", "lr": "rear", "rr": "rear", "back": "rear", "front": "front", "rear": "rear"}
+_POSITIONS = {
+    "lf": "front",
+    "rf": "front",
+    "lr": "rear",
+    "rr": "rear",
+    "back": "rear",
+    "front": "front",
+    "rear": "rear",
+}
 OR = " or "
 """Between the values of a word that leaves several open, such as four-speed."""
 
@@ -42,6 +50,7 @@ class _Reading:
     meanings: list[Meaning] = field(default_factory=list)
     left: list[str] = field(default_factory=list)
     hints: list[str] = field(default_factory=list)
+    positions: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
     phrases: list[str] = field(default_factory=list)
     vehicle_words: list[str] = field(default_factory=list)
     mine: bool = False
@@ -77,6 +86,8 @@ def _take(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int
     reading.mine = word == "my" or (reading.mine and word in FILLER)
     if word in _POSITIONS:
         reading.hints.append(word)
+        reading.positions.append((said, ()))
+        return 1
     if word not in FILLER and any(letter.isalnum() for letter in said):
         reading.left.append(said)
     return 1
@@ -162,6 +173,10 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> i
     for size in range(min(vocabulary.longest, len(line.said) - at), 0, -1):
         meant = " ".join(line.meant[at : at + size])
         senses = vocabulary.senses(meant)
+        if meant in _POSITIONS and senses and all(sense.field == "fact" for sense in senses):
+            reading.positions.append((line.said[at], tuple(senses)))
+            reading.hints.append(meant)
+            return 1
         if senses:
             _keep(line.words(at, size), meant, senses, reading)
             return size
@@ -263,7 +278,9 @@ def _settle_parts(vocabulary: Vocabulary, reading: _Reading) -> tuple[str, ...]:
     if asked is None:
         return ()
     if asked.carried is not None:
-        asked.carried.group, asked.carried.role = None, Role.DONOR
+        asked.carried.group = None
+        if asked.carried.role is Role.CARRIED:
+            asked.carried.role = Role.DONOR
     kinds = narrowed(asked.names, hints, stated, bool(reading.side), vocabulary)
     if len(kinds) > 1:
         names = tuple(name for name in asked.names if vocabulary.wider.get(name, (name,)) in kinds)
@@ -293,6 +310,7 @@ def _name_from_left(vocabulary: Vocabulary, reading: _Reading) -> None:
         if names:
             reading.parts.append(PartSaid(word, names))
             return
+    reading.left += [said for said, _ in reading.positions]
     left = [vocabulary.meant(word) for word in reading.left]
     used = [word for word in left if vocabulary.part_names([word])]
     names = vocabulary.part_names(used)
@@ -303,26 +321,24 @@ def _name_from_left(vocabulary: Vocabulary, reading: _Reading) -> None:
         said = " ".join(word for word, meant in zip(reading.left, left, strict=True) if meant in used)
         reading.left = [word for word, meant in zip(reading.left, left, strict=True) if meant not in used]
         reading.parts.append(PartSaid(said, names))
+        reading.positions = [each for each in reading.positions if each[0] in reading.left]
+    reading.left = [word for word in reading.left if all(word != said for said, _ in reading.positions)]
 
 
 def _settle_wants(vocabulary: Vocabulary, reading: _Reading) -> None:
-    """Requirements that stand behind a word ("big tank"), and positions that only told parts apart."""
+    """Requirements that stand behind a word ("big tank")."""
     for hint in reading.hints:
         said, marked, words = hint.removeprefix("want ").partition("=")
         want = stated_want(words, vocabulary) if marked else None
         if want is not None:
             reading.wants.append(want)
             reading.chips.append(Chip("wants", want.words, said))
-        elif hint in reading.left and any(chip.field == "part" for chip in reading.chips):
-            part = next(chip.value for chip in reading.chips if chip.field == "part")
-            if _POSITIONS[hint] in part.split():
-                reading.left.remove(hint)
-                reading.chips.append(Chip("position", _POSITIONS[hint], hint))
 
 
 def _settle_facts(vocabulary: Vocabulary, reading: _Reading, part_types: Sequence[str]) -> None:
     """A word that could be a value of several facts is set for all; the engine reads only those it needs."""
     looked_at = frozenset[str]().union(*(vocabulary.looks.get(name, frozenset()) for name in part_types))
+    _settle_positions(vocabulary, reading, part_types, looked_at)
     for said, senses in reading.fact_chips:
         values: dict[str, list[str]] = {}
         for sense in senses:
@@ -336,11 +352,28 @@ def _settle_facts(vocabulary: Vocabulary, reading: _Reading, part_types: Sequenc
     for found, said in reading.figures:
         fact = figure_fact(found, looked_at, part_types, vocabulary)
         if fact is None:
-            reading.left.append(said)
+            reading.left += said.split()
         else:
             name, value = fact
             reading.facts[name] = value
             reading.chips.append(Chip(name, value, said))
+
+
+def _settle_positions(
+    vocabulary: Vocabulary, reading: _Reading, part_types: Sequence[str], looked_at: frozenset[str]
+) -> None:
+    """Front and rear told parts apart, or are the value of a fact that the part is looked at for."""
+    named = {word for name in part_types for word in name.replace(",", " ").split()}
+    meanings = {word for meaning in reading.meanings for name in meaning.choices for word in name.split()}
+    for said, senses in reading.positions:
+        position = _POSITIONS[vocabulary.meant(said)]
+        facts = tuple(sense for sense in senses if sense.fact in looked_at)
+        if position in named | meanings:
+            reading.chips.append(Chip("position", position, said))
+        elif facts:
+            reading.fact_chips.append((said, facts))
+        else:
+            reading.left.append(said)
 
 
 def _settle_vehicles(

@@ -10,7 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.book.everyday import EVERYDAY, FILLER
-from app.book.schema import Alias, AliasKind, Fact, FactKind, Model, PartType
+from app.book.schema import Alias, AliasKind, Fact, FactKind, Law, Model, PartType
 from app.fit.terms import Group
 
 SIDES = {
@@ -56,12 +56,14 @@ def joined(said: str) -> str:
 class Vocabulary:
     """Phrases and their senses; `wider` maps a part name to the part types it covers.
 
-    `models_of` finds models by a trait: ("name", "Gavlock"), ("make", …), ("weight class", "light") …
+    `models_of` finds models by a trait: ("name", "Gavlock"), ("make", …), ("weight class", "light") …;
+    `looks` is what each part type is looked at for, `parts_looks` all that is looked at on what bolts to a frame.
     """
 
     phrases: dict[str, list[Sense]] = field(default_factory=dict)
     wider: dict[str, tuple[str, ...]] = field(default_factory=dict)
     looks: dict[str, frozenset[str]] = field(default_factory=dict)
+    parts_looks: frozenset[str] = frozenset()
     sided: frozenset[str] = frozenset()
     models: tuple[Model, ...] = ()
     models_of: dict[tuple[str, str], tuple[Model, ...]] = field(default_factory=dict)
@@ -208,6 +210,8 @@ def _add_parts(made: Vocabulary, session: Session) -> None:
             wider.setdefault(kind.wider, []).append(kind.name)
     made.wider = {name: tuple(dict.fromkeys(names)) for name, names in wider.items()}
     made.looks = {kind.name: frozenset(map(str, kind.look_for)) for kind in kinds}
+    on_frames = (made.looks[kind.name] for kind in kinds if kind.law is not Law.FRAME)
+    made.parts_looks = frozenset[str]().union(*on_frames)
     made.sided = frozenset(kind.name for kind in kinds if kind.sided)
 
 

@@ -13,8 +13,8 @@ Wish = tuple[Want, Chip, int]
 _LIMITS = {
     **dict.fromkeys(("at least", "minimum", "min", "over", "more than", "no less than", "bigger than"), AT_LEAST),
     **dict.fromkeys(
-        ("at most", "under", "up to", "less than", "no more than", "max", "maximum", "below", "cheaper than", "not over",
-         "budget", "budget of"),
+        ("at most", "under", "up to", "less than", "no more than", "max", "maximum", "below", "cheaper than", "budget",
+         "not over", "budget of"),
         AT_MOST,
     ),
 }  # fmt: skip
@@ -46,7 +46,11 @@ def _when(line: Line, at: int) -> Wish | None:
         if said in _NOW:
             return Want(SHELF, IS, "yes", "today"), Chip("wants", "today: on the shelf", said), size
         if said in _SOON:
-            return Want(READY, AT_MOST, "8 h", "by tomorrow"), Chip("wants", "by tomorrow: in hand in a day", said), size
+            return (
+                Want(READY, AT_MOST, "8 h", "by tomorrow"),
+                Chip("wants", "by tomorrow: in hand in a day", said),
+                size,
+            )
     return None
 
 
@@ -75,7 +79,7 @@ def _limit(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
 
 def _limited(line: Line, at: int, lead: int, op: str, vocabulary: Vocabulary) -> Wish | None:
     dollar = line.word(at + lead) == "$"
-    found = figure(line, at + lead + dollar)
+    found = figure(line, at + lead + dollar, bare=dollar)
     if found is None:
         return None
     size = lead + dollar + found.size
@@ -88,7 +92,7 @@ def _limited(line: Line, at: int, lead: int, op: str, vocabulary: Vocabulary) ->
 def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
     """ "30 gal or more", "200 tops"."""
     dollar = line.said[at] == "$"
-    found = figure(line, at + dollar)
+    found = figure(line, at + dollar, bare=dollar)
     if found is None:
         return None
     size = dollar + found.size

@@ -1,0 +1,182 @@
+"""Whose vehicle an ask is about: a VIN or stock number in the words, what was seen on it, whose frame is under it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
+
+from sqlalchemy import bindparam, func, or_, select
+from sqlalchemy.orm import Session
+
+from app.book.knowing import Knowing
+from app.book.schema import Donor, DonorFact, DonorIdentity, Fact, PlateWord
+from app.book.understanding import OR, understand
+from app.fit.answers import Asked, Chip
+from app.fit.knowledge import Identity, Kind, ModelInfo
+from app.fit.terms import Group
+from app.fit.values import same
+from app.fit.vin import read_vin
+
+VIN_LENGTH = 17
+_STOCK_NUMBER = re.compile(r"^[a-z]{1,3}-?[0-9]{1,7}$")
+_PLAIN_KINDS = (Kind.CHOICE, Kind.YES_NO, Kind.COUNT, Kind.NUMBER)
+
+
+def settled(session: Session, asked: Asked, known: Knowing) -> Asked:
+    """The ask with its vehicle settled as far as words, plates and looks go."""
+    asked = _of_the_yard(session, asked, known)
+    asked = _of_plate(session, asked, known)
+    known.shelf_of_models.bring(session.connection(), asked.models)
+    return _other_groups(session, _narrowed(asked, known), known)
+
+
+def identities(asked: Asked, known: Knowing) -> dict[Group, tuple[Identity, ...]]:
+    """What the vehicle is for each group; a group of another vehicle goes by its own unknown year and month."""
+    plant = asked.facts.get("plant", "")
+    own = tuple(
+        Identity(known.models[key], asked.year, asked.built, plant) for key in asked.models if key in known.models
+    )
+    found = dict.fromkeys(Group, own) if own else {}
+    for group, keys in asked.carries.items():
+        found[Group(group)] = tuple(Identity(known.models[key]) for key in keys if key in known.models)
+    return {group: each for group, each in found.items() if each}
+
+
+def _of_the_yard(session: Session, asked: Asked, known: Knowing) -> Asked:
+    """A truck of the yard itself, by stock number, tag or VIN."""
+    words = [word for word in asked.not_understood if _STOCK_NUMBER.match(word) or len(word) in (7, VIN_LENGTH)]
+    if not words:
+        return asked
+    names = [word.upper() for word in words]
+    match = or_(func.upper(Donor.stock_number).in_(names), Donor.tag.in_(names), Donor.vin.in_(names))
+    donor = session.scalar(select(Donor).where(match).limit(1))
+    if donor is None:
+        return asked
+    said = {donor.stock_number.upper(), donor.tag, donor.vin}
+    model = known.model(donor.model_id)
+    facts = {row.name: row.value for row in session.execute(_FACTS, {"donor": donor.id})}
+    plant = {"plant": donor.vin[10]} if donor.vin and len(donor.vin) == VIN_LENGTH else {}
+    swapped: dict[str, tuple[str, ...]] = {}
+    for row in session.scalars(select(DonorIdentity).where(DonorIdentity.donor_id == donor.id)):
+        if (other := known.model(row.model_id)) is not None:
+            swapped[str(row.group)] = (other.key,)
+    return replace(
+        asked,
+        models=(model.key,) if model is not None else asked.models,
+        year=donor.year or asked.year,
+        built=donor.built or asked.built,
+        facts={**facts, **plant, **asked.facts},
+        carries={**swapped, **asked.carries},
+        chips=(*asked.chips, Chip("vehicle", donor.stock_number, _said(words, said))),
+        not_understood=tuple(word for word in asked.not_understood if word.upper() not in said),
+    )
+
+
+_FACTS = (
+    select(Fact.name, DonorFact.value)
+    .join(DonorFact, DonorFact.fact_id == Fact.id)
+    .where(DonorFact.donor_id == bindparam("donor"))
+)
+
+
+def _said(words: Sequence[str], names: Collection[str | None]) -> str:
+    return next((word for word in words if word.upper() in names), "")
+
+
+def _of_plate(session: Session, asked: Asked, known: Knowing) -> Asked:
+    """A VIN gives year and plant, and what earlier plates taught of its letters: make, model, options."""
+    for word in asked.not_understood:
+        report = read_vin(word)
+        if len(report.vin) != VIN_LENGTH:
+            continue
+        left = tuple(each for each in asked.not_understood if each != word)
+        if not report.ok:
+            wrong = "; ".join(finding.words for finding in report.findings)
+            return replace(asked, chips=(*asked.chips, Chip("VIN misread", wrong, word)))
+        taught = understand(" ".join(_taught(session, report.vin)), known.vocabulary).asked
+        chips = [chip for chip in taught.chips if chip.field != "part"]
+        return replace(
+            asked,
+            year=report.years[0] if len(report.years) == 1 else asked.year,
+            models=taught.models or asked.models,
+            facts={**taught.facts, "plant": report.vin[10], **asked.facts},
+            chips=(*asked.chips, Chip("VIN", report.year_words, word), *(replace(chip, said=word) for chip in chips)),
+            not_understood=left,
+        )
+    return asked
+
+
+def _taught(session: Session, vin: str) -> Iterator[str]:
+    rows = session.scalars(
+        select(PlateWord).where(PlateWord.maker == vin[:3]).order_by(PlateWord.position, PlateWord.id)
+    )
+    for row in rows:
+        if vin[row.position - 1] == row.symbol:
+            yield row.meaning
+
+
+def _narrowed(asked: Asked, known: Knowing) -> Asked:
+    """Of several models that are meant, those that can have what was said of the vehicle."""
+    models = [known.models[key] for key in asked.models if key in known.models]
+    if asked.year is not None:
+        in_year = [model for model in models if model.year_from <= asked.year <= model.year_to]
+        models = in_year or models
+    for name, value in asked.facts.items():
+        info = known.facts.get(name)
+        if len(models) > 1 and info is not None and info.kind in _PLAIN_KINDS:
+            models = [model for model in models if _can_have(model, name, value)] or models
+    return replace(asked, models=tuple(model.key for model in models))
+
+
+def _can_have(model: ModelInfo, name: str, value: str) -> bool:
+    listed = [row.value for row in model.possible if row.fact == name]
+    return not listed or any(same(row, said) for row in listed for said in value.split(OR))
+
+
+def _other_groups(session: Session, asked: Asked, known: Knowing) -> Asked:
+    """A look that no vehicle of the model can show says that its frame or nose is another's."""
+    own = [known.models[key] for key in asked.models if key in known.models]
+    carries, chips = dict(asked.carries), list(asked.chips)
+    for name, value in asked.facts.items():
+        info = known.facts.get(name)
+        group = info.group if info is not None else None
+        if not own or group not in (Group.FRAME, Group.NOSE) or str(group) in carries:
+            continue
+        if any(_can_have(model, name, value) for model in own) or not _tells(name, group, own, known):
+            continue
+        others = _showing(session, name, value, own, known)
+        if others:
+            carries[str(group)] = tuple(model.key for model in others)
+            said = next((chip.said for chip in asked.chips if name in chip.field.split(" / ")), value)
+            chips.append(Chip(str(group), OR.join(dict.fromkeys(model.words for model in others)), said))
+    return replace(asked, carries=carries, chips=tuple(chips))
+
+
+def _tells(name: str, group: Group, own: Sequence[ModelInfo], known: Knowing) -> bool:
+    """True for what the whole frame or nose is, and not one part on it that may have been changed."""
+    info = known.facts[name]
+    if info.kind is not Kind.CHOICE or (group is Group.FRAME and name in known.vocabulary.parts_looks):
+        return False
+    rows = [[row for row in model.possible if row.fact == name] for model in own]
+    return all(len(each) == 1 and not (each[0].given or each[0].built_from or each[0].built_to) for each in rows)
+
+
+def _showing(session: Session, name: str, value: str, own: Sequence[ModelInfo], known: Knowing) -> list[ModelInfo]:
+    """The models whose frame or nose shows it: of the same name and generation first, else of the family."""
+    models = known.shelf_of_models
+    keys = [key for family in sorted({model.family for model in own}) for key in models.family(family)]
+    models.bring(session.connection(), keys)
+    kin = [known.models[key] for key in keys]
+    shows = [
+        model
+        for model in kin
+        if any(row.fact == name and any(same(row.value, said) for said in value.split(OR)) for row in model.possible)
+    ]
+    same_name = [model for model in shows if any(model.name == each.name for each in own)]
+    same_years = [
+        model
+        for model in same_name
+        if any(model.year_from <= each.year_to and each.year_from <= model.year_to for each in own)
+    ]
+    return same_years or same_name or shows
