@@ -102,10 +102,13 @@ def _fire(rule: Rule, back: bool, pair: Pair) -> tuple[Fire | None, bool]:
         return None, True
     numbers = [each for each in findings if rule.kind is RuleKind.NUMBERS and is_number(each.condition)]
     plain_ones = [each for each in findings if each not in numbers]
-    if any(each.truth is Truth.NO for each in plain_ones):
+    short = [each for each in plain_ones if not back and each.truth is Truth.NO and counts_pieces(rule, each.condition)]
+    if any(each.truth is Truth.NO and each not in short for each in plain_ones):
         return None, True
     failed = tuple(each for each in numbers if each.truth is Truth.NO)
-    sure = all(each.truth in (Truth.YES, Truth.DOUBT) for each in plain_ones)
+    sure = all(each.truth in (Truth.YES, Truth.DOUBT) for each in plain_ones if each not in short)
+    if short:
+        return Fire(rule, back, Grade.SET_SHORT, tuple(short)), sure
     if rule.state is RuleState.DISPUTED:
         return Fire(rule, back, Grade.MEASURE, tuple(findings)), sure
     if failed:
@@ -133,6 +136,12 @@ def is_number(condition: Condition) -> bool:
     return condition.op in NUMBER_OPS or (condition.end is End.BETWEEN and condition.fact not in BUILT_IN)
 
 
+def counts_pieces(rule: Rule, condition: Condition) -> bool:
+    """True for the pieces a rule needs in hand (a pair): with fewer it still speaks, and the lot is short."""
+    counted = condition.end is End.PART and condition.fact == "pieces" and condition.op is Op.AT_LEAST
+    return counted and not condition.alt and rule.kind is RuleKind.FIT and rule.grade.rank < Grade.SET_SHORT.rank
+
+
 def _findings(rule: Rule, pair: Pair) -> list[Finding] | None:
     """Every condition judged, of alternatives one that holds is enough; None once a plain one is not met."""
     findings: list[Finding] = []
@@ -140,7 +149,8 @@ def _findings(rule: Rule, pair: Pair) -> list[Finding] | None:
     by_numbers = rule.kind is RuleKind.NUMBERS
     for condition in rule.conditions:
         finding = check(rule, condition, pair)
-        if finding.truth is Truth.NO and not condition.alt and not (by_numbers and is_number(condition)):
+        kept = condition.alt or (by_numbers and is_number(condition)) or counts_pieces(rule, condition)
+        if finding.truth is Truth.NO and not kept:
             return None
         if condition.alt:
             groups.setdefault(condition.alt, []).append(finding)

@@ -64,6 +64,11 @@ class Directed:
     def is_number(self, each: Condition) -> bool:
         return self.numeric and each.op in NUMBER_OPS and each.fact != "side"
 
+    def needs_pieces(self, each: Condition) -> bool:
+        counted = each.fact == "pieces" and each.op is Op.AT_LEAST and each.end is End.PART and not self.changed
+        good = self.rule.kind is RuleKind.FIT and self.rule.grade not in (Grade.WONT_FIT, Grade.NOT_COMPARED)
+        return counted and good and not each.alt
+
     @property
     def about_sides(self) -> bool:
         """It can only hold between a part of one side and a place of the other."""
@@ -108,8 +113,12 @@ class Pair:
         if not directed.universal and self.part.family != self.target.family:
             return None
         gates = [each for each in directed.conditions if not directed.is_number(each)]
-        if not self._all_hold(directed, gates):
+        # A rule that needs so many pieces (a pair) speaks of fewer as of a set that is short of the rest.
+        pieces = [each for each in gates if directed.needs_pieces(each)]
+        if not self._all_hold(directed, [each for each in gates if each not in pieces]):
             return None
+        if not self._all_hold(directed, pieces):
+            return Grade.SET_SHORT
         if not directed.numeric:
             return Grade.MEASURE if directed.disputed else directed.rule.grade
         grade = self._by_numbers(directed)
