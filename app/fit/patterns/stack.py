@@ -1,0 +1,109 @@
+"""Vehicles of one make of pattern stacked as arrays, so that many are looked at in one go."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from app.fit.patterns.clearance import Column, Fastening, Joined, join
+from app.fit.patterns.points import Key, Pattern, Point, View
+from app.fit.patterns.problem import Floats, Ints
+from app.fit.terms import Side
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """N patterns whose points agree one by one in kind and in what is known of them.
+
+    `rows` (N,) are their places in the list they came from. Arrays are (N, m) or (N, m, d), missing numbers NaN;
+    `like` are the points of the first, `kinds` (m,) numbers alike points alike, `normals` (N, 3).
+    """
+
+    rows: Ints
+    view: View
+    has_side: bool
+    like: tuple[Point, ...]
+    kinds: Ints
+    position: Floats
+    size: Floats
+    length: Floats
+    height: Floats
+    u: Floats
+    direction: Floats
+    axis: Floats
+    normals: Floats
+
+    def pick(self, vehicle: Ints, point: Ints) -> Column:
+        """One point of each of several vehicles, all of one kind: a column of K."""
+        first = self.like[int(point[0])]
+        at = (vehicle, point)
+        sizes = (self.size[at], self.length[at], self.height[at], self.u[at])
+        return Column(first, self.position[at], *sizes, self.direction[at], self.axis[at])
+
+
+def kind_of(point: Point) -> Hashable:
+    """What two points must have in common to stand in one column."""
+    known = (point.size_mm is None, point.height_mm is None, point.axis is None)
+    return point.kind, point.required, known
+
+
+def stack(patterns: Sequence[Pattern], *, by_name: bool) -> tuple[Group, ...]:
+    """The patterns in groups of like ones, by names too or by kinds alone."""
+    groups: dict[Hashable, list[int]] = {}
+    for at, pattern in enumerate(patterns):
+        names: tuple[Key, ...] = tuple(point.key for point in pattern.points) if by_name else ()
+        kinds = tuple(kind_of(point) for point in pattern.points)
+        facing = pattern.seen, pattern.side is not Side.NONE, pattern.normal is not None
+        groups.setdefault((pattern.dimensions, names, kinds, facing), []).append(at)
+    return tuple(_group(patterns, rows) for rows in groups.values())
+
+
+def _group(patterns: Sequence[Pattern], rows: list[int]) -> Group:
+    first = patterns[rows[0]]
+    none = (np.nan,) * first.dimensions
+    points = [patterns[at].points for at in rows]
+    numbers = np.array([[_sizes(point) for point in each] for each in points], dtype=float)
+    size, length, height, u = np.moveaxis(numbers, 2, 0)
+    codes: dict[Hashable, int] = {}
+    kinds = [codes.setdefault(kind_of(point), len(codes)) for point in first.points]
+    return Group(
+        np.array(rows, dtype=np.intp),
+        first.seen,
+        first.side is not Side.NONE,
+        first.points,
+        np.array(kinds, dtype=np.intp),
+        np.array([[point.position for point in each] for each in points], dtype=float),
+        size,
+        length,
+        height,
+        u,
+        _unit(np.array([[point.direction or none for point in each] for each in points], dtype=float)),
+        _unit(np.array([[point.axis or none for point in each] for each in points], dtype=float)),
+        np.array([patterns[at].normal or (np.nan,) * 3 for at in rows], dtype=float),
+    )
+
+
+def _sizes(point: Point) -> tuple[float | None, ...]:
+    return point.size_mm, point.length_mm, point.height_mm, point.u_mm
+
+
+def _unit(ways: Floats) -> Floats:
+    unit: Floats = ways / np.linalg.norm(ways, axis=-1, keepdims=True)
+    return unit
+
+
+def join_ways(
+    part: Sequence[Column], group: Group, vehicle: Ints, ways: Ints, fastening: Fastening
+) -> list[tuple[Ints, Joined]]:
+    """The fits of ways (K, n) on vehicles (K,) of a group, with their rows, split where kinds of points differ."""
+    if not len(vehicle):
+        return []
+    kinds, which = np.unique(group.kinds[ways], axis=0, return_inverse=True)
+    found = []
+    for at in range(len(kinds)):
+        rows = np.flatnonzero(which.reshape(-1) == at)
+        columns = [group.pick(vehicle[rows], ways[rows, point]) for point in range(ways.shape[1])]
+        found.append((rows, join(part, columns, fastening, group.view)))
+    return found
