@@ -72,7 +72,8 @@ class WorkLine:
 class AnswerLine:
     """One answer: the tags that go together, the grade, and everything it stands on; money in cents.
 
-    `stands_on` are the rules of the grade itself, `chain` the links of one (a turned one ends with " back"),
+    `missing` names the companions that are not in stock; `stands_on` are the rules of the grade itself,
+    `chain` the links of one (a turned one ends with " back"),
     `models` and `year` the vehicle it was given for, as far as it is known.
     """
 
@@ -95,6 +96,7 @@ class AnswerLine:
     unknowns: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
+    missing: tuple[str, ...] = ()
     stands_on: tuple[str, ...] = ()
     chain: tuple[str, ...] = ()
     models: tuple[str, ...] = ()

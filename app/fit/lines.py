@@ -98,6 +98,7 @@ def written(row: Judged, target: Target, know: Knowledge, misses: Sequence[str] 
         unknowns=unknowns(decision, know.facts),
         cautions=_cautions(parts, outcome),
         facts=decision.offer.facts,
+        missing=tuple(f"{each.part_type} {each.side}".strip() for each in row.company.missing),
         stands_on=stands_on(outcome),
         chain=tuple(map(_link_words, outcome.chain)),
         models=models,
