@@ -5,8 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from sqlalchemy import func, select, update
+from sqlalchemy import func, select
 
+from app.book.bench.blocking import block_frame_parts, give_back_frame_parts
+from app.book.bench.finding import design_named, frame_design_of
+from app.book.bench.holding import judge_damage
+from app.book.bench.shapes import SurveyRows, survey_held
+from app.book.bench.typed import TypedMount, TypedStation, point_rows, station_rows
 from app.book.facts import tool_named
 from app.book.schema import (
     Donor,
@@ -14,28 +19,32 @@ from app.book.schema import (
     FrameDesign,
     FrameState,
     FrameSurvey,
-    Law,
     Model,
-    Part,
-    PartType,
     Role,
-    Standing,
     SurveyMeasure,
 )
 from app.book.times import local_day
 from app.book.vehicles import find_donor, say_model
 from app.book.work import Book, Who, Work
-from app.errors import BadInput
+from app.errors import BadInput, NotFound
 from app.fit.diagonals import DiagonalOutcome, check_diagonals, read_diagonal
+from app.fit.frames.damage import Damage, DamageVerdict
+from app.fit.frames.shape import FrameError
 from app.fit.lengths import MM_PER_INCH, LengthError, Measured, measured
 from app.fit.terms import FrontSuspension, Group, RearSuspension, Section
 
 DIAGONAL = "diagonal"
+MOUNTS = "mounts"
 CAUTION = "Structural work on a frame is for a certified welder, under local rules."
 _STATES = {
     DiagonalOutcome.STRAIGHT: FrameState.STRAIGHT,
     DiagonalOutcome.BENT: FrameState.SCRAP_ONLY,
     DiagonalOutcome.MEASURE_AGAIN: FrameState.MEASURE_AGAIN,
+}
+_BENT = {
+    DamageVerdict.STRAIGHT: FrameState.STRAIGHT,
+    DamageVerdict.BENT: FrameState.SCRAP_ONLY,
+    DamageVerdict.MEASURE_AGAIN: FrameState.MEASURE_AGAIN,
 }
 _WORST_FIRST = (FrameState.SCRAP_ONLY, FrameState.MEASURE_AGAIN, FrameState.STRAIGHT)
 
@@ -50,7 +59,10 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class Survey:
-    """A look at a frame. `diagonals` are pairs by box ("nose", "middle", "tail"); `measures` are by name."""
+    """A look at a frame. `diagonals` are pairs by box ("nose", "middle", "tail"); `measures` are by name.
+
+    `mounts` and `rail` are as typed; `design` is the frame design to hold them against, empty: that of the vehicle.
+    """
 
     vehicle: str
     section: Section
@@ -60,6 +72,9 @@ class Survey:
     measures: Mapping[str, Measure] = field(default_factory=dict)
     datum: str = ""
     bad_repair: Sequence[str] = ()
+    mounts: Sequence[TypedMount] = ()
+    rail: Sequence[TypedStation] = ()
+    design: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,48 +87,95 @@ class Surveyed:
     identity: str
     agrees: bool | None
     blocked: tuple[str, ...]
+    given_back: tuple[str, ...] = ()
 
 
 def survey_frame(book: Book, who: Who, survey: Survey) -> Surveyed:
     """Write a frame survey; a bent or badly repaired frame becomes scrap only.
 
-    Only the owner lifts "scrap only", and only with new readings that say straight.
+    Bent is found from diagonals and from the mounts against the frame's design. Only the owner lifts "scrap only",
+    and only with new readings that say straight.
 
     Raises:
-        NotFound: no such vehicle.
-        BadInput: a length that cannot be read, or one diagonal of a pair missing.
+        NotFound: no such vehicle or frame design.
+        BadInput: a length that cannot be read, one diagonal of a pair missing, a mount measured twice.
     """
     with book.write(who) as work:
         donor = find_donor(work.session, survey.vehicle)
-        limit = float(work.settings.frame_limit_in) * MM_PER_INCH
-        state, arithmetic = _verdict(survey, float(limit))
-        row = FrameSurvey(
-            donor_id=donor.id,
-            number=_next_number(work, donor),
-            at=work.now,
-            by=work.who.code,
-            section=survey.section,
-            front=survey.front,
-            rear=survey.rear,
-            datum=survey.datum,
-            bad_repair=list(survey.bad_repair),
-            verdict=state,
-            arithmetic="; ".join(arithmetic),
-        )
-        work.session.add(row)
-        work.session.flush()
-        _keep_measures(work, row, survey)
-        state = _decide(work, donor, state)
+        row = _written(work, donor, survey)
         identity, agrees = _whose_frame(work, donor, survey)
-        blocked = _block_frame_parts(work, donor) if state is FrameState.SCRAP_ONLY else ()
+        state, arithmetic = _judged(work, donor, survey, row)
+        was = donor.frame_state
+        state = _decide(work, donor, state)
+        blocked = block_frame_parts(work, donor) if state is FrameState.SCRAP_ONLY else ()
+        lifted = was is FrameState.SCRAP_ONLY and state is not was
+        given_back = give_back_frame_parts(work, donor) if lifted else ()
         work.note(
             "frame survey",
             donor.stock_number,
-            f"frame {state}: {'; '.join(arithmetic) or 'looked at, no diagonals'}",
+            f"frame {state}: {'; '.join(arithmetic) or 'looked at, nothing measured across'}",
             identity=identity,
             blocked=list(blocked),
+            given_back=list(given_back),
         )
-        return Surveyed(donor.stock_number, state, arithmetic, identity, agrees, blocked)
+        return Surveyed(donor.stock_number, state, arithmetic, identity, agrees, blocked, given_back)
+
+
+def _written(work: Work, donor: Donor, survey: Survey) -> FrameSurvey:
+    """The survey's row with all its measures; the verdict is not known yet."""
+    row = FrameSurvey(
+        donor_id=donor.id,
+        number=_next_number(work, donor),
+        at=work.now,
+        by=work.who.code,
+        section=survey.section,
+        front=survey.front,
+        rear=survey.rear,
+        datum=survey.datum,
+        bad_repair=list(survey.bad_repair),
+        verdict=FrameState.UNMEASURED,
+    )
+    work.session.add(row)
+    work.session.flush()
+    _keep_measures(work, row, survey)
+    for point in point_rows(survey.mounts):
+        point.survey_id = row.id
+        work.session.add(point)
+    for station in station_rows(survey.rail):
+        station.survey_id = row.id
+        work.session.add(station)
+    return row
+
+
+def _judged(work: Work, donor: Donor, survey: Survey, row: FrameSurvey) -> tuple[FrameState, tuple[str, ...]]:
+    """The verdict of this survey's own readings, written into its row."""
+    state, arithmetic = _verdict(survey, float(work.settings.frame_limit_in) * float(MM_PER_INCH))
+    if survey.mounts:
+        by_mounts, words = _by_mounts(work, donor, survey)
+        state = next((each for each in _WORST_FIRST if each in (state, by_mounts)), state)
+        arithmetic = (*arithmetic, *words)
+    row.verdict, row.arithmetic = state, "; ".join(arithmetic)
+    work.session.flush()
+    return state, arithmetic
+
+
+def _by_mounts(work: Work, donor: Donor, survey: Survey) -> tuple[FrameState, tuple[str, ...]]:
+    """What the mounts say: bent or straight against the design, or that they do not tell."""
+    held = survey_held(donor.stock_number, [SurveyRows(points=point_rows(survey.mounts))])
+    design = frame_design_of(work.session, donor)
+    if survey.design and design_named(work.session, survey.design) is None:
+        raise NotFound(f"no frame design is called {survey.design!r}", "Leave it empty if unsure.", place="design")
+    try:
+        code = survey.design or (design.code if design else None)
+        _, found = judge_damage(work.session, held, code)
+    except FrameError as error:
+        return FrameState.UNMEASURED, (f"{MOUNTS}: {error.in_one_line().rstrip('.')}",)
+    return _BENT.get(found.verdict, FrameState.UNMEASURED), _say_mounts(found)
+
+
+def _say_mounts(found: Damage) -> tuple[str, ...]:
+    told = [each.words for each in found.conditions if each.verdict is found.verdict and each.number_mm is not None]
+    return (f"{MOUNTS}: {found.verdict}{', ' if told else ''}{', '.join(told)}",)
 
 
 def _verdict(survey: Survey, limit_mm: float) -> tuple[FrameState, tuple[str, ...]]:
@@ -216,14 +278,3 @@ def _set_identity(work: Work, donor: Donor, model: Model | None) -> None:
     row.known_by = "look"
     row.note = "the frame under it is not the plate's: body swap, or worse; ask and write both"
     work.session.add(row)
-
-
-def _block_frame_parts(work: Work, donor: Donor) -> tuple[str, ...]:
-    kinds = select(PartType.id).where(PartType.law == Law.FRAME)
-    tags = work.session.scalars(
-        update(Part)
-        .where(Part.donor_id == donor.id, Part.part_type_id.in_(kinds), Part.standing == Standing.FREE)
-        .values(standing=Standing.BLOCKED, block_reason="frame is scrap only")
-        .returning(Part.tag)
-    )
-    return tuple(sorted(tags))

@@ -16,7 +16,7 @@ from app.errors import NotFound
 from app.fit.lengths import in_words
 
 PAGE = 200
-ONE_BOX = re.compile(r"; (?=(?:nose|middle|tail|signs of bad repair): )")
+ONE_BOX = re.compile(r"; (?=(?:nose|middle|tail|mounts|signs of bad repair): )")
 """Where one box's arithmetic ends and the next begins in a survey's line."""
 
 
@@ -114,7 +114,7 @@ def design_frame(book: Book, code: str) -> FrameSheet:
         points = session.scalars(
             select(FramePoint)
             .where(FramePoint.frame_design_id == design.id)
-            .order_by(FramePoint.x_mm, FramePoint.mount, FramePoint.side)
+            .order_by(FramePoint.mount, FramePoint.side, FramePoint.reading)
         )
         users = session.scalars(select(Model).where(Model.frame_design_id == design.id).order_by(Model.key))
         return FrameSheet(

@@ -9,6 +9,7 @@ from decimal import Decimal
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.book.bench.blocking import REASON
 from app.book.facts import Seen, keep_part_facts
 from app.book.numbers import new_tag
 from app.book.parts import PartRow, part_row
@@ -238,5 +239,5 @@ def _block_reason(donor: Donor, kind: PartType) -> str:
     if kind.law is Law.AIRBAG:
         return AIRBAG_BLOCK
     if kind.law is Law.FRAME and donor.frame_state is FrameState.SCRAP_ONLY:
-        return "frame is scrap only"
+        return REASON
     return ""
