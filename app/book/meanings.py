@@ -63,6 +63,19 @@ def narrowed(
     return kinds
 
 
+_AGAINST = {"front": "rear", "rear": "front", "upper": "lower", "lower": "upper", "inner": "outer", "outer": "inner"}
+
+
+def contradicted(kind: Sequence[str], positions: Collection[str]) -> bool:
+    """True when a part is only of the other place: a rear door where the kinds are front ones."""
+    words = [set(name.replace(",", " ").split()) for name in kind]
+    for position in positions:
+        against = _AGAINST.get(position)
+        if against and all(against in own and position not in own for own in words):
+            return True
+    return False
+
+
 def figure_fact(
     found: Figure, looked_at: frozenset[str], part_types: Sequence[str], vocabulary: Vocabulary
 ) -> tuple[str, str] | None:

@@ -4,79 +4,34 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from app.book.everyday import FILLER
-from app.book.meanings import PartSaid, chosen_part, figure_fact, narrowed
-from app.book.mentions import MOST_MODELS, Mentions, Role, carried_models
-from app.book.spoken import Figure, Line, figure, heard
+from app.book.meanings import PartSaid
+from app.book.settling import OR, POSITIONS, Reading, Understood, finish
+from app.book.spoken import Line, figure, heard
 from app.book.vocabulary import COUNTS, MODEL_FACTS, Sense, Vocabulary
-from app.book.wishes import stated_want, wish
-from app.fit.answers import Asked, Chip, Meaning
-from app.fit.knowledge import Want
-from app.fit.terms import Side
+from app.book.wishes import wish
+from app.fit.answers import Asked, Chip
 
 _MONTH = re.compile(r"^([0-9]{4})-(0[1-9]|1[0-2])$|^(0?[1-9]|1[0-2])/([0-9]{2}|[0-9]{4})$")
 _GROUPS = {"pair": 2, "both": 2, "couple": 2}
 _TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
 _WANTED = frozenset({"need", "want", "wanted", "wants", "have", "sell", "looking", "got", "find"})
-_POSITIONS = {
-    "lf": "front",
-    "rf": "front",
-    "lr": "rear",
-    "rr": "rear",
-    "back": "rear",
-    "front": "front",
-    "rear": "rear",
-}
-OR = " or "
-"""Between the values of a word that leaves several open, such as four-speed."""
-
-
-@dataclass
-class _Reading:
-    """What has been taken from the words so far."""
-
-    parts: list[PartSaid] = field(default_factory=list)
-    mentions: Mentions = field(default_factory=Mentions)
-    facts: dict[str, str] = field(default_factory=dict)
-    fact_chips: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
-    figures: list[tuple[Figure, str]] = field(default_factory=list)
-    side: str = ""
-    built: str | None = None
-    wants: list[Want] = field(default_factory=list)
-    quantity: int | None = None
-    chips: list[Chip] = field(default_factory=list)
-    meanings: list[Meaning] = field(default_factory=list)
-    left: list[str] = field(default_factory=list)
-    hints: list[str] = field(default_factory=list)
-    positions: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
-    phrases: list[str] = field(default_factory=list)
-    vehicle_words: list[str] = field(default_factory=list)
-    mine: bool = False
-    wanted: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Understood:
-    """An ask as understood, with its requirements as the engine takes them."""
-
-    asked: Asked
-    wants: tuple[Want, ...]
 
 
 def understand(words: str, vocabulary: Vocabulary) -> Understood:
     """Take a line of words apart; whatever is not understood is kept and shown."""
     line = heard(words, vocabulary)
-    reading = _Reading()
+    reading = Reading()
     at = 0
     while at < len(line.said):
         at += _take(line, at, vocabulary, reading)
-    return _finish(words, vocabulary, reading)
+    return finish(words, vocabulary, reading)
 
 
-def _take(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
-    for taker in (_wish, _pieces, _phrase, _figure, _month, _year):
+def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    for taker in (_wish, _plant, _pieces, _phrase, _figure, _month, _year):
         taken = taker(line, at, vocabulary, reading)
         if taken:
             return taken
@@ -84,16 +39,15 @@ def _take(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int
     reading.mentions.word(word)
     reading.wanted = word in _WANTED or (reading.wanted and word in FILLER)
     reading.mine = word == "my" or (reading.mine and word in FILLER)
-    if word in _POSITIONS:
-        reading.hints.append(word)
-        reading.positions.append((said, ()))
+    if word in POSITIONS:
+        _keep_position(line, at, (), reading)
         return 1
     if word not in FILLER and any(letter.isalnum() for letter in said):
         reading.left.append(said)
     return 1
 
 
-def _wish(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+def _wish(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     found = wish(line, at, vocabulary)
     if found is None:
         return 0
@@ -103,7 +57,19 @@ def _wish(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int
     return size
 
 
-def _pieces(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+def _plant(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "Plant K", "K plant": the letter in place 11 of the plate."""
+    del vocabulary
+    pair = (line.word(at), line.word(at + 1))
+    letter = next((word for word in pair if word != "plant"), "")
+    if "plant" not in pair or len(letter) != 1 or not letter.isascii() or not letter.isalnum():
+        return 0
+    reading.facts["plant"] = letter.upper()
+    reading.chips.append(Chip("plant", letter.upper(), line.words(at, 2)))
+    return 2
+
+
+def _pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """ "Pair", "all twelve", "set of four", "x4", "two doors": how many pieces are wanted."""
     word, size = line.word(at), 1
     if line.words(at, 2) == "both sides":
@@ -150,7 +116,7 @@ def _is_phrase(line: Line, at: int, vocabulary: Vocabulary, longer_than: int) ->
     return any(vocabulary.senses(" ".join(line.meant[at : at + size])) for size in sizes)
 
 
-def _month(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+def _month(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     del vocabulary
     skip = 1 if line.word(at) in ("built", "build") and at + 1 < len(line.said) else 0
     found = _MONTH.match(line.said[at + skip])
@@ -169,13 +135,12 @@ def _century(short: int) -> int:
     return 2000 + short if short < 40 else 1900 + short
 
 
-def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     for size in range(min(vocabulary.longest, len(line.said) - at), 0, -1):
         meant = " ".join(line.meant[at : at + size])
         senses = vocabulary.senses(meant)
-        if meant in _POSITIONS and senses and all(sense.field == "fact" for sense in senses):
-            reading.positions.append((line.said[at], tuple(senses)))
-            reading.hints.append(meant)
+        if meant in POSITIONS and senses and all(sense.field == "fact" for sense in senses):
+            _keep_position(line, at, tuple(senses), reading)
             return 1
         if senses:
             _keep(line.words(at, size), meant, senses, reading)
@@ -183,14 +148,24 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> i
     return 0
 
 
-def _keep(said: str, meant: str, senses: Sequence[Sense], reading: _Reading) -> None:
+def _keep_position(line: Line, at: int, facts: tuple[Sense, ...], reading: Reading) -> None:
+    """Front, rear, upper …: a hint at the part, a firm one unless it tells of a place ("in the back")."""
+    word = line.meant[at]
+    reading.hints.append(word)
+    reading.positions.append((line.said[at], facts))
+    if word != "back" and line.word(at - 1) not in ("in", "the", "out"):
+        reading.firm.append(word)
+
+
+def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading) -> None:
     parts = tuple(sense.value for sense in senses if sense.field == "part")
     facts = tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
     for sense in senses:
         if sense.field == "side":
             reading.side = sense.value
             reading.chips.append(Chip("side", sense.value, said))
-            reading.hints += [meant] if meant in _POSITIONS else []
+            reading.hints += [meant] if meant in POSITIONS else []
+            reading.firm += [POSITIONS[meant]] if meant in POSITIONS else []
         elif sense.field == "want":
             reading.hints.append(f"want {said}={sense.value}")
     _keep_vehicle(said, senses, reading)
@@ -205,7 +180,7 @@ def _keep(said: str, meant: str, senses: Sequence[Sense], reading: _Reading) -> 
         reading.phrases += meant.split()
 
 
-def _keep_vehicle(said: str, senses: Sequence[Sense], reading: _Reading) -> None:
+def _keep_vehicle(said: str, senses: Sequence[Sense], reading: Reading) -> None:
     traits: dict[str, list[str]] = {}
     for sense in senses:
         if sense.field in ("model", "name", "make"):
@@ -219,7 +194,7 @@ def _keep_vehicle(said: str, senses: Sequence[Sense], reading: _Reading) -> None
     reading.vehicle_words += [said] if traits else []
 
 
-def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """A figure with its unit, or in fractions of an inch; what it is of is known when the part is."""
     del vocabulary
     found = figure(line, at)
@@ -229,7 +204,7 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> i
     return found.size
 
 
-def _year(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int:
+def _year(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     token, size = line.said[at], 1
     plain = token.lstrip("'")
     if token in ("oh", "o") and (said := COUNTS.get(line.word(at + 1), 99)) < 10:
@@ -241,160 +216,6 @@ def _year(line: Line, at: int, vocabulary: Vocabulary, reading: _Reading) -> int
         return 0
     reading.mentions.year(year, Chip("year", str(year), line.words(at, size)))
     return size
-
-
-def _finish(words: str, vocabulary: Vocabulary, reading: _Reading) -> Understood:
-    part_types = _settle_parts(vocabulary, reading)
-    _settle_wants(vocabulary, reading)
-    _settle_facts(vocabulary, reading, part_types)
-    target, models, carries = _settle_vehicles(vocabulary, reading)
-    asked = Asked(
-        words=words,
-        part_types=part_types,
-        side=Side(reading.side),
-        year=target,
-        built=reading.built,
-        models=models,
-        facts=reading.facts,
-        wants=tuple(want.words for want in reading.wants),
-        quantity=reading.quantity,
-        chips=tuple(dict.fromkeys(reading.chips)),
-        meanings=tuple(reading.meanings),
-        not_understood=tuple(reading.left),
-        carries=carries,
-    )
-    return Understood(asked, tuple(reading.wants))
-
-
-def _settle_parts(vocabulary: Vocabulary, reading: _Reading) -> tuple[str, ...]:
-    """The part types meant: a clear name wins over an ambiguous word; a wider name covers all its kinds."""
-    _name_from_left(vocabulary, reading)
-    hints = [_POSITIONS[word] for word in reading.hints if word in _POSITIONS]
-    stated = frozenset(sense.fact for _, senses in reading.fact_chips for sense in senses)
-    asked = chosen_part(reading.parts, vocabulary)
-    for each in reading.parts:
-        if each is not asked:
-            _keep_beside(each, asked, reading)
-    if asked is None:
-        return ()
-    if asked.carried is not None:
-        asked.carried.group = None
-        if asked.carried.role is Role.CARRIED:
-            asked.carried.role = Role.DONOR
-    kinds = narrowed(asked.names, hints, stated, bool(reading.side), vocabulary)
-    if len(kinds) > 1:
-        names = tuple(name for name in asked.names if vocabulary.wider.get(name, (name,)) in kinds)
-        reading.meanings.append(Meaning(asked.said, "part", names))
-        return ()
-    name = next(name for name in asked.names if vocabulary.wider.get(name, (name,)) == kinds[0])
-    reading.chips.append(Chip("part", name, asked.said))
-    return kinds[0]
-
-
-def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: _Reading) -> None:
-    """A part that is named beside the one asked for: a fact of the vehicle, what it carries, or only a word."""
-    if each.facts:
-        reading.fact_chips.append((each.said, each.facts))
-    elif each.carried is not None:
-        each.carried.chips.append(Chip(str(each.carried.group), "another's", each.said))
-    elif asked is not None and each.names != asked.names:
-        reading.chips.append(Chip("beside", each.names[0], each.said))
-
-
-def _name_from_left(vocabulary: Vocabulary, reading: _Reading) -> None:
-    """A part named inside another phrase ("short bed"), or by words of its name alone ("rear axle", "bumper")."""
-    if reading.parts:
-        return
-    for word in reading.phrases:
-        names = tuple(sense.value for sense in vocabulary.senses(word) if sense.field == "part")
-        if names:
-            reading.parts.append(PartSaid(word, names))
-            return
-    reading.left += [said for said, _ in reading.positions]
-    left = [vocabulary.meant(word) for word in reading.left]
-    used = [word for word in left if vocabulary.part_names([word])]
-    names = vocabulary.part_names(used)
-    if not names:
-        used = used[:1]
-        names = vocabulary.part_names(used)
-    if names and any(word not in _POSITIONS for word in used):
-        said = " ".join(word for word, meant in zip(reading.left, left, strict=True) if meant in used)
-        reading.left = [word for word, meant in zip(reading.left, left, strict=True) if meant not in used]
-        reading.parts.append(PartSaid(said, names))
-        reading.positions = [each for each in reading.positions if each[0] in reading.left]
-    reading.left = [word for word in reading.left if all(word != said for said, _ in reading.positions)]
-
-
-def _settle_wants(vocabulary: Vocabulary, reading: _Reading) -> None:
-    """Requirements that stand behind a word ("big tank")."""
-    for hint in reading.hints:
-        said, marked, words = hint.removeprefix("want ").partition("=")
-        want = stated_want(words, vocabulary) if marked else None
-        if want is not None:
-            reading.wants.append(want)
-            reading.chips.append(Chip("wants", want.words, said))
-
-
-def _settle_facts(vocabulary: Vocabulary, reading: _Reading, part_types: Sequence[str]) -> None:
-    """A word that could be a value of several facts is set for all; the engine reads only those it needs."""
-    looked_at = frozenset[str]().union(*(vocabulary.looks.get(name, frozenset()) for name in part_types))
-    _settle_positions(vocabulary, reading, part_types, looked_at)
-    for said, senses in reading.fact_chips:
-        values: dict[str, list[str]] = {}
-        for sense in senses:
-            values.setdefault(sense.fact, []).append(sense.value)
-        for name, meant in values.items():
-            reading.facts[name] = OR.join(dict.fromkeys(meant))
-        if said in reading.vehicle_words:
-            continue
-        shown = [name for name in values if name in looked_at] or list(values)
-        reading.chips.append(Chip(" / ".join(shown[:2]), reading.facts[shown[0]], said))
-    for found, said in reading.figures:
-        fact = figure_fact(found, looked_at, part_types, vocabulary)
-        if fact is None:
-            reading.left += said.split()
-        else:
-            name, value = fact
-            reading.facts[name] = value
-            reading.chips.append(Chip(name, value, said))
-
-
-def _settle_positions(
-    vocabulary: Vocabulary, reading: _Reading, part_types: Sequence[str], looked_at: frozenset[str]
-) -> None:
-    """Front and rear told parts apart, or are the value of a fact that the part is looked at for."""
-    named = {word for name in part_types for word in name.replace(",", " ").split()}
-    meanings = {word for meaning in reading.meanings for name in meaning.choices for word in name.split()}
-    for said, senses in reading.positions:
-        position = _POSITIONS[vocabulary.meant(said)]
-        facts = tuple(sense for sense in senses if sense.fact in looked_at)
-        if position in named | meanings:
-            reading.chips.append(Chip("position", position, said))
-        elif facts:
-            reading.fact_chips.append((said, facts))
-        else:
-            reading.left.append(said)
-
-
-def _settle_vehicles(
-    vocabulary: Vocabulary, reading: _Reading
-) -> tuple[int | None, tuple[str, ...], dict[str, tuple[str, ...]]]:
-    """The model year, the models that may be meant, and what groups are another vehicle's."""
-    target = reading.mentions.target()
-    if target is None:
-        return None, (), {}
-    models = target.models(vocabulary, target.year)
-    if len(models) > MOST_MODELS:
-        models = ()
-    carries: dict[str, tuple[str, ...]] = {}
-    families, names = {model.family for model in models}, {model.name for model in models}
-    for mention in reading.mentions.all:
-        if mention.group is not None and mention is not target:
-            carries[str(mention.group)] = carried_models(mention, vocabulary, families, names)
-        elif mention is not target:
-            mention.chips = [replace(chip, field="off") for chip in mention.chips]
-        reading.chips += mention.chips
-    return target.year, tuple(model.key for model in models), carries
 
 
 def with_pick(asked: Asked, vocabulary: Vocabulary, part: str) -> Asked:

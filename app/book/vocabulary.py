@@ -120,14 +120,18 @@ class Vocabulary:
         """A word as it was meant: itself where the yard knows it, else the one a letter off, else itself."""
         if token in self._words or token in FILLER or token in EVERYDAY or not token[:1].isalpha():
             return token
-        if len(token) < LEAST_SLIP or self.senses(token):
+        if len(token) < LEAST_SLIP or self.senses(token) or self._in_number(token):
             return token
         found = self._meant.get(token)
         if found is None:
-            found = self._near(token) or self._completed(token) or token
+            found = self._completed(token) or self._near(token) or token
             if len(self._meant) < 20_000:
                 self._meant[token] = found
         return found
+
+    def _in_number(self, token: str) -> bool:
+        """True for the singular or plural of a word of some phrase."""
+        return f"{token}s" in self._words or (token.endswith("s") and token[:-1] in self._words)
 
     def _near(self, token: str) -> str:
         """The one word a letter off (two in a long word); empty when there is none or it is not clear which."""
@@ -139,6 +143,9 @@ class Vocabulary:
         for length in range(len(token) - most, len(token) + most + 1):
             words = self._by_length.get(length, ())
             for word, off, _ in process.extract(token, words, scorer=OSA.distance, score_cutoff=most, limit=8):
+                # One letter for another makes too many words of three: "pin" is no slip for "pig".
+                if len(token) == LEAST_SLIP == len(word) and sorted(token) != sorted(word):
+                    continue
                 best.append(((int(off), word[0] != token[0], not self.senses(word)), word))
         best.sort()
         if not best or (len(best) > 1 and best[0][0] == best[1][0] and not self._alike(best[0][1], best[1][1])):

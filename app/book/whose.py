@@ -11,7 +11,8 @@ from sqlalchemy.orm import Session
 
 from app.book.knowing import Knowing
 from app.book.schema import Donor, DonorFact, DonorIdentity, Fact, PlateWord
-from app.book.understanding import OR, understand
+from app.book.settling import OR
+from app.book.understanding import understand
 from app.fit.answers import Asked, Chip
 from app.fit.knowledge import Identity, Kind, ModelInfo
 from app.fit.terms import Group

@@ -1,0 +1,218 @@
+"""Settling what was heard of an ask: which part, what the facts and figures are of, whose vehicle it is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from app.book.everyday import EVERYDAY
+from app.book.meanings import PartSaid, chosen_part, contradicted, figure_fact, narrowed
+from app.book.mentions import MOST_MODELS, Mentions, Role, carried_models
+from app.book.spoken import Figure
+from app.book.vocabulary import Sense, Vocabulary
+from app.book.wishes import stated_want
+from app.fit.answers import Asked, Chip, Meaning
+from app.fit.knowledge import Want
+from app.fit.terms import Side
+
+POSITIONS = {
+    "lf": "front",
+    "rf": "front",
+    "lr": "rear",
+    "rr": "rear",
+    "back": "rear",
+    "front": "front",
+    "rear": "rear",
+}
+OR = " or "
+"""Between the values of a word that leaves several open, such as four-speed."""
+
+
+@dataclass
+class Reading:
+    """What has been taken from the words so far."""
+
+    parts: list[PartSaid] = field(default_factory=list)
+    mentions: Mentions = field(default_factory=Mentions)
+    facts: dict[str, str] = field(default_factory=dict)
+    fact_chips: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
+    figures: list[tuple[Figure, str]] = field(default_factory=list)
+    side: str = ""
+    built: str | None = None
+    wants: list[Want] = field(default_factory=list)
+    quantity: int | None = None
+    chips: list[Chip] = field(default_factory=list)
+    meanings: list[Meaning] = field(default_factory=list)
+    left: list[str] = field(default_factory=list)
+    hints: list[str] = field(default_factory=list)
+    positions: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
+    firm: list[str] = field(default_factory=list)
+    phrases: list[str] = field(default_factory=list)
+    vehicle_words: list[str] = field(default_factory=list)
+    mine: bool = False
+    wanted: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """An ask as understood, with its requirements as the engine takes them."""
+
+    asked: Asked
+    wants: tuple[Want, ...]
+
+
+def finish(words: str, vocabulary: Vocabulary, reading: Reading) -> Understood:
+    part_types = _settle_parts(vocabulary, reading)
+    _settle_wants(vocabulary, reading)
+    _settle_facts(vocabulary, reading, part_types)
+    target, models, carries = _settle_vehicles(vocabulary, reading)
+    asked = Asked(
+        words=words,
+        part_types=part_types,
+        side=Side(reading.side),
+        year=target,
+        built=reading.built,
+        models=models,
+        facts=reading.facts,
+        wants=tuple(want.words for want in reading.wants),
+        quantity=reading.quantity,
+        chips=tuple(dict.fromkeys(reading.chips)),
+        meanings=tuple(reading.meanings),
+        not_understood=tuple(reading.left),
+        carries=carries,
+    )
+    return Understood(asked, tuple(reading.wants))
+
+
+def _settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
+    """The part types meant: a clear name wins over an ambiguous word; a wider name covers all its kinds."""
+    _name_from_left(vocabulary, reading)
+    hints = [POSITIONS[word] for word in reading.hints if word in POSITIONS]
+    stated = frozenset(sense.fact for _, senses in reading.fact_chips for sense in senses)
+    asked = chosen_part(reading.parts, vocabulary)
+    for each in reading.parts:
+        if each is not asked:
+            _keep_beside(each, asked, reading)
+    if asked is None:
+        return ()
+    if asked.carried is not None:
+        asked.carried.group = None
+        if asked.carried.role is Role.CARRIED:
+            asked.carried.role = Role.DONOR
+    kinds = narrowed(asked.names, hints, stated, bool(reading.side), vocabulary)
+    kinds = [kind for kind in kinds if not contradicted(kind, reading.firm)]
+    if not kinds:
+        # A rear door is asked for, and the yard only knows front ones.
+        reading.left.append(asked.said)
+        return ()
+    if len(kinds) > 1:
+        names = tuple(name for name in asked.names if vocabulary.wider.get(name, (name,)) in kinds)
+        reading.meanings.append(Meaning(asked.said, "part", names))
+        return ()
+    name = next(name for name in asked.names if vocabulary.wider.get(name, (name,)) == kinds[0])
+    reading.chips.append(Chip("part", name, asked.said))
+    return kinds[0]
+
+
+def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> None:
+    """A part that is named beside the one asked for: a fact of the vehicle, what it carries, or only a word."""
+    if each.facts:
+        reading.fact_chips.append((each.said, each.facts))
+    elif each.carried is not None:
+        each.carried.chips.append(Chip(str(each.carried.group), "another's", each.said))
+    elif asked is not None and each.names != asked.names:
+        reading.chips.append(Chip("beside", each.names[0], each.said))
+
+
+def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
+    """A part named inside another phrase ("short bed"), or by words of its name alone ("rear axle", "bumper")."""
+    if reading.parts:
+        return
+    for word in reading.phrases:
+        names = tuple(sense.value for sense in vocabulary.senses(word) if sense.field == "part")
+        if names:
+            reading.parts.append(PartSaid(word, names))
+            return
+    reading.left += [said for said, _ in reading.positions]
+    left = [vocabulary.meant(word) for word in reading.left]
+    used = [word for word in left if vocabulary.part_names([word])]
+    names = vocabulary.part_names(used)
+    strange = [word for word in left if word not in used and word not in EVERYDAY and word.isalpha()]
+    if names and not strange and any(word not in POSITIONS for word in used):
+        said = " ".join(word for word, meant in zip(reading.left, left, strict=True) if meant in used)
+        reading.left = [word for word, meant in zip(reading.left, left, strict=True) if meant not in used]
+        reading.parts.append(PartSaid(said, names))
+        reading.positions = [each for each in reading.positions if each[0] in reading.left]
+    reading.left = [word for word in reading.left if all(word != said for said, _ in reading.positions)]
+
+
+def _settle_wants(vocabulary: Vocabulary, reading: Reading) -> None:
+    """Requirements that stand behind a word ("big tank")."""
+    for hint in reading.hints:
+        said, marked, words = hint.removeprefix("want ").partition("=")
+        want = stated_want(words, vocabulary) if marked else None
+        if want is not None:
+            reading.wants.append(want)
+            reading.chips.append(Chip("wants", want.words, said))
+
+
+def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[str]) -> None:
+    """A word that could be a value of several facts is set for all; the engine reads only those it needs."""
+    looked_at = frozenset[str]().union(*(vocabulary.looks.get(name, frozenset()) for name in part_types))
+    _settle_positions(vocabulary, reading, part_types, looked_at)
+    for said, senses in reading.fact_chips:
+        values: dict[str, list[str]] = {}
+        for sense in senses:
+            values.setdefault(sense.fact, []).append(sense.value)
+        for name, meant in values.items():
+            reading.facts[name] = OR.join(dict.fromkeys(meant))
+        if said in reading.vehicle_words:
+            continue
+        shown = [name for name in values if name in looked_at] or list(values)
+        reading.chips.append(Chip(" / ".join(shown[:2]), reading.facts[shown[0]], said))
+    for found, said in reading.figures:
+        fact = figure_fact(found, looked_at, part_types, vocabulary)
+        if fact is None:
+            reading.left += said.split()
+        else:
+            name, value = fact
+            reading.facts[name] = value
+            reading.chips.append(Chip(name, value, said))
+
+
+def _settle_positions(
+    vocabulary: Vocabulary, reading: Reading, part_types: Sequence[str], looked_at: frozenset[str]
+) -> None:
+    """Front and rear told parts apart, or are the value of a fact that the part is looked at for."""
+    named = {word for name in part_types for word in name.replace(",", " ").split()}
+    meanings = {word for meaning in reading.meanings for name in meaning.choices for word in name.split()}
+    for said, senses in reading.positions:
+        position = POSITIONS[vocabulary.meant(said)]
+        facts = tuple(sense for sense in senses if sense.fact in looked_at)
+        if position in named | meanings:
+            reading.chips.append(Chip("position", position, said))
+        elif facts:
+            reading.fact_chips.append((said, facts))
+        else:
+            reading.left.append(said)
+
+
+def _settle_vehicles(
+    vocabulary: Vocabulary, reading: Reading
+) -> tuple[int | None, tuple[str, ...], dict[str, tuple[str, ...]]]:
+    """The model year, the models that may be meant, and what groups are another vehicle's."""
+    target = reading.mentions.target()
+    if target is None:
+        return None, (), {}
+    models = target.models(vocabulary, target.year)
+    if len(models) > MOST_MODELS:
+        models = ()
+    carries: dict[str, tuple[str, ...]] = {}
+    families, names = {model.family for model in models}, {model.name for model in models}
+    for mention in reading.mentions.all:
+        if mention.group is not None and mention is not target:
+            carries[str(mention.group)] = carried_models(mention, vocabulary, families, names)
+        elif mention is not target:
+            mention.chips = [replace(chip, field="off") for chip in mention.chips]
+        reading.chips += mention.chips
+    return target.year, tuple(model.key for model in models), carries
