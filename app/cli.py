@@ -48,6 +48,13 @@ CONTENTS = {
     },
     "Scale": {
         "weigh": "app.commands.scale:weigh",
+        "balance": "app.commands.balance:balance",
+    },
+    "Bench": {
+        "which": "app.commands.which:which",
+        "section": "app.commands.section:section",
+        "arms": "app.commands.arms:arms",
+        "springs": "app.commands.springs:springs",
     },
     "Office": {
         "donors": "app.commands.donors:donors",

@@ -23,7 +23,10 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A design with its probability, whether it lies within all readings, and what clashes or was never recorded."""
+    """A design with its probability, whether it lies within all readings, and what clashes or was never recorded.
+
+    The probability holds if the piece is on the list at all; after a misread it picks nothing.
+    """
 
     code: str
     name: str
