@@ -188,7 +188,8 @@ def checked(shape: FrameShape) -> FrameShape:
         if many > 1 and len({each.mm for each in shape.readings if each.name == name}) > 1:
             raise FrameError(f"{name} was measured twice", "Keep the finer reading.", place=shape.name)
     ordered = sorted(mounts, key=lambda each: (each.x_mm, each.name, each.side))
-    return replace(shape, mounts=tuple(ordered), rail=tuple(sorted(shape.rail, key=lambda each: each.x_mm)))
+    rail = sorted((_filled(shape, station) for station in shape.rail), key=lambda each: each.x_mm)
+    return replace(shape, mounts=tuple(ordered), rail=tuple(rail))
 
 
 def both_sides(mount: Mount) -> tuple[Mount, ...]:
@@ -196,6 +197,17 @@ def both_sides(mount: Mount) -> tuple[Mount, ...]:
     if mount.side is not Side.NONE or abs(mount.y_mm) <= _CENTERLINE_MM:
         return (mount,)
     return replace(mount, side=Side.LH), replace(mount, side=Side.RH)
+
+
+def _filled(shape: FrameShape, station: RailStation) -> RailStation:
+    """The station with what follows from the rest: height from the flanges, outer face from the spread, section."""
+    height, outer = station.height_mm, station.outer_mm
+    if height is None and station.top_mm is not None and station.bottom_mm is not None:
+        height = station.top_mm - station.bottom_mm
+    spread = shape.reading(Known.SPREAD)
+    if outer is None and spread is not None:
+        outer = spread.mm / 2
+    return replace(station, height_mm=height, outer_mm=outer, section=station.section or shape.section)
 
 
 def _numbers(shape: FrameShape, mount: Mount) -> None:
@@ -228,13 +240,15 @@ def _one_unit(shape: FrameShape, mounts: Sequence[Mount]) -> None:
     beside = [abs(mount.y_mm) for mount in mounts if mount.side is not Side.NONE and mount.y_mm]
     usual = median(beside) if len(beside) > 2 else 0.0
     for mount in mounts:
-        if mount.side is not Side.NONE and mount.y_mm and _slipped(usual, abs(mount.y_mm)):
+        if mount.side is not Side.NONE and mount.y_mm and slipped(usual, abs(mount.y_mm)):
             said = f"y is {_both(mount.y_mm)} where the others lie about {_both(usual)} out: units look mixed"
             raise FrameError(said, "Type every length with its unit.", place=f"{shape.name}, {mount.label}")
 
 
-def _slipped(usual: float, one: float) -> bool:
-    return any(_UNIT_SLIP[0] < ratio < _UNIT_SLIP[1] for ratio in (usual / one, one / usual if usual else 0.0))
+def slipped(usual: float, one: float) -> bool:
+    """Whether two lengths differ by about the millimeters of an inch."""
+    small, large = sorted((abs(usual), abs(one)))
+    return small > 0 and _UNIT_SLIP[0] < large / small < _UNIT_SLIP[1]
 
 
 def _counted(names: Iterable[str]) -> list[tuple[str, int]]:
