@@ -47,6 +47,11 @@ class Mention:
     chips: list[Chip] = field(default_factory=list)
     group: Group | None = None
 
+    @property
+    def named(self) -> bool:
+        """True when a name, make or key of a model was said."""
+        return bool(self.traits.keys() & {"name", "make", "model"})
+
     def takes(self, trait: str, values: Sequence[str]) -> bool:
         """True when this can be said of the same vehicle."""
         return trait not in self.traits or bool(set(self.traits[trait]) & set(values))
@@ -117,10 +122,10 @@ class Mentions:
         return self.all[-1]
 
     def _may_join(self, can_be: Callable[[Mention], bool]) -> bool:
-        """A lone vehicle that is told more of: "08 lca for a longwagon" is one truck."""
+        """A lone vehicle without a name that is told more of: "08 lca for a longwagon" is one truck."""
         first = self.all[0]
         apart = {first.role, self._mark} & {Role.DONOR, Role.CARRIED}
-        if apart or not can_be(first):
+        if apart or first.named or not can_be(first):
             return False
         first.role = self._mark or first.role
         return True
@@ -129,10 +134,25 @@ class Mentions:
         """The customer's own vehicle: the one marked so, else the first that a part would not come off."""
         by_role = [mention for mention in self.all if mention.role is Role.TARGET and mention.group is None]
         if by_role:
-            return by_role[-1]
+            return self._named_by_another(by_role[-1])
         others = [mention for mention in self.all if mention.role is not Role.DONOR and mention.group is None]
         # With nothing else said, what it comes off is what it is for: "joint off an 08".
         return others[0] if others else (self.all[0] if self.all else None)
+
+    def _named_by_another(self, mention: Mention) -> Mention:
+        """ "Longwagon lca for my 08": the name was said before."""
+        named = [each for each in self.all if each.named and each.role is Role.OPEN and each.group is None]
+        if mention.named or not named:
+            return mention
+        other = named[0]
+        if mention.year not in (None, other.year) and other.year is not None:
+            return mention
+        for trait, values in other.traits.items():
+            mention.traits.setdefault(trait, values)
+        mention.year = mention.year or other.year
+        mention.chips = [*other.chips, *mention.chips]
+        self.all.remove(other)
+        return mention
 
 
 def carried_models(

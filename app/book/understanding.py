@@ -71,48 +71,52 @@ def _plant(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
 
 def _pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """ "Pair", "all twelve", "set of four", "x4", "two doors": how many pieces are wanted."""
-    word, size = line.word(at), 1
-    if line.words(at, 2) == "both sides":
-        count: int | None = 2
-        size = 2
-    elif word in _GROUPS:
-        count = _GROUPS[word]
-        size = 2 if line.word(at + 1) == "of" else 1
-    elif (word, line.word(at + 1)) == ("set", "of"):
-        count, size = _counted(line.word(at + 2)), 3
-    elif word == "all":
-        count, size = _counted(line.word(at + 1)), 2
-    elif times := _TIMES.match(word):
-        count = int(times.group(1) or times.group(2))
-    else:
-        count = _counted(word) if _counts_parts(line, at, vocabulary) else None
-    if not count or _is_phrase(line, at, vocabulary, longer_than=size):
+    count, size = _grouped(line, at)
+    longest = size - 1
+    if count is None and (named := _part_behind(line, at, vocabulary)):
+        count, longest = _counted(line.word(at)), 1 + named
+    if not count or _is_phrase(line, at, vocabulary, longest):
         return 0
     reading.quantity = count
     reading.chips.append(Chip("pieces", str(count), line.words(at, size)))
     return size
 
 
+def _grouped(line: Line, at: int) -> tuple[int | None, int]:
+    word = line.word(at)
+    if line.words(at, 2) == "both sides":
+        return 2, 2
+    if word in _GROUPS:
+        return _GROUPS[word], 2 if line.word(at + 1) == "of" else 1
+    if (word, line.word(at + 1)) == ("set", "of"):
+        return _counted(line.word(at + 2)), 3
+    if word == "all":
+        return _counted(line.word(at + 1)), 2
+    times = _TIMES.match(word)
+    return int(times.group(1) or times.group(2)) if times else None, 1
+
+
 def _counted(word: str) -> int | None:
     return COUNTS.get(word) or (int(word) if word.isascii() and word.isdigit() and 0 < len(word) < 4 else None)
 
 
-def _counts_parts(line: Line, at: int, vocabulary: Vocabulary) -> bool:
-    """True for a number right before a part's name; one in digits needs the plural, or it is a year."""
+def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:
+    """Words of the part's name right behind a number; for a number in digits the plural, or it is a year."""
     word = line.word(at)
-    if word == "one" or (word.isdigit() and word.startswith("0")):
-        return False
+    if word == "one" or _counted(word) is None or word.startswith("0"):
+        return 0
     if line.word(at + 1) in ("of", "pieces", "pcs"):
-        return True
+        return 1
     for size in range(min(vocabulary.longest, len(line.said) - at - 1), 0, -1):
         named = " ".join(line.meant[at + 1 : at + 1 + size])
         if any(sense.field == "part" for sense in vocabulary.senses(named)):
-            return not word.isdigit() or named.endswith("s")
-    return False
+            return size if not word.isdigit() or named.endswith("s") else 0
+    return 0
 
 
 def _is_phrase(line: Line, at: int, vocabulary: Vocabulary, longer_than: int) -> bool:
-    sizes = range(min(vocabulary.longest, len(line.said) - at), longer_than - 1, -1)
+    """True when a phrase of more than so many words begins here."""
+    sizes = range(min(vocabulary.longest, len(line.said) - at), longer_than, -1)
     return any(vocabulary.senses(" ".join(line.meant[at : at + size])) for size in sizes)
 
 
