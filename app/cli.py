@@ -38,6 +38,7 @@ CONTENTS = {
         "ask": "app.commands.asking:ask",
         "why": "app.commands.asking:why",
         "fits": "app.commands.asking:fits",
+        "takes": "app.commands.takes:takes",
         "want": "app.commands.asking:want",
         "wants": "app.commands.asking:wants",
         "hold": "app.commands.counter:hold",

@@ -16,6 +16,7 @@ from app.fit.reasons import (
     consequences,
     evidence_of,
     operations,
+    operations_of,
     reasons,
     rules_of,
     stands_on,
@@ -133,7 +134,6 @@ def _slot(piece: Offer, needed: Sequence[Companion]) -> int:
 
 def _cautions(parts: Sequence[Offer], outcome: Outcome) -> tuple[str, ...]:
     said = [hazard.caution for each in parts for hazard in each.hazards]
-    kinds = [each.work for each in operations(outcome) if "weld" in each.work.lower()]
-    if kinds:
+    if any("weld" in f"{each.kind} {each.work}".lower() for each in operations_of(outcome)):
         said.append("Welding on a frame or near fuel is for certified people, under local rules.")
     return tuple(dict.fromkeys(said))

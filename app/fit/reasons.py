@@ -10,7 +10,7 @@ from app.fit.decide import MODEL, Decision
 from app.fit.knowledge import FactInfo, Known, Target
 from app.fit.outcomes import Outcome
 from app.fit.resolve import Fire
-from app.fit.rules import Companion, Consequence, End, Way
+from app.fit.rules import Companion, Consequence, End, Operation, Way
 from app.fit.sets import Company
 from app.fit.values import number, unit_of
 
@@ -40,11 +40,14 @@ def whys(outcome: Outcome) -> str:
 
 def operations(outcome: Outcome) -> tuple[WorkLine, ...]:
     """The work of all rules that speak, each line once."""
-    lines = []
+    return tuple(dict.fromkeys(WorkLine(each.work, each.hours, each.by_whom) for each in operations_of(outcome)))
+
+
+def operations_of(outcome: Outcome) -> Iterator[Operation]:
+    """The operations of all rules that speak, in the direction in which they do."""
     for fire in fires(outcome):
         ways = (Way.BOTH, Way.BACK if fire.back else Way.FORTH)
-        lines += [WorkLine(each.work, each.hours, each.by_whom) for each in fire.rule.operations if each.way in ways]
-    return tuple(dict.fromkeys(lines))
+        yield from (each for each in fire.rule.operations if each.way in ways)
 
 
 def consequences(decision: Decision, target: Target) -> tuple[str, ...]:

@@ -1,0 +1,104 @@
+"""What it would take to put this on that, over the casebook yard. Invented data; its sums are the casebook's."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from app.book.office import change_setting
+from app.book.sales import Basket, Line, sell
+from app.book.schema import Role
+from app.book.sheets import load_folder
+from app.book.takes import Takes, takes
+from app.book.work import Book, Who, open_book
+from app.errors import BadInput
+from app.fit.terms import Grade
+from tests.support.clock import Clock
+
+YARD = Path(__file__).parents[1] / "casebook"
+TODAY = date(2026, 3, 4)
+OWNER = Who("OW", Role.OWNER, "counter")
+
+
+@pytest.fixture(scope="module")
+def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
+    book = open_book(str(tmp_path_factory.mktemp("takes") / "yard.book"))
+    load_folder(book, OWNER, YARD)
+    yield book
+    book.close()
+
+
+def asked(yard: Book, words: str, vehicle: str, part: str = "") -> tuple[Takes, ...]:
+    return takes(yard, OWNER, words, vehicle, part=part, on=TODAY)
+
+
+def test_a_body_on_the_other_frame_takes_twenty_three_and_a_half_hours(yard: Book) -> None:
+    """1,100 and 1,400 for the shells, 23.5 h at 90 for either; the pickup's cab does not go on at all."""
+    (row,) = asked(yard, "body shell", "2009 longwagon heavy")
+    assert [(plan.tags, plan.total_cents) for plan in row.plans] == [(("S181",), 321_500), (("S180",), 351_500)]
+    assert {plan.hours for plan in row.plans} == {Decimal("23.5")}
+    assert any("S182" in said and "M5" in said for said in row.refused)
+    assert any("certified" in caution for caution in row.plans[0].cautions)
+
+
+def test_a_heavy_front_end_under_a_light_truck_is_a_pair_of_arms_and_says_what_does_not_go_on(yard: Book) -> None:
+    rows = asked(yard, "heavy front end", "2008 longwagon light")
+    arms = next(row for row in rows if row.reading == "front lower control arm")
+    (plan,) = arms.plans
+    assert set(plan.tags) == {"S131", "S134"}
+    assert (plan.grade, plan.complete, plan.total_cents) == (Grade.BOLTS_IN, True, 18_500)
+    assert any("1.00 in longer" in told for told in plan.consequences)
+    whole = next(row for row in rows if "under the frame" in row.reading)
+    assert not whole.plans[0].complete
+    assert any("upper control arm" in said and "8.60" in said for said in whole.plans[0].missing)
+
+
+def test_a_long_arm_is_never_paired_with_a_short_one(yard: Book) -> None:
+    """The casebook: one long, one short, and the counter must be warned; here they are not offered together."""
+    (row,) = asked(yard, "front lower control arm", "2008 longwagon light")
+    long_ones = {"S131", "S134"}
+    assert row.plans
+    for plan in row.plans:
+        assert len(long_ones & set(plan.tags)) in (0, 2)
+
+
+def test_several_things_make_one_plan_each_job_done_once(yard: Book) -> None:
+    (row,) = asked(yard, "heavy fuel tank + steering gear", "2008 longwagon light")
+    best = row.plans[0]
+    assert "S170" in best.tags
+    assert best.hours == Decimal("4.5")
+    assert best.parts_cents == 18_500 + 12_800
+    assert best.labor_cents == 40_500
+
+
+def test_the_cheaper_way_is_first_at_the_shops_rate(yard: Book, sqlite_book: Book) -> None:
+    """The first body's bed at 500 with three hours of work is 80 under the straight one; at 130 an hour it is not."""
+    (row,) = asked(yard, "pickup bed", "2008 tolliver light short bed")
+    assert [(plan.tags, plan.total_cents) for plan in row.plans] == [(("S360",), 77_000), (("S362",), 85_000)]
+    load_folder(sqlite_book, OWNER, YARD)
+    change_setting(sqlite_book, OWNER, "shop_rate_cents_per_hour", "13000")
+    (dear,) = asked(sqlite_book, "pickup bed", "2008 tolliver light short bed")
+    assert dear.plans[0].tags == ("S362",)
+
+
+def test_a_set_is_a_plan_and_falls_short_when_a_piece_is_sold(sqlite_book: Book, clock: Clock) -> None:
+    del clock
+    load_folder(sqlite_book, OWNER, YARD)
+    nose = next(row for row in asked(sqlite_book, "brae doghouse", "2009 WL2") if row.reading == "nose")
+    assert nose.plans[0].total_cents == 72_500
+    sell(sqlite_book, OWNER, Basket([Line("S386")]))
+    short = next(row for row in asked(sqlite_book, "brae doghouse", "2009 WL2") if row.reading == "nose")
+    assert short.plans[0].missing == ("nose: grille",)
+
+
+def test_what_cannot_be_read_is_told(yard: Book) -> None:
+    with pytest.raises(BadInput, match="names no part"):
+        asked(yard, "flibbertigib", "2008 longwagon light")
+    with pytest.raises(BadInput, match="no vehicle"):
+        asked(yard, "body shell", "flibbertigib")
+    (row,) = asked(yard, "front end", "2008 longwagon light", part="front lower control arm")
+    assert row.reading == "front lower control arm"
