@@ -93,6 +93,16 @@ class _Rows:
     pair: list[int] = field(default_factory=list)
     counts: list[bool] = field(default_factory=list)
     slides: list[_Slide] = field(default_factory=list)
+    across: dict[int, Floats] = field(default_factory=dict)
+    mate: dict[int, int] = field(default_factory=dict)
+
+    def free(self, row: int, way: Floats, on_part: bool) -> None:
+        """Nothing holds this row along a unit way (N, d)."""
+        if on_part:
+            self.slides.append(_Slide(row, on_part, way, np.full(len(way), np.inf)))
+            return
+        before = self.across.get(row, np.eye(way.shape[1])[None])
+        self.across[row] = before - way[:, :, None] * way[:, None, :]
 
     def add(self, at: int, one: Column, other: Column, clearance: Floats) -> int:
         """A row for a pair; its number."""
@@ -166,10 +176,11 @@ def _along_axis(rows: _Rows, row: int, at: int, one: Column, other: Column) -> N
     """Along its bolt a pair is free, or held by its height allowance in a row of its own."""
     on_part = other.first.axis is None
     axis = one.axis if on_part else other.axis
-    rows.slides.append(_Slide(row, on_part, axis, np.full(len(axis), np.inf)))
+    rows.free(row, axis, on_part)
     height = _height(one, other)
     if height is not None:
-        _hold_height(rows, rows.add(at, one, other, height), axis, on_part)
+        rows.mate[row] = rows.add(at, one, other, height)
+        _hold_height(rows, rows.mate[row], axis, on_part)
 
 
 def _join_pads(rows: _Rows, at: int, one: Column, other: Column, fastening: Fastening, view: View) -> None:
@@ -185,13 +196,13 @@ def _join_pads(rows: _Rows, at: int, one: Column, other: Column, fastening: Fast
     if one.first.size_mm is not None and other.first.size_mm is not None:
         row = rows.add(at, one, other, np.abs(one.size - other.size) / 2)
         if not flat or view in (View.SIDE, View.FRONT):
-            rows.slides.append(_Slide(row, on_part, axis, np.full(len(axis), np.inf)))
+            rows.free(row, axis, on_part)
 
 
 def _hold_height(rows: _Rows, row: int, axis: Floats, on_part: bool) -> None:
     """Only the height counts in this row: everything across the axis slides."""
     for across in _across(axis):
-        rows.slides.append(_Slide(row, on_part, across, np.full(len(axis), np.inf)))
+        rows.free(row, across, on_part)
 
 
 def _across(axis: Floats) -> list[Floats]:
@@ -246,12 +257,17 @@ def _stack(columns: list[Floats], size: int) -> Floats:
 
 def _problem(rows: _Rows) -> Problem:
     size, dimensions = rows.size, rows.a[0].shape[1] if rows.a else 2
-    moving = rows.slides
     slides = Slides(
-        np.array([each.row for each in moving], dtype=np.intp),
-        np.array([each.on_part for each in moving], dtype=bool),
-        _stack([each.along for each in moving], size) if moving else np.zeros((size, 0, dimensions)),
-        _stack([each.reach for each in moving], size) if moving else np.zeros((size, 0)),
+        np.array([each.row for each in rows.slides], dtype=np.intp),
+        np.array([each.on_part for each in rows.slides], dtype=bool),
+        _stack([each.along for each in rows.slides], size) if rows.slides else np.zeros((size, 0, dimensions)),
+        _stack([each.reach for each in rows.slides], size) if rows.slides else np.zeros((size, 0)),
     )
     counts = np.broadcast_to(np.array(rows.counts, dtype=bool), (size, len(rows.counts)))
-    return Problem(_stack(rows.a, size), _stack(rows.b, size), _stack(rows.clearance, size), slides, counts)
+    across = None
+    if rows.across:
+        whole = np.eye(dimensions)[None]
+        across = _stack([rows.across.get(row, whole) for row in range(len(rows.pair))], size)
+    mate = np.array([rows.mate.get(row, -1) for row in range(len(rows.pair))], dtype=np.intp)
+    arrays = _stack(rows.a, size), _stack(rows.b, size), _stack(rows.clearance, size)
+    return Problem(*arrays, slides, counts, across, mate)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.fit.patterns.judge import EXACT_MM
-from app.fit.patterns.problem import Floats, Ints
+from app.fit.patterns.problem import Bools, Floats, Ints
 from app.fit.patterns.trial import Trial
 
 _SHARES = np.array([0.0, 0.125, 0.25, 0.375, 0.5, 0.625, 0.75, 0.875])
@@ -58,7 +58,7 @@ def _both(trial: Trial, doubts: Floats) -> tuple[Floats, Floats]:
     return excess[:count], excess[count:]
 
 
-def _easiest(trial: Trial, pairs: Ints, sure: Floats) -> Deciding:
+def _easiest(trial: Trial, pairs: Ints, sure: Bools) -> Deciding:
     """Of pairs that alone decide, the one whose doubt may stay largest as a share of what it is."""
     surely, at_best = (each.reshape(len(pairs), -1) for each in _both(trial, _improved(trial, pairs, _SHARES)))
     decided = np.where(sure[:, None], surely <= EXACT_MM, at_best > EXACT_MM)

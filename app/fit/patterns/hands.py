@@ -16,10 +16,9 @@ from app.fit.patterns.clearance import Joined
 from app.fit.patterns.judge import Code, Codes, judge
 from app.fit.patterns.points import Pattern, View
 from app.fit.patterns.problem import Bools, Floats
-from app.fit.patterns.stack import Group
+from app.fit.patterns.stack import Group, has_side
 from app.fit.patterns.starts import start
 from app.fit.patterns.turns import fit_many, turned_over
-from app.fit.terms import Side
 
 
 class Told(StrEnum):
@@ -52,7 +51,7 @@ def told_by(part: Pattern, group: Group, *, may_turn: bool) -> Told:
     if part.normal is not None and not np.isnan(group.normals[0, 0]):
         return Told.NORMALS
     same_view = part.dimensions == 2 and part.seen is group.view and part.seen is not View.FACE
-    if same_view or (part.side is not Side.NONE and group.has_side):
+    if same_view or (has_side(part) and group.has_side):
         return Told.SAME
     return Told.NOTHING
 

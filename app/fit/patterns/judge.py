@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from app.fit.patterns.barrier import least_excess
 from app.fit.patterns.clearance import Joined
-from app.fit.patterns.problem import Bools, Floats, Problem, excesses, offsets
+from app.fit.patterns.problem import Bools, Floats, Problem, excesses
 from app.fit.patterns.turns import fit_many
 
 EXACT_MM = 1e-6
@@ -85,10 +85,10 @@ def _by_weights(problem: Problem, mirrored: bool, held: bool) -> tuple[Bools, Bo
 def _weighed(problem: Problem, weight: Floats, radius: Floats, mirrored: bool) -> tuple[Bools, Bools, Floats]:
     """Of one set of weights: what is ruled out, what is met, and each distance as a share of its clearance."""
     turn, shift = fit_many(problem.a, problem.b, weight, mirrored)
-    square = (offsets(problem, turn, shift) ** 2).sum(axis=2)
+    square = ((problem.a @ turn.transpose(0, 2, 1) + shift[:, None] - problem.b) ** 2).sum(axis=2)
     allowed = np.where(weight > 0, weight * np.where(weight > 0, radius, 0.0) ** 2, 0.0).sum(axis=1)
     ruled_out = (weight * square).sum(axis=1) > allowed * (1 + _ROUNDING)
-    if len(problem.slides.of):
+    if len(problem.slides.of) or problem.across is not None:
         met = excesses(problem, turn, shift).max(axis=1) <= 0
     else:
         met = (~problem.counts | (square <= problem.clearance**2)).all(axis=1)
@@ -96,8 +96,18 @@ def _weighed(problem: Problem, weight: Floats, radius: Floats, mirrored: bool) -
 
 
 def _radius(problem: Problem) -> Floats:
-    """How far apart a pair may be with its slides drawn out, (B, rows); infinite where it does not count."""
-    radius = np.where(problem.counts, np.maximum(problem.clearance, _ROUNDING), np.inf)
+    """How far apart a pair may be with its slides drawn out, (B, rows); infinite where nothing bounds it.
+
+    Of a pair that is held across its bolt and along it in two rows, the first stands for both.
+    """
+    clearance = np.maximum(problem.clearance, _ROUNDING)
+    radius = np.where(problem.counts, clearance, np.inf)
+    if problem.mate is not None and problem.across is not None:
+        whole = np.abs(np.trace(problem.across[0], axis1=1, axis2=2) - problem.dimensions) < _ROUNDING
+        with_mate = np.flatnonzero(problem.mate >= 0)
+        radius[:, ~whole] = np.inf
+        both = np.hypot(clearance[:, with_mate], clearance[:, problem.mate[with_mate]])
+        radius[:, with_mate] = np.where(problem.counts[:, with_mate], both, np.inf)
     for j, row in enumerate(problem.slides.of):
         radius[:, row] += problem.slides.reach[:, j]
     return radius

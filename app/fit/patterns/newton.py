@@ -110,6 +110,8 @@ def _jacobian(problem: Problem, place: _Place) -> Floats:
         jacobian[:, :, axis, first + axis] = 1.0
     for j, k in enumerate(problem.slides.of):
         jacobian[:, k, :, first + dimensions + 1 + j] = place.led[:, j]
+    if problem.across is not None:
+        jacobian = problem.across @ jacobian
     return jacobian
 
 

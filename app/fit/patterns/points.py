@@ -83,8 +83,8 @@ class Pattern:
 
     `name` is what to call it; `view` is FACE in 2-D and BODY in 3-D unless given. A flat pattern shows whether
     it lies face up or face down by its `view` (2-D, other than FACE), by `normal` (the way its mating face
-    looks, in its own axes; of a 2-D pattern only the third number counts), or by the `side` it is for; by
-    nothing else. PatternError names the point that is wrong.
+    looks, in its own axes; of a 2-D pattern only the third number counts), by the `side` it is for or the sides
+    its points are on; by nothing else. PatternError names the point that is wrong.
     """
 
     name: str

@@ -33,7 +33,9 @@ class Problem:
     """B fits of n pairs in d dimensions: part points `a` and vehicle points `b` (B, n, d), clearances (B, n), mm.
 
     The excess of a pair is its distance, with its slides where they bring it nearest, less its clearance; the
-    excess of a fit is that of its worst pair. A pair counts where `counts` (B, n) says so.
+    excess of a fit is that of its worst pair. A pair counts where `counts` (B, n) says so. Where `across` is given,
+    (B, n, d, d), only the part of an offset that this projection leaves counts: what is across a bolt, or along
+    it. Then `mate` (n,) is the row with the rest of the same offset, -1 for none.
     """
 
     a: Floats
@@ -41,6 +43,8 @@ class Problem:
     clearance: Floats
     slides: Slides
     counts: Bools
+    across: Floats | None = None
+    mate: Ints | None = None
 
     @property
     def size(self) -> int:
@@ -55,7 +59,9 @@ class Problem:
     def take(self, rows: NDArray[np.intp] | NDArray[np.bool_]) -> Problem:
         """The fits of these rows."""
         slides = replace(self.slides, along=self.slides.along[rows], reach=self.slides.reach[rows])
-        return Problem(self.a[rows], self.b[rows], self.clearance[rows], slides, self.counts[rows])
+        across = None if self.across is None else self.across[rows]
+        arrays = self.a[rows], self.b[rows], self.clearance[rows]
+        return Problem(*arrays, slides, self.counts[rows], across, self.mate)
 
     def with_clearance(self, clearance: Floats) -> Problem:
         """The same fits with other clearances."""
@@ -82,11 +88,21 @@ def directions(problem: Problem, turn: Floats) -> Floats:
     return led
 
 
+def held_directions(problem: Problem, turn: Floats) -> Floats:
+    """The same as far as it counts."""
+    led = directions(problem, turn)
+    if problem.across is not None and len(problem.slides.of):
+        led = (problem.across[:, problem.slides.of] @ led[..., None])[..., 0]
+    return led
+
+
 def offsets(problem: Problem, turn: Floats, shift: Floats, slid: Floats | None = None) -> Floats:
-    """Moved part points less vehicle points, (B, n, d), after the slides `slid` (B, J) if given."""
+    """Moved part points less vehicle points as far as they count, (B, n, d), after slides `slid` (B, J) if given."""
     e: Floats = problem.a @ turn.transpose(0, 2, 1) + shift[:, None, :] - problem.b
+    if problem.across is not None:
+        e = (problem.across @ e[..., None])[..., 0]
     if slid is not None and len(problem.slides.of):
-        led = directions(problem, turn) * slid[:, :, None]
+        led = held_directions(problem, turn) * slid[:, :, None]
         for j, k in enumerate(problem.slides.of):
             e[:, k] += led[:, j]
     return e
@@ -98,11 +114,12 @@ def slide_home(problem: Problem, turn: Floats, shift: Floats) -> Floats:
     slid: Floats = np.zeros(slides.reach.shape)
     if not len(slides.of):
         return slid
-    e, led = offsets(problem, turn, shift), directions(problem, turn)
+    e, led = offsets(problem, turn, shift), held_directions(problem, turn)
+    square = np.maximum((led**2).sum(axis=2), 1e-30)
     cycles = _CYCLES if len(set(slides.of.tolist())) < len(slides.of) else 1
     for _ in range(cycles):
         for j, k in enumerate(slides.of):
-            wanted = slid[:, j] - np.einsum("bd,bd->b", e[:, k], led[:, j])
+            wanted = slid[:, j] - np.einsum("bd,bd->b", e[:, k], led[:, j]) / square[:, j]
             bounded = np.clip(wanted, -slides.reach[:, j], slides.reach[:, j])
             e[:, k] += led[:, j] * (bounded - slid[:, j])[:, None]
             slid[:, j] = bounded

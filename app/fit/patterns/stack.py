@@ -43,6 +43,11 @@ class Group:
         return Column(first, self.position[at], *sizes, self.direction[at], self.axis[at])
 
 
+def has_side(pattern: Pattern) -> bool:
+    """Whether it is for a side, or says of its points on which side they are."""
+    return pattern.side is not Side.NONE or any(point.side is not Side.NONE for point in pattern.points)
+
+
 def kind_of(point: Point) -> Hashable:
     """What two points must have in common to stand in one column."""
     known = (point.size_mm is None, point.height_mm is None, point.axis is None)
@@ -55,7 +60,7 @@ def stack(patterns: Sequence[Pattern], *, by_name: bool) -> tuple[Group, ...]:
     for at, pattern in enumerate(patterns):
         names: tuple[Key, ...] = tuple(point.key for point in pattern.points) if by_name else ()
         kinds = tuple(kind_of(point) for point in pattern.points)
-        facing = pattern.seen, pattern.side is not Side.NONE, pattern.normal is not None
+        facing = pattern.seen, has_side(pattern), pattern.normal is not None
         groups.setdefault((pattern.dimensions, names, kinds, facing), []).append(at)
     return tuple(_group(patterns, rows) for rows in groups.values())
 
@@ -71,7 +76,7 @@ def _group(patterns: Sequence[Pattern], rows: list[int]) -> Group:
     return Group(
         np.array(rows, dtype=np.intp),
         first.seen,
-        first.side is not Side.NONE,
+        has_side(first),
         first.points,
         np.array(kinds, dtype=np.intp),
         np.array([[point.position for point in each] for each in points], dtype=float),

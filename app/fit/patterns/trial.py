@@ -84,7 +84,8 @@ def figures(trial: Trial) -> Figures:
     three = joined.problem.take(np.zeros(3, dtype=np.intp))
     clearance = joined.problem.clearance + joined.doubt * np.array([[0.0], [-1.0], [1.0]])
     turn, shift, excess = trial.least(three.with_clearance(clearance))
-    return Figures(*(float(value) for value in excess), turn[[0]], shift[[0]], turn[[1]], shift[[1]])
+    measured, surely, at_best = excess.tolist()
+    return Figures(measured, surely, at_best, turn[[0]], shift[[0]], turn[[1]], shift[[1]])
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,10 +99,10 @@ class Rows:
     pair: Ints
     counts: Bools
 
-    def worst_of(self, pair: int, spare: Floats) -> int:
-        """The row of a pair with the least of `spare`."""
+    def worst_of(self, pair: int) -> int:
+        """The row of a pair that leaves least."""
         rows = np.flatnonzero(self.pair == pair)
-        return int(rows[np.argmin(spare[rows])])
+        return int(rows[np.argmin((self.clearance - self.distance).round(6)[rows])])
 
 
 def rows_at(joined: Joined, turn: Floats, shift: Floats) -> Rows:

@@ -42,8 +42,8 @@ class PairVerdict:
 class Move:
     """A point that would have to move for the part to fit, were the others to stay.
 
-    `least_mm` brings it just within its clearance, `whole_mm` right home. `way` is the way the vehicle's point
-    would go, `part_way` the way the part's would go instead.
+    `least_mm` brings it just within its clearance, `whole_mm` right home. `way` is the whole way that the vehicle's
+    point would go, `part_way` the way the part's would go instead.
     """
 
     part: str
@@ -59,13 +59,13 @@ class Move:
 class Decider:
     """The one point to measure better; `decides` where it alone would decide, were its reading to stay.
 
-    `enough_mm` is the doubt of both its readings together that would do.
+    `enough_mm` is the doubt of both its readings together that would do, where that is known.
     """
 
     part: str
     vehicle: str
     decides: bool
-    enough_mm: float
+    enough_mm: float | None
     outcome: TapeOutcome | None
     words: str
 
