@@ -52,6 +52,7 @@ CONTENTS = {
         "balance": "app.commands.balance:balance",
     },
     "Bench": {
+        "frame": "app.commands.frame:frame",
         "which": "app.commands.which:which",
         "section": "app.commands.section:section",
         "arms": "app.commands.arms:arms",

@@ -6,6 +6,7 @@ Importing this package is cheap: what draws is loaded by the first call that dra
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from labels.bench import BenchSheet, SheetArrow, SheetPoint, SheetRail
 from labels.errors import LabelError, PayloadError, PrinterError, SizeError
 from labels.printer import Sent
 from labels.records import (
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 __all__ = [
+    "BenchSheet",
     "LabelError",
     "PartLabel",
     "PayloadError",
@@ -31,10 +33,14 @@ __all__ = [
     "ReceiptLine",
     "Record",
     "Sent",
+    "SheetArrow",
+    "SheetPoint",
+    "SheetRail",
     "SizeError",
     "VehicleLabel",
     "WeightTicket",
     "draw",
+    "draw_sheet",
     "save",
     "send",
     "sizes",
@@ -50,6 +56,13 @@ def draw(record: Record, *, size: str | None = None, dpi: int = 203) -> "Image":
     from labels import drawing
 
     return drawing.draw(record, size, dpi)
+
+
+def draw_sheet(sheet: BenchSheet, *, dpi: int = 300) -> "Image":
+    """A sheet of the bench as a one-bit picture on letter paper laid across, at 203 or 300 dots an inch."""
+    from labels import bench, plot
+
+    return plot.draw(bench.SHEET, bench.compose(sheet), dpi)
 
 
 def sizes(kind: type[Record]) -> tuple[str, ...]:

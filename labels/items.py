@@ -62,3 +62,29 @@ class Frame:
 
 
 Item = Words | Sign | Square | Strip | Rule | Frame
+
+
+MarkKind = Literal["ring", "cross", "dot"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A straight line from one point to another, mm; dashed where `dash` mm is given, with a head where `head`."""
+
+    start: tuple[float, float]
+    end: tuple[float, float]
+    thick: float = 0.25
+    dash: float = 0.0
+    head: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A point of a drawing: a ring, a cross or a full dot, `size` mm across."""
+
+    at: tuple[float, float]
+    kind: MarkKind
+    size: float = 2.4
+
+
+Drawn = Item | Stroke | Mark
