@@ -13,6 +13,9 @@ from app.fit.terms import Group
 
 MOST_MODELS = 40
 """Models beyond which the words are too wide to name a vehicle."""
+TOO_WIDE = 5_000
+"""Models of one trait beyond which they are not even looked through: "light" alone names no vehicle."""
+_ATTRIBUTES = {"model": "key"}
 
 
 class Role(StrEnum):
@@ -58,15 +61,24 @@ class Mention:
 
     def models(self, vocabulary: Vocabulary, year: int | None) -> tuple[Model, ...]:
         """The models that all of its words allow; none where the words are too wide or name nothing."""
-        found: list[Model] | None = None
-        for trait in sorted(self.traits, key=lambda name: (name in MODEL_FACTS, name)):
-            of_trait = [model for value in self.traits[trait] for model in vocabulary.models_of.get((trait, value), ())]
-            if found is None:
-                found = [model for model in of_trait if year is None or model.year_from <= year <= model.year_to]
-            else:
-                keys = {model.key for model in of_trait}
-                found = [model for model in found if model.key in keys] or found
-        return tuple(sorted(found or (), key=lambda model: model.key))
+        if not self.traits:
+            return ()
+        lists = {trait: _lists(vocabulary, trait, values) for trait, values in self.traits.items()}
+        counts = {trait: sum(map(len, each)) for trait, each in lists.items()}
+        narrowest = min(counts, key=lambda trait: (trait in MODEL_FACTS, counts[trait]))
+        if counts[narrowest] > TOO_WIDE:
+            return ()
+        found = [model for each in lists[narrowest] for model in each]
+        if year is not None:
+            found = [model for model in found if model.year_from <= year <= model.year_to]
+        for trait in sorted(self.traits, key=lambda trait: (trait in MODEL_FACTS, trait)):
+            values, attribute = self.traits[trait], MODEL_FACTS.get(trait, _ATTRIBUTES.get(trait, trait))
+            found = [model for model in found if getattr(model, attribute) in values] or found
+        return tuple(sorted(found, key=lambda model: model.key))
+
+
+def _lists(vocabulary: Vocabulary, trait: str, values: Sequence[str]) -> list[tuple[Model, ...]]:
+    return [vocabulary.models_of.get((trait, value), ()) for value in values]
 
 
 class Mentions:

@@ -103,9 +103,10 @@ class Vocabulary:
 
     def settle(self) -> None:
         """Make the lists that spelling is held against; to be called when all phrases are in."""
-        words = {word for phrase in self.phrases for word in phrase.split()}
-        self._words = frozenset(words)
-        own = sorted(word for word in words if len(word) >= LEAST_SLIP and not word[0].isdigit())
+        self._words = frozenset(word for phrase in self.phrases for word in phrase.split())
+        # A model's key is typed, not said: nobody's slip is held against it.
+        spoken = {word for phrase, senses in self.phrases.items() if _is_spoken(senses) for word in phrase.split()}
+        own = sorted(word for word in spoken if len(word) >= LEAST_SLIP and not word[0].isdigit())
         self._sorted = tuple(own)
         by_length: dict[int, list[str]] = {}
         for word in own:
@@ -172,6 +173,10 @@ class Vocabulary:
         if not wanted:
             return ()
         return tuple(name for name, own in self._part_words.items() if wanted <= own)
+
+
+def _is_spoken(senses: list[Sense]) -> bool:
+    return any(sense.field != "model" or sense.fact for sense in senses)
 
 
 def _plain_words(said: str) -> Iterator[str]:
