@@ -10,7 +10,7 @@ from app.fit.lookalikes.odds import MISREAD, normal, sigma_of
 from app.fit.lookalikes.readings import Design, Size, plain, sizes_of, words_of
 
 STEP = 0.25
-NODES = tuple(number * STEP for number in range(-20, 21))
+NODES = tuple(number * STEP for number in range(-30, 31))
 """Standard deviations at which a normal law is looked at; the trapezoid rule is exact to the last figures here."""
 
 LEAST_BITS = 0.01
