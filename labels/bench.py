@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from labels.geometry import Box, Paper
 from labels.items import Drawn, Mark, Rule, Sign, Stroke, Words
-from labels.text import columns_in, height_of, plain, wrap
+from labels.text import ADVANCE, CAP, columns_in, height_of, plain, wrap
 
 SHEET = Paper("bench sheet", 11 * 25.4, 8.5 * 25.4)
 _LEFT, _WIDTH = 9.0, SHEET.width - 18.0
@@ -15,7 +15,8 @@ _SAME_MM = 1.5
 """Two marks nearer than this on the paper are one: drawn as a full dot."""
 _DIMENSION = 3.4
 _ROW_CAP, _LEAST_CAP = 1.75, 1.25
-_VIEW_GAP = 7.0
+_NOTE_CAPS = (1.75, 1.6, 1.45, 1.3, 1.15)
+_VIEW_GAP = 9.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,14 +31,19 @@ class SheetPoint:
 
 @dataclass(frozen=True, slots=True)
 class SheetRail:
-    """A rail from `start` to `end` in millimeters rearward: outer face and width, top and bottom of it."""
+    """A rail from `start` to `end` in millimeters rearward: outer face and width; top and bottom where known."""
 
     start: float
     end: float
     outer: float
     width: float
-    bottom: float
-    top: float
+    bottom: float | None = None
+    top: float | None = None
+
+    @property
+    def edges(self) -> tuple[float, ...]:
+        """Its lower and upper edge, as far as known."""
+        return tuple(edge for edge in (self.bottom, self.top) if edge is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,13 +140,13 @@ def _plan_view(points: Sequence[SheetPoint], scale: float, top: float) -> tuple[
 
 
 def _side_view(sheet: BenchSheet, points: Sequence[SheetPoint], scale: float, top: float) -> tuple[_View, float]:
-    rails = [rail for rail in (sheet.first_rail, sheet.second_rail) if rail is not None]
-    high = max([*(each.z for each in points), *(rail.top for rail in rails)])
-    low = min([*(each.z for each in points), *(rail.bottom for rail in rails)])
+    edges = [edge for rail in (sheet.first_rail, sheet.second_rail) if rail is not None for edge in rail.edges]
+    high = max([*(each.z for each in points), *edges])
+    low = min([*(each.z for each in points), *edges])
     long = (max(each.x for each in points) - min(each.x for each in points)) * scale
     middle = top + _VIEW_GAP + high * scale
     left = _LEFT + (_WIDTH - long) / 2
-    return _View(left, middle, min(each.x for each in points), 0.0, scale), middle - low * scale + 3.5
+    return _View(left, middle, min(each.x for each in points), 0.0, scale), middle - low * scale + 6.5
 
 
 def _plan(sheet: BenchSheet, view: _View) -> Iterator[Drawn]:
@@ -196,15 +202,17 @@ def _chain(sheet: BenchSheet, points: Sequence[SheetPoint], view: _View, base: f
     """Dimensions along the truck: how far back each mount is, in two rows so that near ones do not touch."""
     way = -1 if up else 1
     last = [-1e9, -1e9]
-    for x in sorted({round(each.x, 1) for each in points}):
+    named = {round(each.x, 1): _short(each.name) for each in points}
+    for x, name in sorted(named.items()):
         at, _ = view.at(x, 0.0)
-        row = 0 if at - last[0] > 15.0 else 1
-        if at - last[row] <= 15.0:
+        row = 0 if at - last[0] > 22.0 else 1
+        if at - last[row] <= 22.0:
             continue
         last[row] = at
         out = base + way * _DIMENSION * (row + 1)
         yield Stroke((at, base), (at, base + way * (_DIMENSION * row + 0.8)), 0.15)
-        yield Words(Box(at - 8.0, out - (0.6 if up else 2.4), 16.0, 3.0), _figure(sheet, x), 1.9, 1.2, align="center")
+        box = Box(at - 11.0, out - (0.6 if up else 2.4), 22.0, 3.0)
+        yield Words(box, f"{name} {_figure(sheet, x)}", 1.9, 1.2, align="center")
 
 
 def _spreads(sheet: BenchSheet, points: Sequence[SheetPoint], view: _View, *, above: bool) -> Iterator[Drawn]:
@@ -229,11 +237,28 @@ def _side(sheet: BenchSheet, view: _View) -> Iterator[Drawn]:
     yield Stroke((start - 4, level), (end + 4, level), 0.15, 2.5)
     for rail, dash in ((sheet.first_rail, 0.0), (sheet.second_rail, 1.2)):
         if rail is not None:
-            for edge in (rail.top, rail.bottom):
+            for edge in rail.edges:
                 yield Stroke(view.at(rail.start, edge), view.at(rail.end, edge), 0.15, dash)
     places = [{view.at(each.x, each.z): None for each in of} for of in (sheet.first_points, sheet.second_points)]
     yield from _merged(list(places[0]), list(places[1]))
     yield from _arrows(sheet, view, plan=False)
+    yield from _heights(sheet, sheet.first_points, view, above=True)
+    yield from _heights(sheet, sheet.second_points, view, above=False)
+
+
+def _heights(sheet: BenchSheet, points: Sequence[SheetPoint], view: _View, *, above: bool) -> Iterator[Drawn]:
+    """How high each mount lies, over the first frame's marks and under the second's; of two sides the mean."""
+    at_x: dict[str, list[SheetPoint]] = {}
+    for each in points:
+        at_x.setdefault(each.name, []).append(each)
+    last = -1e9
+    for pair in sorted(at_x.values(), key=lambda each: each[0].x):
+        z = sum(each.z for each in pair) / len(pair)
+        at, up = view.at(pair[0].x, z)
+        if at - last > 15.0:
+            last = at
+            top = up - 4.8 if above else up + 1.9
+            yield Words(Box(at - 8.0, top, 16.0, 3.0), _figure(sheet, z), 1.9, 1.2, align="center")
 
 
 def _legend(sheet: BenchSheet, scale: float, top: float) -> Iterator[Drawn]:
@@ -249,45 +274,54 @@ def _legend(sheet: BenchSheet, scale: float, top: float) -> Iterator[Drawn]:
 
 
 def _table(sheet: BenchSheet, top: float) -> Iterator[Drawn]:
-    """The table in as many blocks side by side as it needs, then the notes below it."""
-    notes = _note_rows(sheet)
-    room = SHEET.height - 9.0 - _foot_height(sheet) - top - notes * height_of(1, _LEAST_CAP)
-    rows = [sheet.head, *sheet.rows]
-    blocks = 1 if len(rows) * height_of(1, _LEAST_CAP) <= room else 2
+    """The table as large as it can be with the notes below it, in two blocks where it is long."""
+    bottom = SHEET.height - 8.0 - _foot_height(sheet)
+    note_cap = next((cap for cap in _NOTE_CAPS if _notes_height(sheet, cap) <= (bottom - top) * 0.6), _NOTE_CAPS[-1])
+    room = bottom - top - _notes_height(sheet, note_cap) - 2.0
+    blocks = 1 if (len(sheet.rows) + 1) * height_of(1, _LEAST_CAP) <= room else 2
     each = -(-len(sheet.rows) // blocks)
-    cap = max(_LEAST_CAP, min(_ROW_CAP, room / (each + 1) / height_of(1, 1.0)))
+    width = (_WIDTH - 4.0 * (blocks - 1)) / blocks
+    widths = [max(len(row[n]) for row in (sheet.head, *sheet.rows)) + 2 for n in range(len(sheet.head))]
+    cap = min(_ROW_CAP, room / (each + 1) / height_of(1, 1.0), width / (sum(widths) * _column(1.0)))
+    cap = max(cap, _LEAST_CAP * 0.8)
     pitch = height_of(1, cap)
     fitting = max(1, int(room / pitch) - 1)
-    width = _WIDTH / blocks - (2.0 if blocks > 1 else 0.0)
     for block in range(blocks):
-        left = _LEFT + block * (width + 4.0)
         part = [sheet.head, *sheet.rows[block * each : (block + 1) * each][:fitting]]
-        yield from _block(part, left, top, width, pitch, cap)
-    below = top + (min(each, fitting) + 1) * pitch + 1.0
+        yield from _block(part, widths, Box(_LEFT + block * (width + 4.0), top, width, pitch), cap)
+    yield from _notes(sheet, top + (min(each, fitting) + 1) * pitch + 1.5, bottom, note_cap)
+
+
+def _column(cap: float) -> float:
+    """Millimeters a column of the table takes at a capital height in millimeters, with a dot to spare."""
+    return cap / CAP * ADVANCE + 0.5 * 25.4 / 203
+
+
+def _notes(sheet: BenchSheet, top: float, bottom: float, cap: float) -> Iterator[Drawn]:
     for note in sheet.notes:
-        lines = len(wrap(plain(note), columns_in(_WIDTH, _LEAST_CAP)))
-        if note and below + lines * height_of(1, _LEAST_CAP) <= SHEET.height - 8.0 - _foot_height(sheet):
-            yield Words(Box(_LEFT, below, _WIDTH, height_of(lines, _LEAST_CAP)), note, _LEAST_CAP, 1.1, lines)
-            below += height_of(lines, _LEAST_CAP)
+        lines = len(wrap(plain(note), columns_in(_WIDTH, cap)))
+        if note and top + height_of(lines, cap) <= bottom:
+            yield Words(Box(_LEFT, top, _WIDTH, height_of(lines, cap)), note, cap, cap * 0.9, lines)
+            top += height_of(lines, cap)
 
 
-def _note_rows(sheet: BenchSheet) -> int:
-    return sum(len(wrap(plain(note), columns_in(_WIDTH, _LEAST_CAP))) for note in sheet.notes)
+def _notes_height(sheet: BenchSheet, cap: float) -> float:
+    columns = columns_in(_WIDTH, cap)
+    return sum(height_of(len(wrap(plain(note), columns)), cap) for note in sheet.notes)
 
 
-def _block(
-    rows: Sequence[tuple[str, ...]], left: float, top: float, width: float, pitch: float, cap: float
-) -> Iterator[Drawn]:
-    widths = [max(len(row[n]) for row in rows) + 2 for n in range(len(rows[0]))]
-    each = min(width / sum(widths), cap * 1.02)
+def _block(rows: Sequence[tuple[str, ...]], widths: Sequence[int], first: Box, cap: float) -> Iterator[Drawn]:
+    each = min(first.width / sum(widths), _column(cap))
     for number, row in enumerate(rows):
-        at = left
+        at = first.left
         for cell, columns in zip(row, widths, strict=True):
+            box = Box(at, first.top + number * first.height, columns * each, first.height)
             if cell:
-                yield Words(Box(at, top + number * pitch, columns * each, pitch), cell, cap, 0.9)
+                yield Words(box, cell, cap, cap * 0.8)
             at += columns * each
-        if number == 0:
-            yield Stroke((left, top + pitch), (left + width, top + pitch), 0.2)
+    if any(rows[0]):
+        below = first.top + first.height
+        yield Stroke((first.left, below), (first.left + first.width, below), 0.2)
 
 
 def _foot_height(sheet: BenchSheet) -> float:
@@ -301,6 +335,12 @@ def _foot(sheet: BenchSheet) -> Iterator[Drawn]:
         lines = len(wrap(plain(words), columns_in(_WIDTH, 1.7)))
         yield Words(Box(_LEFT, top, _WIDTH, height_of(lines, 1.7)), words, 1.7, 1.3, lines)
         top += height_of(lines, 1.7)
+
+
+def _short(name: str) -> str:
+    """The first word where it is a mount's number, else the whole name."""
+    first = name.split(" ")[0]
+    return first if any(letter.isdigit() for letter in first) else name
 
 
 def _figure(sheet: BenchSheet, mm: float) -> str:

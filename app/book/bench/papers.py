@@ -12,7 +12,10 @@ from app.book.settings import load_settings
 from app.book.times import local_day
 from app.book.work import Book
 from app.errors import BadInput
+from app.fit.frames.comparison import MountCheck
 from app.fit.frames.shape import FrameShape, Mount, both_sides
+from app.fit.frames.verdicts import Verdict
+from app.fit.lengths import in_words
 from app.fit.terms import Hazard, Side
 
 MAGNIFIED = 20
@@ -56,10 +59,6 @@ def _draw(sheet: labels.BenchSheet, target: Path) -> Path:
 def comparison_sheet(compared: Compared, yard: str = "", date: str = "") -> labels.BenchSheet:
     """The comparison as a sheet: both frames over each other, a row for each mount and side, what follows."""
     found = compared.found
-    rows = []
-    for each in found.mounts:
-        off = "; ".join(axis.words for axis in each.axes if axis.verdict is not axis.verdict.SAME)
-        rows.append((each.name, str(each.side), *_figures(each.a), *_figures(each.b), str(each.verdict), off))
     notes = [found.words, found.alignment.words]
     notes += [f"{g.part} made for {g.made_for}, onto {g.onto}: {g.grade.said}. {g.words}" for g in found.groups]
     return labels.BenchSheet(
@@ -71,13 +70,27 @@ def comparison_sheet(compared: Compared, yard: str = "", date: str = "") -> labe
         second_points=tuple(_point(each.b) for each in found.mounts),
         first_rail=_rail(compared.a.shape),
         second_rail=_rail(compared.b.shape, found.alignment.x_mm, found.alignment.z_mm),
-        head=("mount", "", "A x", "y", "z", "B x", "y", "z", "", "how it is off"),
-        rows=tuple(rows),
+        head=("mount", "side", "A x", "y", "z", "B x", "y", "z", "verdict", "likely", "how B is off"),
+        rows=_mount_rows(found.mounts),
         notes=tuple(notes[1:]),
         footer=(Hazard.WELDING.caution,),
         date=date,
         yard=yard,
     )
+
+
+def _mount_rows(mounts: Sequence[MountCheck]) -> tuple[tuple[str, ...], ...]:
+    """A row for each mount; both sides in one where they read alike."""
+    rows: dict[tuple[str, ...], list[str]] = {}
+    for each in mounts:
+        off = ", ".join(
+            f"{in_words(abs(axis.difference_mm))} {axis.direction}"
+            for axis in each.axes
+            if axis.verdict is not Verdict.SAME
+        )
+        said = (each.name, *_figures(each.a), *_figures(each.b), str(each.verdict), f"{each.probability:.0%}", off)
+        rows.setdefault(said, []).append(str(each.side))
+    return tuple((said[0], " ".join(sides), *said[1:]) for said, sides in rows.items())
 
 
 def damage_sheet(damaged: Damaged, yard: str = "", date: str = "") -> labels.BenchSheet:
@@ -147,13 +160,10 @@ def _rail(shape: FrameShape, x_mm: float = 0.0, z_mm: float = 0.0) -> labels.She
     if not known or not shape.mounts:
         return None
     first, xs = known[0], [mount.x_mm for mount in shape.mounts]
-    high = first.height_mm or 0.0
-    bottom = first.bottom_mm if first.bottom_mm is not None else -high if first.top_mm is None else first.top_mm - high
-    return labels.SheetRail(
-        min(xs) + x_mm,
-        max(xs) + x_mm,
-        first.outer_mm or 0.0,
-        first.width_mm or 0.0,
-        bottom + z_mm,
-        bottom + high + z_mm,
-    )
+    top, bottom, high = first.top_mm, first.bottom_mm, first.height_mm
+    if top is None and bottom is not None and high is not None:
+        top = bottom + high
+    if bottom is None and top is not None and high is not None:
+        bottom = top - high
+    edges = (None if edge is None else edge + z_mm for edge in (bottom, top))
+    return labels.SheetRail(min(xs) + x_mm, max(xs) + x_mm, first.outer_mm or 0.0, first.width_mm or 0.0, *edges)
