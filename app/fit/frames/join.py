@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from app.fit.frames.damage import DamageVerdict
+from app.fit.frames.findings import DamageVerdict
 from app.fit.frames.shape import FrameShape
 from app.fit.lengths import LengthUnit
 from app.fit.terms import Grade
