@@ -1,0 +1,197 @@
+"""What is typed where words are expected: a tag, a ticket's number, a customer's phone."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from sqlalchemy import ColumnElement, select
+from sqlalchemy.orm import Session
+
+from app.book.money import dollars, short_dollars
+from app.book.parts import PartRow, part_row
+from app.book.reverse import fits, why
+from app.book.schema import Hold, Part, SaleTicket, Standing, TicketState, Want
+from app.book.tags import clean, is_house_tag
+from app.book.tickets import SoldRow, ticket_row
+from app.book.times import say_time
+from app.book.work import Book
+from app.errors import YardError
+from app.fit.answers import AnswerLine
+from app.fit.terms import Grade
+
+MOST = 200
+_TICKET = re.compile(r"^(?:#\s*|ticket\s*#?\s*)(\d{1,9})$", re.IGNORECASE)
+_PHONE = re.compile(r"^[+(]?[0-9][0-9 ().+-]{5,20}[0-9]$")
+_TAG = re.compile(r"^(?=.*[0-9])[A-Za-z0-9-]{2,10}$")
+LEAST_DIGITS, MOST_DIGITS = 7, 15
+"""Digits of a phone number."""
+
+
+class TypedKind(StrEnum):
+    """What the text turned out to be."""
+
+    PART = "part"
+    TICKET = "sale ticket"
+    CUSTOMER = "customer"
+
+
+@dataclass(frozen=True, slots=True)
+class TypedRow:
+    """One thing found: its kind (fit, hold, want, ticket), the name it is opened by, and what to say of it."""
+
+    kind: str
+    name: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A tag with what it fits, a ticket with its lines, or what hangs on a phone number.
+
+    `line` is the part judged against the vehicle that was said beside its tag; with no vehicle nothing was compared.
+    """
+
+    kind: TypedKind
+    name: str
+    title: str
+    rows: tuple[TypedRow, ...]
+    line: AnswerLine | None = None
+    ticket: SoldRow | None = None
+
+    def as_record(self) -> dict[str, object]:
+        """The find as plain data."""
+        return {
+            "kind": str(self.kind),
+            "name": self.name,
+            "words": self.title,
+            "rows": [{"kind": row.kind, "name": row.name, "words": row.words} for row in self.rows],
+            "line": self.line.as_record() if self.line else None,
+        }
+
+
+def typed(book: Book, words: str, *, on: date | None = None) -> Typed | None:
+    """What the words are when they are no ask: a tag of ours, a ticket number, a phone number; None for words.
+
+    A tag with a vehicle beside it is that part on that vehicle.
+    """
+    text = " ".join(words.split())
+    if not text:
+        return None
+    digits = "".join(letter for letter in text if letter.isdigit() and letter.isascii())
+    if _PHONE.match(text) and LEAST_DIGITS <= len(digits) <= MOST_DIGITS:
+        return _of_customer(book, text, digits)
+    if numbered := _TICKET.match(text):
+        return _of_ticket(book, SaleTicket.number == int(numbered.group(1)))
+    first, *others = text.split()
+    if is_house_tag(clean(first)) and not others and clean(first).startswith("S"):
+        found = _of_ticket(book, SaleTicket.tag == clean(first))
+        if found is not None:
+            return found
+    return _of_tag(book, text.split(), on)
+
+
+def _of_tag(book: Book, words: list[str], on: date | None) -> Typed | None:
+    names = [clean(word) for word in words if _TAG.match(word)]
+    if not names:
+        return None
+    with book.read() as session:
+        part = session.scalar(select(Part).where(Part.tag.in_(names)).limit(1))
+        row = part_row(session, part) if part is not None else None
+    if row is None:
+        return None
+    others = " ".join(word for word in words if clean(word) != row.tag)
+    title = f"{row.tag}  {row.name}, {dollars(row.price_cents)}, {row.where}, {row.standing}, off {row.vehicle}"
+    line = _on_vehicle(book, row.tag, others, on) or (_alone(row) if row.standing is Standing.FREE else None)
+    return Typed(TypedKind.PART, row.tag, title, _fit_rows(book, row.tag, on), line)
+
+
+def _alone(row: PartRow) -> AnswerLine:
+    """The part with nothing said of what it is for."""
+    return AnswerLine(
+        tags=(row.tag,),
+        names=(row.name,),
+        grade=Grade.NOT_COMPARED,
+        price_cents=row.price_cents,
+        core_cents=row.core_cents,
+        condition=row.condition,
+        where=(row.where,),
+        donors=(row.vehicle,),
+        seen_days=None,
+        say=f"I've that {row.name} for {short_dollars(row.price_cents)}. What is it for?",
+        reasons=("no vehicle was said",),
+    )
+
+
+def _on_vehicle(book: Book, tag: str, vehicle: str, on: date | None) -> AnswerLine | None:
+    if not vehicle:
+        return None
+    try:
+        return why(book, tag, vehicle, on=on)
+    except YardError:
+        # The words beside the tag name no vehicle that has to do with it.
+        return None
+
+
+def _fit_rows(book: Book, tag: str, on: date | None) -> tuple[TypedRow, ...]:
+    rows = []
+    for row in fits(book, tag, on=on)[:MOST]:
+        years = str(row.year_from) if row.year_from == row.year_to else f"{row.year_from}-{row.year_to}"
+        but = f": {'; '.join(row.line.consequences)}" if row.line.consequences else ""
+        rows.append(TypedRow("fit", row.model, f"{row.line.grade.said:<22}{years:<11}{row.vehicle}{but}"))
+    return tuple(rows)
+
+
+def _of_ticket(book: Book, match: ColumnElement[bool]) -> Typed | None:
+    with book.read() as session:
+        found = session.scalar(select(SaleTicket).where(match))
+        if found is None:
+            return None
+        row = ticket_row(session, found)
+    who = f" for {row.customer}" if row.customer else ""
+    title = f"ticket {row.number}{who}: {row.state}, {dollars(row.total_cents)} {row.paid_how}".rstrip()
+    lines = tuple(TypedRow("line", line.tag, f"{line.tag}  {line.words}") for line in row.lines)
+    return Typed(TypedKind.TICKET, str(row.number), title, lines, ticket=row)
+
+
+def _of_customer(book: Book, phone: str, digits: str) -> Typed:
+    with book.read() as session:
+        holds = [row for row in _held(session) if _same_phone(row[0].phone, digits)]
+        wants = [row for row in session.scalars(_WANTS) if _same_phone(row.phone, digits)]
+        names = {row[0].name for row in holds} | {row.name for row in wants}
+        mine = select(SaleTicket).where(SaleTicket.customer.in_([*names, phone]), SaleTicket.customer != "")
+        tickets = session.scalars(mine.order_by(SaleTicket.number.desc()).limit(MOST)).all()
+        rows = (
+            *(TypedRow("hold", part.tag, _hold_words(hold, part)) for hold, part in holds if hold.ended_at is None),
+            *(TypedRow("want", str(row.number), f"want {row.number}: {row.words}") for row in wants if row.open),
+            *(TypedRow("ticket", str(row.number), _ticket_words(row)) for row in tickets),
+        )
+    who = ", ".join(sorted(name for name in names if name))
+    title = f"{phone}: {who}" if who else f"{phone}: nobody of that number is in the book"
+    return Typed(TypedKind.CUSTOMER, phone, title, rows)
+
+
+_WANTS = select(Want).where(Want.phone != "").order_by(Want.number.desc())
+
+
+def _held(session: Session) -> list[tuple[Hold, Part]]:
+    query = select(Hold, Part).join(Part, Part.id == Hold.part_id).where(Hold.phone != "")
+    return [(hold, part) for hold, part in session.execute(query.order_by(Hold.number.desc()))]
+
+
+def _same_phone(kept: str, digits: str) -> bool:
+    """The same number, also where one is written with its country or area code."""
+    own = "".join(letter for letter in kept if letter.isdigit())
+    return len(own) >= LEAST_DIGITS and (own.endswith(digits) or digits.endswith(own))
+
+
+def _hold_words(hold: Hold, part: Part) -> str:
+    deposit = f", {dollars(hold.deposit_cents)} deposit" if hold.deposit_cents else ""
+    return f"held {part.tag} until {say_time(hold.until)}{deposit}"
+
+
+def _ticket_words(row: SaleTicket) -> str:
+    paid = say_time(row.paid_at) if row.paid_at and row.state is TicketState.PAID else str(row.state)
+    return f"ticket {row.number}: {dollars(row.total_cents)}, {paid}"
