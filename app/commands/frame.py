@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,7 +11,7 @@ import click
 from app.commands.bench_kinds import OFFSET
 from app.commands.desk import Desk, YardCommand, YardGroup
 from app.commands.kinds import HOURS, MONEY
-from app.commands.show import heading, lines_of, money, pairs, table
+from app.commands.show import heading, lines_of, pairs, table
 from app.errors import BadInput
 
 if TYPE_CHECKING:
@@ -19,8 +19,6 @@ if TYPE_CHECKING:
 
     from app.book.bench.holding import Compared, Damaged, Joined
     from app.fit.frames.comparison import Comparison
-    from app.fit.frames.damage import Damage
-    from app.fit.frames.join import Joint, JoinTest
     from app.fit.lengths import Length
 
 FRAME_HELP = "A frame design's code, a vehicle's stock number, or a survey file."
@@ -68,13 +66,14 @@ def compare(desk: Desk, a: str, b: str) -> None:
 
 def compare_lines(compared: Compared) -> Iterator[str]:
     """A comparison for people."""
+    from app.book.bench import saying
+
     found = compared.found
     yield from pairs([("A", _named(compared.a.shape.name, compared.a.words)), ("B", _named(found.b, compared.b.words))])
     yield from lines_of([found.words, found.alignment.words])
     yield ""
     yield from _mount_table(found)
-    yield from _left_out("A", compared.a.left_out, found.only_a)
-    yield from _left_out("B", compared.b.left_out, found.only_b)
+    yield from lines_of(saying.left_out(compared))
     if found.rails:
         yield ""
         rows = [(each.what, each.a, each.b, str(each.verdict)) for each in found.rails]
@@ -83,11 +82,7 @@ def compare_lines(compared: Compared) -> Iterator[str]:
     if found.groups:
         yield ""
         yield heading("what follows, without a rule of its own")
-    for group in found.groups:
-        yield from lines_of([f"{group.part} made for {group.made_for}, onto {group.onto}: {group.grade.said}"])
-        mounts_again = len(group.arithmetic) >= len(found.mounts)
-        yield from lines_of([group.words, *(() if mounts_again else group.arithmetic)], "    ")
-    yield from lines_of(dict.fromkeys(words for group in found.groups for words in group.cautions), "caution: ")
+    yield from lines_of(saying.followings(compared))
 
 
 def _named(name: str, words: str) -> str:
@@ -95,16 +90,13 @@ def _named(name: str, words: str) -> str:
 
 
 def _mount_table(found: Comparison) -> list[str]:
+    from app.fit.frames.verdicts import Verdict
+
     rows = []
     for each in found.mounts:
-        off = "; ".join(axis.words for axis in each.axes if axis.verdict is not axis.verdict.SAME)
+        off = "; ".join(axis.words for axis in each.axes if axis.verdict is not Verdict.SAME)
         rows.append((each.name, str(each.side), str(each.verdict), f"{each.probability:.0%}", off))
     return table(("mount", "side", "", "likely", "off"), rows, figures=(3,))
-
-
-def _left_out(frame_name: str, left_out: Iterable[str], only: Iterable[str]) -> Iterator[str]:
-    yield from lines_of(f"only on {frame_name}: {each}" for each in only)
-    yield from lines_of(f"left out of {frame_name}: {each}" for each in left_out)
 
 
 @frame.command(cls=YardCommand)
@@ -132,29 +124,16 @@ def damage(desk: Desk, survey: str, design: str | None) -> None:
 
 def damage_lines(damaged: Damaged) -> Iterator[str]:
     """A look for damage for people."""
+    from app.book.bench import saying
+
     found = damaged.found
     against = found.design or "nothing but itself"
     yield from pairs([("frame", _named(found.frame, damaged.survey.words)), ("held against", against)])
     yield from lines_of([found.words])
     yield ""
-    yield from _condition_table(found)
-    for box, verdict in found.diagonals:
-        yield from lines_of([f"diagonals {box}: {verdict.words}".replace("  ", " ")])
-    yield from lines_of(found.bad_repair, "sign of bad repair: ")
-    if found.base:
-        yield from lines_of([f"measured from: {', '.join(found.base)}"])
+    yield from lines_of(saying.conditions(damaged))
     moved = [each for each in found.points if each.verdict is not each.verdict.STRAIGHT]
-    yield from lines_of(f"{each.name} {each.side}: {each.words}".replace(" :", ":") for each in moved)
-    yield from _left_out("it", damaged.survey.left_out, ())
-    yield from lines_of(found.cautions, "caution: ")
-
-
-def _condition_table(found: Damage) -> list[str]:
-    rows = [
-        (str(each.condition), str(each.verdict), "" if each.number_mm is None else each.words, each.where)
-        for each in found.conditions
-    ]
-    return table(("", "", "", "where"), rows)
+    yield from lines_of(f"{each.name} {each.side}".rstrip() + f": {each.words}" for each in moved)
 
 
 @frame.command(cls=YardCommand)
@@ -197,29 +176,11 @@ def join(
 
 def join_lines(joined: Joined) -> Iterator[str]:
     """A joint for people."""
+    from app.book.bench import saying
+
     found = joined.found
     yield from pairs([("front", _named(found.a, joined.a.words)), ("rear", _named(found.b, joined.b.words))])
-    yield from lines_of([found.words])
-    yield from lines_of((each.words for each in found.places), "place: ")
-    if found.failed:
-        yield ""
-        yield from _test_table(found.failed)
-    yield from lines_of(each.words for each in found.sound)
-    yield from _cost_lines(found)
-    yield from lines_of(found.conditions, "only with: ")
-    yield from lines_of(found.cautions, "caution: ")
-
-
-def _test_table(tests: Iterable[JoinTest]) -> list[str]:
-    rows = [(each.what, each.a, each.b, str(each.result), each.words) for each in tests]
-    return table(("test", "A", "B", "", ""), rows)
-
-
-def _cost_lines(found: Joint) -> Iterator[str]:
-    cost = found.cost
-    yield from lines_of([cost.words])
-    said = [("labor", cost.labor_cents), ("parts", cost.parts_cents), ("in all", cost.total_cents)]
-    yield from pairs([(name, money(cents)) for name, cents in said if cents is not None])
+    yield from lines_of(saying.joint(joined))
 
 
 @frame.command(cls=YardCommand)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import labels
 from app.book.bench.holding import Compared, Damaged, compare_frames, damage_of
+from app.book.bench.saying import off
 from app.book.bench.shapes import Held
 from app.book.settings import load_settings
 from app.book.times import local_day
@@ -14,8 +15,6 @@ from app.book.work import Book
 from app.errors import BadInput
 from app.fit.frames.comparison import MountCheck
 from app.fit.frames.shape import FrameShape, Mount, both_sides
-from app.fit.frames.verdicts import Verdict
-from app.fit.lengths import in_words
 from app.fit.terms import Hazard, Side
 
 MAGNIFIED = 20
@@ -83,12 +82,14 @@ def _mount_rows(mounts: Sequence[MountCheck]) -> tuple[tuple[str, ...], ...]:
     """A row for each mount; both sides in one where they read alike."""
     rows: dict[tuple[str, ...], list[str]] = {}
     for each in mounts:
-        off = ", ".join(
-            f"{in_words(abs(axis.difference_mm))} {axis.direction}"
-            for axis in each.axes
-            if axis.verdict is not Verdict.SAME
+        said = (
+            each.name,
+            *_figures(each.a),
+            *_figures(each.b),
+            str(each.verdict),
+            f"{each.probability:.0%}",
+            off(each),
         )
-        said = (each.name, *_figures(each.a), *_figures(each.b), str(each.verdict), f"{each.probability:.0%}", off)
         rows.setdefault(said, []).append(str(each.side))
     return tuple((said[0], " ".join(sides), *said[1:]) for said, sides in rows.items())
 

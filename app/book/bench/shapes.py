@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 from app.book.bench.readings import Taken, deciding, refuse_mixed_units
 from app.book.schema import (
@@ -29,6 +30,7 @@ RAIL = ("rail height", "rail width", "wall")
 SAID_AS = {"spread": Known.SPREAD.value}
 """Names a survey form uses for lengths that have a name of their own."""
 _AXES = ("x", "y", "z")
+_Point = TypeVar("_Point", SurveyPoint, FramePoint)
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,16 +150,13 @@ def _said(point: SurveyPoint) -> str:
 
 def _mounts(points: Sequence[SurveyPoint]) -> tuple[tuple[Mount, ...], tuple[str, ...]]:
     found, left_out = [], []
-    by_name: dict[tuple[str, Side], list[SurveyPoint]] = {}
-    for point in points:
-        by_name.setdefault((point.mount, point.side), []).append(point)
-    for readings in by_name.values():
+    for (name, side), readings in _by_mount(points).items():
         taken = [_axis(readings, axis) for axis in _AXES]
         missing = [axis for axis, each in zip(_AXES, taken, strict=True) if each is None]
         if missing:
-            left_out.append(f"{point_label(readings[0])}: {' and '.join(missing)} not measured")
+            left_out.append(f"{name} {side}".rstrip() + f": {' and '.join(missing)} not measured")
         else:
-            found.append(_mount(readings[-1], [each for each in taken if each is not None]))
+            found.append(_mount(readings[-1], side, [each for each in taken if each is not None]))
     return tuple(found), tuple(left_out)
 
 
@@ -170,13 +169,25 @@ def _axis(readings: Sequence[SurveyPoint], axis: str) -> Taken | None:
     return deciding(said)
 
 
-def _mount(point: SurveyPoint, taken: Sequence[Taken]) -> Mount:
+def _by_mount(points: Iterable[_Point]) -> dict[tuple[str, Side], list[_Point]]:
+    """Readings by mount and side; one that stands for both sides counts for each where a side was taken apart."""
+    listed = list(points)
+    sided = {point.mount for point in listed if point.side is not Side.NONE}
+    found: dict[tuple[str, Side], list[_Point]] = {}
+    for point in listed:
+        alike = point.side is Side.NONE and point.mount in sided
+        for side in (Side.LH, Side.RH) if alike else (point.side,):
+            found.setdefault((point.mount, side), []).append(point)
+    return found
+
+
+def _mount(point: SurveyPoint, side: Side, taken: Sequence[Taken]) -> Mount:
     x, y, z = taken
     tools = dict.fromkeys(each.tool for each in taken)
     size = parse_length(point.size).mm if point.size.strip() else None
     return Mount(
         point.mount,
-        point.side,
+        side,
         x.mm,
         y.mm,
         z.mm,
@@ -188,15 +199,12 @@ def _mount(point: SurveyPoint, taken: Sequence[Taken]) -> Mount:
 
 
 def _design_mounts(points: Iterable[FramePoint]) -> Iterator[Mount]:
-    by_name: dict[tuple[str, Side], list[FramePoint]] = {}
-    for point in points:
-        by_name.setdefault((point.mount, point.side), []).append(point)
-    for readings in by_name.values():
+    for (name, side), readings in _by_mount(points).items():
         taken = [_design_axis(readings, axis) for axis in _AXES]
         (x, y, z), last = taken, readings[-1]
         doubt = Doubt(x.u_mm, y.u_mm, z.u_mm)
         tools = ", ".join(dict.fromkeys(each.tool for each in taken if each.tool))
-        yield Mount(last.mount, last.side, x.mm, y.mm, z.mm, doubt, last.kind, last.size_mm, last.slot_mm, tools)
+        yield Mount(name, side, x.mm, y.mm, z.mm, doubt, last.kind, last.size_mm, last.slot_mm, tools)
 
 
 def _design_axis(readings: Sequence[FramePoint], axis: str) -> Taken:

@@ -1,0 +1,76 @@
+"""What the bench found, in lines for people: the same on every seat and in the commands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from app.book.bench.holding import Compared, Damaged, Joined
+from app.book.money import dollars
+from app.fit.frames.comparison import MountCheck
+from app.fit.frames.verdicts import Verdict
+from app.fit.lengths import in_words
+
+
+def off(check: MountCheck) -> str:
+    """How a mount is off on the axes that do not agree: "1.50 in forward, 1.25 in outboard"."""
+    return ", ".join(
+        f"{in_words(abs(axis.difference_mm))} {axis.direction}"
+        for axis in check.axes
+        if axis.verdict is not Verdict.SAME
+    )
+
+
+def followings(compared: Compared) -> Iterator[str]:
+    """What follows for parts, one after the other, with the arithmetic; cautions once at the end."""
+    found = compared.found
+    for group in found.groups:
+        yield f"{group.part} made for {group.made_for}, onto {group.onto}: {group.grade.said}"
+        yield f"    {group.words}"
+        # The body's arithmetic is that of its mounts, which stand in a table of their own.
+        if len(group.arithmetic) < len(found.mounts):
+            yield from (f"    {words}" for words in group.arithmetic)
+    yield from (f"caution: {words}" for words in dict.fromkeys(w for group in found.groups for w in group.cautions))
+
+
+def rails(compared: Compared) -> Iterator[str]:
+    """Rails and suspension, one line for each thing compared."""
+    for each in compared.found.rails:
+        yield each.words
+    for end in compared.found.suspension:
+        yield end.words
+
+
+def left_out(compared: Compared) -> Iterator[str]:
+    """What only one of the two has, and what could not be used."""
+    sides = (("A", compared.a, compared.found.only_a), ("B", compared.b, compared.found.only_b))
+    for name, held, only in sides:
+        yield from (f"only on {name}: {each}" for each in only)
+        yield from (f"left out of {name}: {each}" for each in held.left_out)
+
+
+def conditions(damaged: Damaged) -> Iterator[str]:
+    """The five conditions, diagonals, signs of bad repair, and what it was measured from."""
+    found = damaged.found
+    for each in found.conditions:
+        yield f"{each.condition}: {each.verdict}" + (f", {each.words}" if each.number_mm is not None else "")
+    for box, verdict in found.diagonals:
+        yield f"diagonals {box}: {verdict.words}".replace(" :", ":")
+    yield from (f"sign of bad repair: {sign}" for sign in found.bad_repair)
+    if found.base:
+        yield f"measured from: {', '.join(found.base)}"
+    yield from (f"left out: {each}" for each in damaged.survey.left_out)
+    yield from (f"caution: {words}" for words in found.cautions)
+
+
+def joint(joined: Joined) -> Iterator[str]:
+    """Where two frames could be joined, every failed test, what it costs, and always the caution."""
+    found = joined.found
+    yield found.words
+    yield from (f"place: {each.words}" for each in found.places)
+    yield from (f"{each.what}: {each.result}, {each.words}" for each in found.failed)
+    yield from (each.words for each in found.sound)
+    yield found.cost.words
+    said = (("labor", found.cost.labor_cents), ("parts", found.cost.parts_cents), ("in all", found.cost.total_cents))
+    yield from (f"{name} {dollars(cents)}" for name, cents in said if cents is not None)
+    yield from (f"only with: {words}" for words in found.conditions)
+    yield from (f"caution: {words}" for words in found.cautions)
