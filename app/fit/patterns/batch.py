@@ -13,8 +13,8 @@ import numpy as np
 
 from app.fit.patterns.clearance import Column, Fastening, column
 from app.fit.patterns.errors import PatternError
-from app.fit.patterns.hands import Hands, Told, judge_hands, settled, told_by
-from app.fit.patterns.judge import Code, Codes
+from app.fit.patterns.hands import Told, judge_hands, mirrors_too, settled, told_by
+from app.fit.patterns.judge import Code, Codes, ruled_out_by_lengths
 from app.fit.patterns.pairing import Match, by_names, check_enough, needed, searched
 from app.fit.patterns.points import Pattern, Point
 from app.fit.patterns.problem import Floats, Ints
@@ -141,7 +141,7 @@ def _searched(screened: Screened, part: Pattern, group: Group, fastening: Fasten
     check_enough(part.name, points)
     if len(points) > len(group.like):
         return
-    vehicle, ways = searched(points, group, fastening)
+    vehicle, ways = searched(points, group, fastening, mirrored_too=mirrors_too(part, told))
     screened.codes[group.rows] = _judged(part, points, group, vehicle, ways, fastening, told)
     screened.ways[group.rows] = np.bincount(vehicle, minlength=len(group.rows))
 
@@ -149,13 +149,24 @@ def _searched(screened: Screened, part: Pattern, group: Group, fastening: Fasten
 def _judged(
     part: Pattern, points: Sequence[Point], group: Group, vehicle: Ints, ways: Ints, fastening: Fastening, told: Told
 ) -> Codes:
-    """The code of every vehicle of the group: the best of its ways, both ways round put together."""
+    """The code of every vehicle of the group: the best of its ways, both ways round put together.
+
+    One way of each vehicle first, the others only where that does not fit already.
+    """
     columns: list[Column] = [column([point]) for point in points]
     normal = None if part.normal is None else np.array(part.normal)
     right = np.full(len(group.rows), Code.DOES_NOT, dtype=np.int8)
     over = right.copy()
-    for rows, joined in join_ways(columns, group, vehicle, ways, fastening):
-        hands: Hands = judge_hands(joined, told, normal, group.normals[vehicle[rows]])
-        np.minimum.at(right, vehicle[rows], hands.right)
-        np.minimum.at(over, vehicle[rows], hands.over)
+    first = np.zeros(len(vehicle), dtype=bool)
+    first[np.unique(vehicle, return_index=True)[1]] = True
+    for wave in (first, ~first):
+        open_ones = np.flatnonzero(wave & (np.maximum(right, over) != Code.FITS)[vehicle])
+        for rows, joined in join_ways(columns, group, vehicle[open_ones], ways[open_ones], fastening):
+            alive = np.flatnonzero(~ruled_out_by_lengths(joined.possible()))
+            if not len(alive):
+                continue
+            at = vehicle[open_ones[rows[alive]]]
+            hands = judge_hands(joined.take(alive), told, normal, group.normals[at])
+            np.minimum.at(right, at, hands.right)
+            np.minimum.at(over, at, hands.over)
     return settled(right, over, told)

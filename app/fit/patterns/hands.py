@@ -56,6 +56,11 @@ def told_by(part: Pattern, group: Group, *, may_turn: bool) -> Told:
     return Told.NOTHING
 
 
+def mirrors_too(part: Pattern, told: Told) -> bool:
+    """Whether the part may lie mirrored on the page. In space only a turn of its own lays it on its other face."""
+    return part.dimensions == 2 and told is not Told.SAME
+
+
 def judge_hands(joined: Joined, told: Told, normal: Floats | None, normals: Floats) -> Hands:
     """Both ways round of each fit; `normal` is the part's, `normals` (K, 3) the vehicles', used where they tell."""
     right = start(joined.problem)

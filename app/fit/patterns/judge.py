@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from app.fit.patterns.barrier import least_excess
 from app.fit.patterns.clearance import Joined
-from app.fit.patterns.problem import Bools, Floats, Problem, excesses
+from app.fit.patterns.problem import Bools, Floats, Problem, excesses, lengths
 from app.fit.patterns.turns import fit_many
 
 EXACT_MM = 1e-6
@@ -37,30 +37,50 @@ class Code(IntEnum):
 
 def judge(joined: Joined, turn: Floats, shift: Floats, *, mirrored: bool = False, held: bool = False) -> Codes:
     """The code of each fit, (B,). Where `held`, only motions near the given ones are looked at."""
-    codes = np.full(joined.problem.size, Code.DOES_NOT, dtype=np.int8)
     if joined.blocked:
-        return codes
-    could = np.flatnonzero(can_meet(joined.possible(EXACT_MM), turn, shift, mirrored=mirrored, held=held))
-    codes[could] = Code.MEASURE
-    rest = joined.take(could)
-    sure = can_meet(rest.sure(EXACT_MM), turn[could], shift[could], mirrored=mirrored, held=held)
-    codes[could[sure]] = Code.FITS
-    return codes
+        return np.full(joined.problem.size, Code.DOES_NOT, dtype=np.int8)
+    could, could_be_open = _bounds(joined.possible(EXACT_MM), turn, shift, mirrored, held)
+    alive = np.flatnonzero(could | could_be_open)
+    sure, sure_open = np.zeros((2, len(could)), dtype=bool)
+    rest = joined.take(alive).sure(EXACT_MM)
+    sure[alive], sure_open[alive] = _bounds(rest, turn[alive], shift[alive], mirrored, held)
+    first, second = np.flatnonzero(could_be_open), np.flatnonzero(sure_open)
+    both = np.concatenate([first, second])
+    if len(both):
+        sign = np.repeat((1.0, -1.0), (len(first), len(second)))[:, None]
+        part = joined.take(both)
+        problem = part.problem.with_clearance(part.problem.clearance + sign * part.doubt + EXACT_MM)
+        met = least_excess(problem, turn[both], shift[both], decide=True)[2] <= 0
+        could[first], sure[second] = met[: len(first)], met[len(first) :]
+    return np.where(sure, Code.FITS, np.where(could, Code.MEASURE, Code.DOES_NOT)).astype(np.int8)
 
 
-def can_meet(problem: Problem, turn: Floats, shift: Floats, *, mirrored: bool = False, held: bool = False) -> Bools:
+def can_meet(problem: Problem, turn: Floats, shift: Floats, *, mirrored: bool = False) -> Bools:
     """Whether some motion brings every pair that counts within its clearance, (B,)."""
+    found, left = _bounds(problem, turn, shift, mirrored, False)
+    if left.any():
+        found[left] = least_excess(problem.take(left), turn[left], shift[left], decide=True)[2] <= 0
+    return found
+
+
+def ruled_out_by_lengths(problem: Problem) -> Bools:
+    """Where two points lie farther apart, or nearer, than any clearance allows, (B,): no fit, without a search."""
+    radius = _radius(problem)
+    own = lengths(problem.a[:, 1:] - problem.a[:, :-1])
+    other = lengths(problem.b[:, 1:] - problem.b[:, :-1])
+    out = np.abs(own - other) > radius[:, 1:] + radius[:, :-1] + EXACT_MM
+    return np.asarray(out.any(axis=1), dtype=bool)
+
+
+def _bounds(problem: Problem, turn: Floats, shift: Floats, mirrored: bool, held: bool) -> tuple[Bools, Bools]:
+    """Which fits are proved to meet, and which stay open; the others are proved not to."""
     found: Bools = excesses(problem, turn, shift).max(axis=1) <= 0
     hopeless = (np.where(problem.counts, problem.clearance, 0.0) < 0).any(axis=1)
     left = np.flatnonzero(~found & ~hopeless)
+    still = np.zeros(problem.size, dtype=bool)
     if len(left):
-        met, open_ones = _by_weights(problem.take(left), mirrored, held)
-        found[left[met]] = True
-        left = left[open_ones]
-    if len(left):
-        over = least_excess(problem.take(left), turn[left], shift[left], decide=True)[2]
-        found[left] = over <= 0
-    return found
+        found[left], still[left] = _by_weights(problem.take(left), mirrored, held)
+    return found, still
 
 
 def _by_weights(problem: Problem, mirrored: bool, held: bool) -> tuple[Bools, Bools]:

@@ -10,7 +10,7 @@ import numpy as np
 from app.fit.patterns.clearance import Fastening, Joined, column
 from app.fit.patterns.errors import PatternError
 from app.fit.patterns.explain import Answer, verdict_of
-from app.fit.patterns.hands import Hands, Told, judge_hands, settled, told_by
+from app.fit.patterns.hands import Hands, Told, judge_hands, mirrors_too, settled, told_by
 from app.fit.patterns.judge import Code
 from app.fit.patterns.pairing import Match, by_names, check_enough, nearest_ways, needed, searched
 from app.fit.patterns.points import Pattern, Point, View, mirrored
@@ -52,10 +52,10 @@ def fits(
     _check_axes(meant, vehicle)
     bolts = fastening or Fastening()
     group = stack([vehicle], by_name=True)[0]
-    paired = _pair(meant, vehicle, group, bolts, match)
+    told = told_by(meant, group, may_turn=may_turn)
+    paired = _pair(meant, vehicle, group, bolts, match, told)
     check_enough(part.name, [point for point in paired.points if point.required])
     check_enough(vehicle.name, [vehicle.points[at] for at in paired.ways[0]])
-    told = told_by(meant, group, may_turn=may_turn)
     tried = _try_all(meant, group, paired, bolts, told)
     code, hand = _settle(tried, told)
     if not paired.found:
@@ -75,7 +75,7 @@ def _check_axes(part: Pattern, vehicle: Pattern) -> None:
         raise PatternError(title, "Give both in the same view", place=part.points[0].said)
 
 
-def _pair(part: Pattern, vehicle: Pattern, group: Group, bolts: Fastening, match: Match) -> _Paired:
+def _pair(part: Pattern, vehicle: Pattern, group: Group, bolts: Fastening, match: Match, told: Told) -> _Paired:
     named = by_names(part, vehicle.points, vehicle.side)
     enough = len(named.part) >= min(needed(part.dimensions), len(part.points))
     if match is Match.NAMES or (match is Match.AUTO and enough):
@@ -87,7 +87,7 @@ def _pair(part: Pattern, vehicle: Pattern, group: Group, bolts: Fastening, match
         return _Paired(named.part, np.array([named.at], dtype=np.intp), True, missing, found=True)
     points = tuple(point for point in part.points if point.required)
     check_enough(part.name, points)
-    ways = searched(points, group, bolts)[1]
+    ways = searched(points, group, bolts, mirrored_too=mirrors_too(part, told))[1]
     if len(ways):
         return _Paired(points, ways, False, (), found=True)
     nearest = nearest_ways(points, group, bolts)

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.fit.patterns.problem import Bools, Floats, Problem, directions, offsets
+from app.fit.patterns.problem import Bools, Floats, Problem, directions, lengths, offsets
 
 SURE = 0.3
 """A Newton decrement below this lies where full steps are safe and the path is near."""
 
 _HALVINGS = 40
+_OFF_BOUNDS = 0.95
 _SHARE_OF_FALL = 0.1
 
 
@@ -45,15 +46,17 @@ class _Place:
     lever: Floats
     arms: Floats
     led: Floats
+    jacobian: Floats
 
 
 def newton_step(problem: Problem, state: State) -> Floats:
     """Move every search by one damped Newton step; the Newton decrements before it, (B,)."""
     place = _place(problem, state)
+    place.jacobian = _jacobian(problem, place)
     gradient, hessian, curved = _derivatives(problem, state, place)
     move = _solve(gradient, hessian, curved)
     decrement: Floats = np.sqrt(np.maximum(-np.einsum("bn,bn->b", gradient, move), 0.0))
-    _walk(problem, state, place, move, decrement)
+    _walk(problem, state, place.lever, move, decrement, _room_ahead(problem, place, move))
     return decrement
 
 
@@ -70,7 +73,7 @@ def barrier(problem: Problem, state: State) -> Floats:
 def _inside(problem: Problem, state: State) -> tuple[Floats, Floats]:
     e = offsets(problem, state.turn, state.shift, state.slid)
     tau = np.where(problem.counts, state.level[:, None] + problem.clearance, 1.0)
-    length = np.where(problem.counts, np.linalg.norm(e, axis=2), 0.0)
+    length = np.where(problem.counts, lengths(e), 0.0)
     return tau, (tau - length) * (tau + length)
 
 
@@ -84,7 +87,8 @@ def _place(problem: Problem, state: State) -> _Place:
         if problem.slides.on_part[j]:
             arms[:, k] += led[:, j] * state.slid[:, j, None]
     lever = np.sqrt((arms**2).sum(axis=2).mean(axis=1)) + 1e-9
-    return _Place(e, per, np.where(problem.counts, tau, 0.0), lever, arms / lever[:, None, None], led)
+    none = np.zeros(0)
+    return _Place(e, per, np.where(problem.counts, tau, 0.0), lever, arms / lever[:, None, None], led, none)
 
 
 def crossed(arms: Floats) -> Floats:
@@ -117,7 +121,7 @@ def _jacobian(problem: Problem, place: _Place) -> Floats:
 
 def _derivatives(problem: Problem, state: State, place: _Place) -> tuple[Floats, Floats, Floats]:
     """Gradient (B, N), its convex second derivatives (B, N, N), and what the curve of the turn adds to them."""
-    jacobian = _jacobian(problem, place)
+    jacobian = place.jacobian
     pull = place.e * place.per[..., None]
     size, pairs, dimensions, count = jacobian.shape
     level = crossed(place.arms[:1]).shape[3] + dimensions
@@ -193,12 +197,27 @@ def turn_of(vector: Floats, dimensions: int) -> Floats:
     return turn
 
 
-def _walk(problem: Problem, state: State, place: _Place, move: Floats, decrement: Floats) -> None:
-    """Go as far along the step as stays inside and goes down enough."""
+def _room_ahead(problem: Problem, place: _Place, move: Floats) -> Floats:
+    """What share of the step (0 to 1) keeps 1/20 off the bounds of distances, the turn taken as straight."""
+    level = move.shape[1] - 1 - len(problem.slides.of)
+    ahead = (place.jacobian @ move[:, None, :, None])[..., 0]
+    rise = np.where(problem.counts, move[:, level, None], 0.0)
+    square = (ahead**2).sum(axis=2) - rise**2
+    mixed = np.einsum("bkd,bkd->bk", place.e, ahead) - place.tau * rise
+    inside = np.where(problem.counts, 2.0 / np.where(place.per > 0, place.per, 1.0), 1.0)
+    root = np.sqrt(np.maximum(mixed**2 + square * inside, 0.0))
+    down = mixed + root
+    share = np.where(problem.counts & (down > 0), _OFF_BOUNDS * inside / np.where(down > 0, down, 1.0), 1.0)
+    nearest: Floats = np.minimum(share.min(axis=1), 1.0)
+    return nearest
+
+
+def _walk(problem: Problem, state: State, lever: Floats, move: Floats, decrement: Floats, share: Floats) -> None:
+    """Go this share of the step, or as far of it as stays inside and goes down enough."""
     before = barrier(problem, state)
-    share = np.ones(problem.size)
+    share = np.where(decrement < SURE, 1.0, share)
     for _ in range(_HALVINGS):
-        tried = _moved(state, place.lever, move * share[:, None])
+        tried = _moved(state, lever, move * share[:, None])
         after = barrier(problem, tried)
         enough = after <= before - _SHARE_OF_FALL * share * decrement**2
         good = np.isfinite(after) & (enough | (decrement < SURE))

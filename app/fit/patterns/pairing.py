@@ -88,10 +88,7 @@ def rooms(part: Sequence[Column], group: Group, fastening: Fastening) -> tuple[B
     """Which part points go on which vehicle points by kind, (n, m), and how far any pair may be off, (N,)."""
     may = np.zeros((len(part), len(group.like)), dtype=bool)
     room = np.full(len(group.rows), _ROUNDING_MM)
-    for kind in np.unique(group.kinds):
-        slots = np.flatnonzero(group.kinds == kind)
-        vehicle = np.repeat(np.arange(len(group.rows)), len(slots))
-        other = group.pick(vehicle, np.tile(slots, len(group.rows)))
+    for slots, other in group.by_kind:
         for one, members in _alike(part).items():
             joined = join([part[one]], [other], fastening, group.view)
             if joined.blocked:
@@ -116,8 +113,8 @@ def _alike(part: Sequence[Column]) -> dict[int, list[int]]:
     return alike
 
 
-def searched(points: Sequence[Point], group: Group, fastening: Fastening) -> tuple[Ints, Ints]:
-    """Vehicles (K,) of the group and ways (K, n) in which the part's points may go on them."""
+def searched(points: Sequence[Point], group: Group, fastening: Fastening, *, mirrored_too: bool) -> tuple[Ints, Ints]:
+    """Vehicles (K,) of the group and ways (K, n) in which the part's points, or their mirror image, may go on them."""
     if len(points) > len(group.like):
         title = f"the part has {len(points)} points, the vehicle {len(group.like)}"
         remedy = "Measure the vehicle's other points, or give the points of both the same names"
@@ -125,7 +122,7 @@ def searched(points: Sequence[Point], group: Group, fastening: Fastening) -> tup
     part = [column([point]) for point in points]
     may, room = rooms(part, group, fastening)
     places = np.concatenate([each.position for each in part])
-    return ways_to_match(places, distances(group), room, may)
+    return ways_to_match(places, group.position, group.apart, room, may, mirrored_too=mirrored_too)
 
 
 def nearest_ways(points: Sequence[Point], group: Group, fastening: Fastening) -> Ints:
@@ -136,16 +133,7 @@ def nearest_ways(points: Sequence[Point], group: Group, fastening: Fastening) ->
     room = np.maximum(room, 1.0)
     for _ in range(_MOST_WIDENINGS):
         room = room * _WIDER
-        ways = ways_to_match(places, distances(group), room, may)[1]
+        ways = ways_to_match(places, group.position, group.apart, room, may)[1]
         if len(ways):
             return ways
     return np.zeros((0, len(points)), dtype=np.intp)
-
-
-def distances(group: Group) -> Floats:
-    """The distances between the points of each vehicle, (N, m, m)."""
-    square = (group.position**2).sum(axis=2)
-    product = group.position @ group.position.transpose(0, 2, 1)
-    rough = square[:, :, None] + square[:, None, :] - 2.0 * product
-    apart: Floats = np.sqrt(np.maximum(rough, 0.0))
-    return apart

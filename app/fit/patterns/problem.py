@@ -80,6 +80,12 @@ def plain(a: Floats, b: Floats, clearance: Floats) -> Problem:
     return Problem(a, b, clearance, no_slides(len(a), a.shape[2]), np.ones(clearance.shape, dtype=bool))
 
 
+def lengths(ways: Floats) -> Floats:
+    """Lengths of (…, d)."""
+    found: Floats = np.sqrt(np.einsum("...d,...d->...", ways, ways))
+    return found
+
+
 def directions(problem: Problem, turn: Floats) -> Floats:
     """Where each slide leads in the vehicle's axes, (B, J, d), so that the offset grows by it."""
     slides = problem.slides
@@ -129,6 +135,6 @@ def slide_home(problem: Problem, turn: Floats, shift: Floats) -> Floats:
 def excesses(problem: Problem, turn: Floats, shift: Floats, slid: Floats | None = None) -> Floats:
     """Each pair's distance less its clearance, (B, n), mm; minus infinity where a pair does not count."""
     best = slide_home(problem, turn, shift) if slid is None else slid
-    distance = np.linalg.norm(offsets(problem, turn, shift, best), axis=2)
+    distance = lengths(offsets(problem, turn, shift, best))
     over: Floats = np.where(problem.counts, distance - problem.clearance, -np.inf)
     return over

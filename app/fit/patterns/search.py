@@ -2,8 +2,8 @@
 
 Were a fit to exist, any two points of the part would lie as far apart as their two counterparts, but for the
 clearances of both. So the part's points are placed one after the other on what is left of each vehicle's, and only
-ways whose distances to the first few placed agree go on. Nothing that could fit is lost; mirror images pass
-too, since distances do not tell them apart.
+ways whose distances to the first few placed agree go on. Nothing that could fit is lost. Distances do not
+tell a mirror image; the way the first few points go round does.
 """
 
 from __future__ import annotations
@@ -17,12 +17,14 @@ MOST_WAYS = 400_000
 """More open ways than this are no search any more: the points need names."""
 
 
-def ways_to_match(part: Floats, apart: Floats, room: Floats, may: Bools) -> tuple[Ints, Ints]:
+def ways_to_match(
+    part: Floats, places: Floats, apart: Floats, room: Floats, may: Bools, *, mirrored_too: bool = False
+) -> tuple[Ints, Ints]:
     """The vehicle (K,) and the points of it (K, n) of every way in which part points (n, d) agree with it.
 
-    `apart` (N, m, m) are the distances between the points of each vehicle; `room` (N,) is how far any pair may be
-    off, clearance and doubt together; `may` (n, m) says which kinds go on which. All in mm. PatternError where there
-    are too many ways.
+    `places` (N, m, d) and `apart` (N, m, m) are each vehicle's points and their distances; `room` (N,) is how far any
+    pair may be off, clearance and doubt together; `may` (n, m) says which kinds go on which. Ways that only a mirror
+    image could take pass where `mirrored_too`. All in mm. PatternError where there are too many ways.
     """
     order = _order(part)
     own = np.linalg.norm(part[:, None] - part[None], axis=2)
@@ -30,6 +32,9 @@ def ways_to_match(part: Floats, apart: Floats, room: Floats, may: Bools) -> tupl
     for at in range(2, len(order)):
         checked = order[: min(at, part.shape[1] + 1)]
         vehicle, placed = _place(own[checked, order[at]], vehicle, placed, apart, room, may[order[at]])
+        if at == part.shape[1]:
+            good = _same_hand(part[order[: at + 1]], places[vehicle[:, None], placed], room[vehicle], mirrored_too)
+            vehicle, placed = vehicle[good], placed[good]
         if len(vehicle) > MOST_WAYS:
             raise _too_many()
     ways = np.empty((len(vehicle), len(order)), dtype=np.intp)
@@ -60,6 +65,19 @@ def _place(lengths: Floats, vehicle: Ints, placed: Ints, apart: Floats, room: Fl
         good[rows, placed[:, before]] = False
     way, point = np.nonzero(good)
     return vehicle[way], np.concatenate([placed[way], point[:, None]], axis=1)
+
+
+def _same_hand(own: Floats, found: Floats, room: Floats, mirrored_too: bool) -> Bools:
+    """Whether the first three (in space four) points go round the same way, as far as the room lets tell.
+
+    The product of their edges is linear in each edge, and each edge is off by at most twice the room.
+    """
+    edges, others = own[1:] - own[0], found[:, 1:] - found[:, :1]
+    volume, volumes = float(np.linalg.det(edges)), np.linalg.det(others)
+    sizes = np.linalg.norm(edges, axis=1)
+    allowed = np.prod(sizes + 2.0 * room[:, None], axis=1) - np.prod(sizes)
+    good: Bools = np.abs(volumes - volume) <= allowed
+    return good | (np.abs(volumes + volume) <= allowed) if mirrored_too else good
 
 
 def _order(part: Floats) -> Ints:

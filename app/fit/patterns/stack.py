@@ -18,7 +18,8 @@ class Group:
     """N patterns whose points agree one by one in kind and in what is known of them.
 
     `rows` (N,) are their places in the list they came from. Arrays are (N, m) or (N, m, d), missing numbers NaN;
-    `like` are the points of the first, `kinds` (m,) numbers alike points alike, `normals` (N, 3).
+    `like` are the points of the first, `kinds` (m,) numbers alike points alike, `normals` (N, 3),
+    `apart` (N, m, m) are the distances between points, `by_kind` all points of a kind, which and as one column.
     """
 
     rows: Ints
@@ -34,6 +35,8 @@ class Group:
     direction: Floats
     axis: Floats
     normals: Floats
+    apart: Floats
+    by_kind: tuple[tuple[Ints, Column], ...]
 
     def pick(self, vehicle: Ints, point: Ints) -> Column:
         """One point of each of several vehicles, all of one kind: a column of K."""
@@ -73,21 +76,47 @@ def _group(patterns: Sequence[Pattern], rows: list[int]) -> Group:
     size, length, height, u = np.moveaxis(numbers, 2, 0)
     codes: dict[Hashable, int] = {}
     kinds = [codes.setdefault(kind_of(point), len(codes)) for point in first.points]
+    position: Floats = np.array([[point.position for point in each] for each in points], dtype=float)
+    direction = _unit(np.array([[point.direction or none for point in each] for each in points], dtype=float))
+    axis = _unit(np.array([[point.axis or none for point in each] for each in points], dtype=float))
     return Group(
-        np.array(rows, dtype=np.intp),
-        first.seen,
-        has_side(first),
-        first.points,
-        np.array(kinds, dtype=np.intp),
-        np.array([[point.position for point in each] for each in points], dtype=float),
-        size,
-        length,
-        height,
-        u,
-        _unit(np.array([[point.direction or none for point in each] for each in points], dtype=float)),
-        _unit(np.array([[point.axis or none for point in each] for each in points], dtype=float)),
-        np.array([patterns[at].normal or (np.nan,) * 3 for at in rows], dtype=float),
+        rows=np.array(rows, dtype=np.intp),
+        view=first.seen,
+        has_side=has_side(first),
+        like=first.points,
+        kinds=np.array(kinds, dtype=np.intp),
+        position=position,
+        size=size,
+        length=length,
+        height=height,
+        u=u,
+        direction=direction,
+        axis=axis,
+        normals=np.array([patterns[at].normal or (np.nan,) * 3 for at in rows], dtype=float),
+        apart=_apart(position),
+        by_kind=tuple(
+            _of_kind(first.points, np.flatnonzero(np.array(kinds) == kind), (position, direction, axis), numbers)
+            for kind in codes.values()
+        ),
     )
+
+
+def _apart(position: Floats) -> Floats:
+    """The distances between the points of each pattern, (N, m, m)."""
+    centered = position - position.mean(axis=1, keepdims=True)
+    square = (centered**2).sum(axis=2)
+    product = centered @ centered.transpose(0, 2, 1)
+    apart: Floats = np.sqrt(np.maximum(square[:, :, None] + square[:, None, :] - 2.0 * product, 0.0))
+    return apart
+
+
+def _of_kind(
+    like: tuple[Point, ...], slots: Ints, ways: tuple[Floats, Floats, Floats], numbers: Floats
+) -> tuple[Ints, Column]:
+    """All points of a kind of all patterns as one column, pattern by pattern."""
+    position, direction, axis = (way[:, slots].reshape(-1, way.shape[2]) for way in ways)
+    size, length, height, u = numbers[:, slots].reshape(-1, numbers.shape[2]).T
+    return slots, Column(like[int(slots[0])], position, size, length, height, u, direction, axis)
 
 
 def _sizes(point: Point) -> tuple[float | None, ...]:
@@ -105,10 +134,16 @@ def join_ways(
     """The fits of ways (K, n) on vehicles (K,) of a group, with their rows, split where kinds of points differ."""
     if not len(vehicle):
         return []
-    kinds, which = np.unique(group.kinds[ways], axis=0, return_inverse=True)
     found = []
-    for at in range(len(kinds)):
-        rows = np.flatnonzero(which.reshape(-1) == at)
+    for rows in _like_rows(group.kinds, ways):
         columns = [group.pick(vehicle[rows], ways[rows, point]) for point in range(ways.shape[1])]
         found.append((rows, join(part, columns, fastening, group.view)))
     return found
+
+
+def _like_rows(kinds: Ints, ways: Ints) -> list[Ints]:
+    """Rows of ways that go on the same kinds of points in the same order."""
+    if not kinds.any() or (ways == ways[0]).all():
+        return [np.arange(len(ways), dtype=np.intp)]
+    which = np.unique(kinds[ways], axis=0, return_inverse=True)[1].reshape(-1)
+    return [np.flatnonzero(which == at) for at in range(int(which.max()) + 1)]

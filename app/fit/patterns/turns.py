@@ -90,7 +90,7 @@ def _greatest(s: Floats) -> tuple[Floats, Floats]:
 
     The polynomial is x^4 - 2 |s|^2 x^2 - 8 det(s) x + |s|^4 - 4 |cofactors of s|^2; sqrt(3) is above its roots.
     """
-    cofactors = np.cross(s[:, [1, 2, 0]], s[:, [2, 0, 1]])
+    cofactors = _cofactors(s)
     det = (s[:, 0] * cofactors[:, 0]).sum(axis=1)
     square = (s**2).sum(axis=(1, 2))
     last = square**2 - 4.0 * (cofactors**2).sum(axis=(1, 2))
@@ -103,6 +103,13 @@ def _greatest(s: Floats) -> tuple[Floats, Floats]:
         if np.abs(step).max() < _ENOUGH:
             break
     return x, (4.0 * x * x - 4.0 * square) * x - 8.0 * det
+
+
+def _cofactors(s: Floats) -> Floats:
+    """Cofactors of 3x3 matrices: each row is the cross product of the next two."""
+    second, third = s[:, (1, 2, 0)], s[:, (2, 0, 1)]
+    cofactors: Floats = second[..., (1, 2, 0)] * third[..., (2, 0, 1)] - second[..., (2, 0, 1)] * third[..., (1, 2, 0)]
+    return cofactors
 
 
 def _eigenvector(matrix: Floats, value: Floats) -> tuple[Floats, Floats]:
