@@ -9,11 +9,14 @@ from datetime import date, datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.book.bearing import Bearing, bearing
 from app.book.knowing import Knowing, knowing
-from app.book.offers import gather
+from app.book.offers import Search, gather
 from app.book.schema import Ask, Model, PartType, Want
+from app.book.serving import serving
+from app.book.settling import OR, Understood
 from app.book.times import local_day
-from app.book.understanding import OR, Understood, understand, with_pick
+from app.book.understanding import understand, with_pick
 from app.book.whose import identities, settled
 from app.book.wishes import stated_want
 from app.book.work import Book, Who
@@ -49,7 +52,7 @@ def ask(
             yard does not know.
     """
     with book.read() as session:
-        known = knowing(session, book.engine)
+        known = knowing(session)
         understood = _with_stated(session, words, known, vehicle, part, side, facts or {}, wants)
         day = on or local_day(book.clock())
         found = _answer(session, known, understood, day)
@@ -129,11 +132,14 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date)
     if not asked.part_types:
         return Answer(asked, questions=_what_part(asked))
     wanted = frozenset(asked.part_types)
-    rules = known.rules_for(wanted)
+    connection = session.connection()
+    keys = named_models(asked)
+    known.shelf_of_models.bring(connection, keys)
     target = _target(known, understood, wanted)
-    companions = frozenset(each.part_type for rule in rules for each in rule.companions)
-    gathered = gather(session, known, wanted, companions, day)
-    know = Knowledge(known.facts, rules, known.moves, known.groups, known.uses_for(wanted), known.models, day)
+    bears = bearing(connection, known, wanted, keys if target.identities else None)
+    search = Search(wanted, bears.companions, serving(known, bears, target), bears.designs)
+    gathered = gather(connection, known, search, day)
+    know = knowledge(known, bears, day)
     found = answer(asked, target, gathered.offers, gathered.stock, know)
     questions = (*_which_vehicle(asked, known, found), *found.questions)
     # Who takes a pair is not asked which side.
@@ -142,6 +148,26 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date)
         found,
         questions=tuple(each for each in questions if each.fact not in settled_already)[:2],
         kept=gathered.kept,
+    )
+
+
+def named_models(asked: Asked) -> tuple[str, ...]:
+    """All models that the vehicle may be, in any of its groups."""
+    return (*asked.models, *(key for keys in asked.carries.values() for key in keys))
+
+
+def knowledge(known: Knowing, bears: Bearing, day: date) -> Knowledge:
+    """What the engine needs to know of all that the yard knows."""
+    return Knowledge(
+        known.facts,
+        bears.rules,
+        bears.moves,
+        known.groups,
+        bears.uses,
+        known.models,
+        day,
+        links=bears.links,
+        meets=bears.meets,
     )
 
 

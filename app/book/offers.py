@@ -2,39 +2,42 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
 from typing import Any
 
-from sqlalchemy import Row, Select, bindparam, literal_column, select, union_all
-from sqlalchemy.orm import Session
+from sqlalchemy import Connection, Row
 
-from app.book.knowing import Knowing
-from app.book.schema import (
-    Design,
-    Donor,
-    DonorFact,
-    DonorIdentity,
-    Fact,
-    FrameState,
-    Hold,
-    Part,
-    PartFact,
-    Place,
-    PlaceKind,
-    Standing,
-    Whereabouts,
-)
+from app.book.knowing import Knowing, TypeInfo
+from app.book.partrows import ABOUT, PARTS, TAGGED
+from app.book.schema import FrameState, PlaceKind, Standing, Whereabouts
 from app.book.times import say_time
 from app.fit.answers import Kept
 from app.fit.knowledge import Identity, Known, Offer, Subject
-from app.fit.terms import Group, Hazard
+from app.fit.terms import Condition, Side
 
 AnyRow = Row[*tuple[Any, ...]]
-MOST = 2000
-SHELF_KINDS = frozenset(PlaceKind) - {PlaceKind.QUARANTINE, PlaceKind.SCRAP_BIN, PlaceKind.YARD_ROW, PlaceKind.AREA}
-IN_DOUBT = (FrameState.SCRAP_ONLY, FrameState.MEASURE_AGAIN)
+SHELF_KINDS = frozenset(map(str, set(PlaceKind) - {
+    PlaceKind.QUARANTINE, PlaceKind.SCRAP_BIN, PlaceKind.YARD_ROW, PlaceKind.AREA
+}))  # fmt: skip
+IN_DOUBT = frozenset(map(str, (FrameState.SCRAP_ONLY, FrameState.MEASURE_AGAIN)))
+SIDES = {side.value: side for side in Side}
+CONDITIONS = {condition.value: condition for condition in Condition}
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """What to look for: part types, those of companions, and, where it is known, the models that may serve.
+
+    `models` None looks at parts off every model; `designs` are looked at beside the models.
+    """
+
+    wanted: frozenset[str]
+    companions: frozenset[str] = frozenset()
+    models: frozenset[str] | None = None
+    designs: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,141 +49,110 @@ class Gathered:
     kept: tuple[Kept, ...]
 
 
-def _columns() -> Select[*tuple[Any, ...]]:
-    columns: Select[*tuple[Any, ...]] = (
-        select(
-            Part.id,
-            Part.tag,
-            Part.part_type_id,
-            Part.side,
-            Part.position,
-            Part.condition,
-            Part.price_cents,
-            Part.core_cents,
-            Part.pieces,
-            Part.miles,
-            Part.made_at,
-            Part.seen_at,
-            Part.pull_hours,
-            Part.standing,
-            Part.block_reason,
-            Part.whereabouts,
-            Part.donor_id,
-            Donor.stock_number,
-            Donor.model_id,
-            Donor.year,
-            Donor.built,
-            Donor.vin,
-            Donor.frame_state,
-            Place.code.label("place"),
-            Place.kind.label("place_kind"),
-            Design.code.label("design"),
-        )
-        .outerjoin(Donor, Donor.id == Part.donor_id)
-        .outerjoin(Place, Place.id == Part.place_id)
-        .outerjoin(Design, Design.id == Part.design_id)
-    )
-    return columns
-
-
-def _parts(where: str) -> Select[*tuple[Any, ...]]:
-    # The standing stands as a literal, because a bound one would not use the partial index.
-    return _columns().where(Part.part_type_id.in_(bindparam("types", expanding=True)), literal_column(where))
-
-
-_FREE = _parts("parts.standing = 'free'").order_by(Part.condition, Part.price_cents, Part.id).limit(MOST).subquery()
-_NOT_OFFERED = _parts("parts.standing IN ('held', 'on ticket', 'blocked')").limit(MOST).subquery()
-_EVERY = union_all(select(_FREE), select(_NOT_OFFERED))
-_PART_FACTS = (
-    select(PartFact.part_id, Fact.name, PartFact.value, PartFact.u_mm, PartFact.known_by)
-    .join(Fact, Fact.id == PartFact.fact_id)
-    .where(PartFact.part_id.in_(bindparam("parts", expanding=True)))
-    .order_by(PartFact.id)
-)
-_DONOR_FACTS = (
-    select(DonorFact.donor_id, Fact.name, DonorFact.value, DonorFact.known_by)
-    .join(Fact, Fact.id == DonorFact.fact_id)
-    .where(DonorFact.donor_id.in_(bindparam("donors", expanding=True)))
-)
-_IDENTITIES = select(
-    DonorIdentity.donor_id,
-    DonorIdentity.group,
-    DonorIdentity.model_id,
-    DonorIdentity.year,
-    DonorIdentity.built,
-    DonorIdentity.plant,
-).where(DonorIdentity.donor_id.in_(bindparam("donors", expanding=True)))
-_GONE_PIECES = select(Part.lump_id, Part.part_type_id, Part.price_cents, Part.standing).where(
-    Part.lump_id.in_(bindparam("parts", expanding=True)), Part.lump_id.is_not(None)
-)
-_HOLDS = select(Hold.part_id, Hold.name, Hold.until).where(
-    Hold.ended_at.is_(None), Hold.part_id.in_(bindparam("parts", expanding=True))
-)
-
-
-def gather(session: Session, known: Knowing, wanted: frozenset[str], companions: frozenset[str], day: date) -> Gathered:
-    """The parts of the wanted types and of those companions may be taken from; at most 2,000 free ones."""
-    ids = [row.id for row in known.types.values() if row.name in wanted | companions]
-    if not ids:
+def gather(connection: Connection, known: Knowing, search: Search, day: date) -> Gathered:
+    """The parts that may answer; at most so many free ones as `partrows` says, the best and cheapest first."""
+    if not search.wanted and not search.companions:
         return Gathered((), (), ())
-    rows = session.execute(_EVERY, {"types": ids}).all()
-    offered = [row for row in rows if row.standing in (Standing.FREE, Standing.BLOCKED)]
-    offers = _Maker(session, known, day, offered).offers()
+    rows = connection.execute(PARTS[connection.dialect.name, search.models is not None], _given(known, search)).all()
+    rows = list({row.id: row for row in rows if _belongs(row, known, search)}.values())
+    about = _about(connection, rows)
+    known.shelf_of_models.bring(connection, _keys(known, rows))
+    maker = _Maker(known, day, about)
+    offered = [(row, maker.offer(row)) for row in rows if row.standing in ("free", "blocked")]
     return Gathered(
-        tuple(offer for offer in offers if offer.part_type in wanted),
-        tuple(offer for offer in offers if offer.part_type in companions),
-        _kept(session, known, [row for row in rows if row.standing in (Standing.HELD, Standing.ON_TICKET)], wanted),
+        tuple(offer for _, offer in offered if offer.part_type in search.wanted),
+        tuple(offer for _, offer in offered if offer.part_type in search.companions),
+        maker.kept([row for row in rows if row.standing not in ("free", "blocked")]),
     )
 
 
-_TAGGED = _columns().where(Part.tag == bindparam("tag"))
+def _given(known: Knowing, search: Search) -> dict[str, str]:
+    """The lists of a statement, as JSON."""
+    return {
+        "types": json.dumps([known.type_ids[name] for name in search.wanted]),
+        "companions": json.dumps([known.type_ids[name] for name in search.companions]),
+        "models": json.dumps([known.shelf_of_models.ids[key] for key in search.models or ()]),
+        "designs": json.dumps(sorted(search.designs)),
+    }
 
 
-def offers_tagged(
-    session: Session, known: Knowing, tag: str, companions: frozenset[str], day: date
-) -> tuple[Offer, tuple[Offer, ...]]:
-    """The part of a tag, whatever its standing, and the parts its companions may be taken from."""
-    rows = session.execute(_TAGGED, {"tag": tag}).all()
-    offer = _Maker(session, known, day, rows).offers()[0]
-    return offer, gather(session, known, frozenset(), companions, day).stock
+def _belongs(row: AnyRow, known: Knowing, search: Search) -> bool:
+    """Whether a row is of what was looked for: of what somebody has, only what could have answered."""
+    if row.what != "kept" or search.models is None or row.model_id is None:
+        return True
+    return known.shelf_of_models.keys.get(row.model_id) in search.models
+
+
+def _keys(known: Knowing, rows: Iterable[AnyRow]) -> Iterable[str]:
+    keys = known.shelf_of_models.keys
+    return {keys[row.model_id] for row in rows if row.model_id in keys}
+
+
+def offer_tagged(connection: Connection, known: Knowing, tag: str, day: date) -> Offer:
+    """The part of a tag as an offer, whatever its standing."""
+    rows = connection.execute(TAGGED, {"tag": tag}).all()
+    known.shelf_of_models.bring(connection, _keys(known, rows))
+    return _Maker(known, day, _about(connection, rows)).offer(rows[0])
+
+
+@dataclass(slots=True)
+class _About:
+    """All that is written down about parts and their donors."""
+
+    seen: dict[int, dict[str, Known]] = field(default_factory=dict)
+    told: dict[int, dict[str, Known]] = field(default_factory=dict)
+    gone: dict[int, list[tuple[int, int]]] = field(default_factory=dict)
+    holds: dict[int, tuple[str, str]] = field(default_factory=dict)
+
+
+def _about(connection: Connection, rows: Sequence[AnyRow]) -> _About:
+    about = _About()
+    if not rows:
+        return about
+    given = {
+        "parts": json.dumps([row.id for row in rows]),
+        "donors": json.dumps(list({row.donor_id for row in rows if row.donor_id})),
+    }
+    for what, of, name, value, doubt, how, _ in connection.execute(ABOUT[connection.dialect.name], given):
+        if what == "seen":
+            about.seen.setdefault(of, {})[name] = Known(value, doubt, how)
+        elif what == "told":
+            about.told.setdefault(of, {})[name] = Known(value, None, how)
+        elif what == "hold":
+            about.holds[of] = (name, value)
+        elif how in (Standing.SOLD.value, Standing.WRITTEN_OFF.value):
+            about.gone.setdefault(of, []).append((int(name), int(value)))
+    return about
 
 
 class _Maker:
-    """Makes offers of part rows, with the facts of all of them read at once."""
+    """Makes offers of part rows."""
 
-    def __init__(self, session: Session, known: Knowing, day: date, rows: Sequence[AnyRow]) -> None:
+    def __init__(self, known: Knowing, day: date, about: _About) -> None:
         self.known = known
         self.day = day
-        self.rows = rows
-        parts = [row.id for row in rows]
-        donors = sorted({row.donor_id for row in rows if row.donor_id})
-        self.seen = _known_facts(session.execute(_PART_FACTS, {"parts": parts}), with_doubt=True)
-        self.told = _known_facts(session.execute(_DONOR_FACTS, {"donors": donors}), with_doubt=False)
-        self.swapped = {(row.donor_id, row.group): row for row in session.execute(_IDENTITIES, {"donors": donors})}
-        self.gone = _gone_pieces(session, known, parts)
+        self.about = about
 
-    def offers(self) -> list[Offer]:
-        """All of them, in the order of the rows."""
-        return [self._offer(row) for row in self.rows]
-
-    def _offer(self, row: AnyRow) -> Offer:
+    def offer(self, row: AnyRow) -> Offer:
+        """The part as the engine sees it."""
         kind = self.known.types[row.part_type_id]
-        facts = self.seen.get(row.id, {})
+        facts = self.about.seen.get(row.id, {})
+        side = SIDES[row.side]
         return Offer(
             tag=row.tag,
             part_type=kind.name,
             wider=kind.wider,
-            name=" ".join(word for word in (row.position, kind.name, row.side) if word),
+            name=_name(row, kind),
             subject=Subject(
-                identity=self._identity(row, kind.group),
+                identity=self._identity(row),
                 facts=facts,
-                donor_facts=self.told.get(row.donor_id, {}),
-                side=row.side,
+                donor_facts=self.about.told.get(row.donor_id, {}),
+                side=side,
                 part_type=kind.name,
                 pieces=row.pieces,
             ),
             donor=row.stock_number or "",
-            condition=row.condition,
+            condition=CONDITIONS[row.condition],
             price_cents=row.price_cents,
             core_cents=row.core_cents,
             on_shelf=row.place_kind in SHELF_KINDS,
@@ -191,66 +163,55 @@ class _Maker:
             seen_days=(self.day - row.seen_at.date()).days if row.seen_at else None,
             pull_hours=row.pull_hours,
             design=row.design or "",
-            hazards=tuple(Hazard(each) for each in kind.hazards),
-            law=str(kind.law),
-            frame_verdict=str(row.frame_state) if row.frame_state in IN_DOUBT else "",
-            gone_pieces=self.gone.get(row.id, ()),
-            blocked=row.block_reason if row.standing is Standing.BLOCKED else "",
+            hazards=kind.hazards,
+            law=kind.law,
+            frame_verdict=row.frame_state if row.frame_state in IN_DOUBT else "",
+            gone_pieces=self._gone(row),
+            blocked=row.block_reason if row.standing == Standing.BLOCKED.value else "",
             facts=tuple((name, each.value) for name, each in facts.items()),
         )
 
-    def _identity(self, row: AnyRow, group: Group) -> Identity | None:
-        """What the donor is for a group: what was looked at, else its plate."""
-        other = self.swapped.get((row.donor_id, group))
-        if other is not None:
+    def _identity(self, row: AnyRow) -> Identity | None:
+        """What the donor is for the group of the part: what was looked at, else its plate."""
+        model = self.known.model(row.model_id)
+        if model is None:
+            return None
+        if row.swapped is not None:
             # A swapped group goes by its own build month and plant; the plate's do not apply to it.
-            model = self.known.models_by_id.get(other.model_id or 0)
-            return Identity(model, other.year, other.built, other.plant) if model else None
-        model = self.known.models_by_id.get(row.model_id or 0)
+            return Identity(model, row.own_year, row.own_built, row.own_plant)
         plant = row.vin[10] if row.vin and len(row.vin) == 17 else ""
-        return Identity(model, row.year, row.built, plant) if model else None
+        return Identity(model, row.year, row.built, plant)
+
+    def _gone(self, row: AnyRow) -> tuple[tuple[str, int], ...]:
+        """The pieces that were taken off a lump and are gone: part type and price."""
+        gone = self.about.gone.get(row.id)
+        return tuple((self.known.type_names[kind], price) for kind, price in gone) if gone else ()
+
+    def kept(self, rows: Iterable[AnyRow]) -> tuple[Kept, ...]:
+        """The parts that somebody has: held until when, or on a ticket."""
+        return tuple(
+            Kept(row.tag, self.known.type_names[row.part_type_id], self._kept_words(row))
+            for row in sorted(rows, key=lambda row: str(row.tag))
+        )
+
+    def _kept_words(self, row: AnyRow) -> str:
+        hold = self.about.holds.get(row.id)
+        if hold is None:
+            return str(row.standing)
+        until = datetime.fromisoformat(hold[1])
+        return f"held for {hold[0]} until {say_time(until if until.tzinfo else until.replace(tzinfo=UTC))}"
+
+
+def _name(row: AnyRow, kind: TypeInfo) -> str:
+    if not row.position and not row.side:
+        return kind.name
+    return " ".join(word for word in (row.position, kind.name, row.side) if word)
 
 
 def _where(row: AnyRow) -> str:
     if row.place:
         return str(row.place)
-    if row.whereabouts is Whereabouts.ON_VEHICLE:
+    if row.whereabouts == Whereabouts.ON_VEHICLE.value:
         hours = f", {row.pull_hours} h" if row.pull_hours is not None else ""
         return f"still on {row.stock_number}{hours}"
     return str(row.whereabouts)
-
-
-def _known_facts(rows: Iterable[AnyRow], *, with_doubt: bool) -> dict[int, dict[str, Known]]:
-    found: dict[int, dict[str, Known]] = {}
-    for row in rows:
-        doubt = row.u_mm if with_doubt else None
-        found.setdefault(row[0], {})[row.name] = Known(row.value, doubt, row.known_by)
-    return found
-
-
-def _gone_pieces(session: Session, known: Knowing, lumps: Sequence[int]) -> dict[int, tuple[tuple[str, int], ...]]:
-    """The pieces that were taken off a lump and are gone: part type and price."""
-    found: dict[int, tuple[tuple[str, int], ...]] = {}
-    for row in session.execute(_GONE_PIECES, {"parts": lumps}):
-        if row.standing in (Standing.SOLD, Standing.WRITTEN_OFF):
-            piece = (known.types[row.part_type_id].name, row.price_cents)
-            found[row.lump_id] = (*found.get(row.lump_id, ()), piece)
-    return found
-
-
-def _kept(session: Session, known: Knowing, rows: Sequence[AnyRow], wanted: frozenset[str]) -> tuple[Kept, ...]:
-    """The parts of the asked types that somebody has: held until when, or on a ticket."""
-    mine = [row for row in rows if known.types[row.part_type_id].name in wanted]
-    if not mine:
-        return ()
-    holds: dict[int, AnyRow] = {
-        row.part_id: row for row in session.execute(_HOLDS, {"parts": [row.id for row in mine]})
-    }
-    return tuple(
-        Kept(row.tag, known.types[row.part_type_id].name, _kept_words(row, holds.get(row.id)))
-        for row in sorted(mine, key=lambda row: row.tag)
-    )
-
-
-def _kept_words(row: AnyRow, hold: AnyRow | None) -> str:
-    return f"held for {hold.name} until {say_time(hold.until)}" if hold else str(row.standing)

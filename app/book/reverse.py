@@ -9,9 +9,10 @@ from itertools import groupby
 
 from sqlalchemy.orm import Session
 
-from app.book.asking import customer_fact, reading_of
+from app.book.asking import customer_fact, knowledge, named_models, reading_of
+from app.book.bearing import bearing
 from app.book.knowing import Knowing, knowing
-from app.book.offers import offers_tagged
+from app.book.offers import Search, gather, offer_tagged
 from app.book.parts import find_part
 from app.book.times import local_day
 from app.book.whose import identities
@@ -51,10 +52,11 @@ def why(
         NotFound: the tag is not ours. BadInput: no model of the yard is meant by the words.
     """
     with book.read() as session:
-        known = knowing(session, book.engine)
+        known = knowing(session)
         asked = reading_of(session, known, vehicle, facts or {})
         if not asked.models:
             raise BadInput(f"{vehicle!r} is no vehicle the yard knows", "Say year, make and model.", place="vehicle")
+        known.shelf_of_models.bring(session.connection(), named_models(asked))
         offer, stock, know = _offer(session, known, tag, on or local_day(book.clock()))
         return line_for(offer, _target(offer, identities(asked, known), asked, known), stock, know)
 
@@ -66,23 +68,21 @@ def fits(book: Book, tag: str, *, on: date | None = None) -> tuple[FitRow, ...]:
         NotFound: the tag is not ours.
     """
     with book.read() as session:
-        known = knowing(session, book.engine)
+        known = knowing(session)
         offer, stock, know = _offer(session, known, tag, on or local_day(book.clock()))
-        rows = [row for model in _candidates(offer, know) for row in _by_years(offer, model, stock, know, known)]
+        keys = _candidates(offer, know, known)
+        known.shelf_of_models.bring(session.connection(), keys)
+        rows = [row for key in keys for row in _by_years(offer, known.models[key], stock, know, known)]
     return tuple(sorted(rows, key=lambda row: (row.line.grade.rank, row.model, row.year_from)))
 
 
 def _offer(session: Session, known: Knowing, tag: str, day: date) -> tuple[Offer, tuple[Offer, ...], Knowledge]:
     part = find_part(session, tag)
-    wanted = known.types[part.part_type_id].name
-    rules = known.rules_for([wanted])
-    companions = frozenset(each.part_type for rule in rules for each in rule.companions)
-    offer, stock = offers_tagged(session, known, part.tag, companions, day)
-    return (
-        offer,
-        stock,
-        Knowledge(known.facts, rules, known.moves, known.groups, known.uses_for([wanted]), known.models, day),
-    )
+    connection = session.connection()
+    bears = bearing(connection, known, [known.type_names[part.part_type_id]])
+    offer = offer_tagged(connection, known, part.tag, day)
+    stock = gather(connection, known, Search(frozenset(), bears.companions), day).stock
+    return offer, stock, knowledge(known, bears, day)
 
 
 def _target(offer: Offer, identities: Mapping[Group, tuple[Identity, ...]], asked: Asked, known: Knowing) -> Target:
@@ -95,7 +95,8 @@ def _target(offer: Offer, identities: Mapping[Group, tuple[Identity, ...]], aske
     )
 
 
-def _candidates(offer: Offer, know: Knowledge) -> list[ModelInfo]:
+def _candidates(offer: Offer, know: Knowledge, known: Knowing) -> list[str]:
+    """The models of its own family, those that its rules name, and those that carry its design."""
     named = {
         plain(value)
         for rule in know.rules
@@ -104,7 +105,8 @@ def _candidates(offer: Offer, know: Knowledge) -> list[ModelInfo]:
         for value in each.values
     }
     own = offer.subject.identity.model.family if offer.subject.identity else ""
-    return [model for model in know.models.values() if model.family == own or plain(model.key) in named]
+    carrying = (use.model for use in know.uses if use.design == offer.design)
+    return sorted({*known.shelf_of_models.family(own), *known.shelf_of_models.named(named), *carrying})
 
 
 def _by_years(

@@ -94,7 +94,7 @@ def _dead(subject: str, words: str) -> RuleFinding:
 
 
 def _knowledge(session: Session, book: Book) -> Knowledge:
-    known = knowing(session, book.engine)
+    known = knowing(session)
     types = {row.id: row.name for row in session.execute(select(PartType.id, PartType.name))}
     groups = {row.name: row.group for row in session.execute(select(PartType.name, PartType.group))}
     ids = session.scalars(select(Rule.id).order_by(Rule.id)).all()

@@ -9,6 +9,8 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
+from app.book.modelreading import LISTED
+from app.fit.knowledge import DateMove
 from app.fit.rules import (
     Companion,
     Condition,
@@ -48,10 +50,6 @@ _LINES = (
     "SELECT 'evidence', rule_id, number, kind, CAST(count AS TEXT), words, NULL, CAST(NULL AS INTEGER), NULL, NULL "
     "FROM rule_evidence",
 )
-_LISTED = {
-    "sqlite": "IN (SELECT value FROM json_each(:ids))",
-    "postgresql": "IN (SELECT CAST(value AS INTEGER) FROM json_array_elements_text(CAST(:ids AS JSON)))",
-}
 
 
 def _whole(listed: str) -> str:
@@ -62,7 +60,7 @@ def _whole(listed: str) -> str:
     return " UNION ALL ".join(pieces) + " ORDER BY 2, 3"
 
 
-_BY_ID = {name: text(_whole(listed)) for name, listed in _LISTED.items()}
+_BY_ID = {name: text(_whole(listed.format(name="ids"))) for name, listed in LISTED.items()}
 _EVERY = tuple(text(f"{each} ORDER BY 2, 3") for each in (_RULE, _TYPE, _CONDITION))
 
 
@@ -79,6 +77,20 @@ def read_bare_rules(connection: Connection, types: Mapping[int, str]) -> dict[in
         for row in connection.execute(statement):
             lines.setdefault(row[1], {}).setdefault(row[0], []).append(row[3:])
     return {rule_id: _rule(each, types) for rule_id, each in lines.items()}
+
+
+_MOVES = text("SELECT rule_id, moves_id, from_month, to_month FROM rule_date_moves ORDER BY id")
+_CODES = text("SELECT m.moves_id, r.code FROM rule_date_moves m JOIN rules r ON r.id = m.moves_id")
+
+
+def read_moves(connection: Connection, types: Mapping[int, str]) -> tuple[DateMove, ...]:
+    """Every rule that moves the date of another."""
+    rows = connection.execute(_MOVES).all()
+    if not rows:
+        return ()
+    movers = read_rules(connection, sorted({row.rule_id for row in rows}), types)
+    codes: dict[int, str] = {row.moves_id: row.code for row in connection.execute(_CODES)}
+    return tuple(DateMove(movers[row.rule_id], codes[row.moves_id], row.from_month, row.to_month) for row in rows)
 
 
 def _by_rule(rows: Iterable[Cells]) -> Iterator[tuple[int, Lines]]:

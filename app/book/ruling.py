@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from sqlalchemy import func, select
 
-from app.book.knowing import VERSION
+from app.book.closure import renew
+from app.book.knowing import RULES, knowing
 from app.book.people import only_owner
 from app.book.schema import Rule, RuleCompanion, RuleCondition, RuleConsequence, RuleEvidence, RuleOperation, RuleType
 from app.book.times import local_day
@@ -48,9 +49,11 @@ class Proof:
 
 def rules_changed(work: Work, *codes: str) -> None:
     """Whatever is asked next sees the rules as they stand now; `codes` are those that changed or are new."""
-    del codes
     work.session.flush()
-    work.number(VERSION)
+    connection = work.session.connection()
+    ids = work.session.scalars(select(Rule.id).where(Rule.code.in_(codes))).all()
+    renew(connection, knowing(work.session).catalog, ids)
+    work.number(RULES)
 
 
 def find_rule(work: Work, code: str) -> Rule:

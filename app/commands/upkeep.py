@@ -54,7 +54,7 @@ def upgrade(desk: Desk) -> None:
       donorbook --book yard.book upgrade
     """
     from app.book.engine import SCHEMA, make_engine, schema_of, where
-    from migrations.run import upgrade as migrate
+    from app.book.upgrading import bring_up
 
     address = where(desk.address)
     if "://" not in address and not Path(address).expanduser().exists():
@@ -66,7 +66,7 @@ def upgrade(desk: Desk) -> None:
             raise BookTrouble(
                 f"this book is of version {before}, newer than this program", "Install the newer program."
             )
-        backup = migrate(engine) if before != SCHEMA else None
+        backup = bring_up(engine) if before != SCHEMA else None
     finally:
         engine.dispose()
     found = {"book": engine.url.render_as_string(), "before": before, "now": SCHEMA, "backup": backup}

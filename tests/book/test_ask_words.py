@@ -67,7 +67,7 @@ def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
 @pytest.fixture(scope="module")
 def vocabulary(yard: Book) -> Vocabulary:
     with yard.read() as session:
-        return knowing(session, yard.engine).vocabulary
+        return knowing(session).vocabulary
 
 
 LINES = st.one_of(

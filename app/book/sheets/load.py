@@ -10,7 +10,8 @@ from pathlib import Path
 from sqlalchemy import Connection, func, select, text
 from sqlalchemy.exc import OperationalError
 
-from app.book.knowing import VERSION
+from app.book.closure import BASIS, rebuild
+from app.book.knowing import RULES, VERSION
 from app.book.schema import Fact
 from app.book.sheets.faults import (
     Fault,
@@ -53,8 +54,13 @@ def load_folder(
     with book.write(who) as work:
         loading = _Loading(work.session.connection(), found, faults, progress, total, stop)
         report = loading.run()
-        if any(sheet_named(name).knowledge and count.added + count.changed for name, count in report.sheets.items()):
+        changed = {name for name, count in report.sheets.items() if count.added + count.changed}
+        if any(sheet_named(name).knowledge for name in changed):
             work.number(VERSION)
+        if changed & BASIS:
+            rebuild(work.session.connection())
+        if any(name.startswith("rule") for name in changed):
+            work.number(RULES)
         words = f"{report.added} rows added, {report.changed} changed, {report.same} known already"
         work.note("load", folder.name, words, added={name: count.added for name, count in report.sheets.items()})
         # The last moment at which the load can be stopped.

@@ -1,0 +1,166 @@
+"""Reading models and facts into the engine's form; what a model can be is read when it is looked at.
+
+A yard may know a great many models and look at a few of them in a day.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from sqlalchemy import Connection, Row, text
+
+from app.fit.knowledge import FactInfo, Kind, ModelInfo, Possible
+from app.fit.terms import Group
+from app.fit.values import plain
+
+SMALL = 2_000
+"""Up to so many models all that they can be is read at once."""
+
+MOST_KEPT = 20_000
+"""So many models are kept with all that they can be; then the shelf is cleared."""
+
+_MODELS = text(
+    "SELECT m.id, m.key, m.make, m.name, m.variant, m.weight_class, m.family, m.body_style, "
+    "coalesce(f.code, ''), m.year_from, m.year_to "
+    "FROM models m LEFT JOIN frame_designs f ON f.id = m.frame_design_id ORDER BY m.key"
+)
+_POSSIBLE = (
+    "SELECT p.model_id, f.name, p.value, p.u_mm, p.built_from, p.built_to, CAST(p.plants AS TEXT), "
+    "CAST(p.given AS TEXT) FROM model_facts p JOIN facts f ON f.id = p.fact_id{where} ORDER BY p.model_id, p.number"
+)
+LISTED = {
+    "sqlite": "IN (SELECT value FROM json_each(:{name}))",
+    "postgresql": "IN (SELECT CAST(value AS INTEGER) FROM json_array_elements_text(CAST(:{name} AS JSON)))",
+}
+"""How a statement asks for one of many whole numbers, given as a JSON list: it is the same statement for any number."""
+
+_EVERY = text(_POSSIBLE.format(where=""))
+_SOME = {
+    name: text(_POSSIBLE.format(where=f" WHERE p.model_id {listed.format(name='ids')}"))
+    for name, listed in LISTED.items()
+}
+_FACTS = text('SELECT name, kind, unit, CAST(choices AS TEXT), question, effort, "group" FROM facts ORDER BY id')
+
+
+def read_facts(connection: Connection) -> dict[str, FactInfo]:
+    """Every fact the yard asks about."""
+    return {
+        row[0]: FactInfo(
+            row[0],
+            Kind(row[1]),
+            row[2],
+            tuple(map(str, json.loads(row[3]))),
+            row[4],
+            row[5],
+            Group(row[6]) if row[6] else None,
+        )
+        for row in connection.execute(_FACTS)
+    }
+
+
+@dataclass
+class Models:
+    """All models by key; `whole` are those of which it was read what they can be."""
+
+    infos: dict[str, ModelInfo] = field(default_factory=dict)
+    keys: dict[int, str] = field(default_factory=dict)
+    ids: dict[str, int] = field(default_factory=dict)
+    whole: set[str] = field(default_factory=set)
+    _families: dict[str, list[str]] = field(default_factory=dict)
+    _spoken: dict[str, str] = field(default_factory=dict)
+
+    def add(self, model_id: int, info: ModelInfo) -> None:
+        """Put one on the shelf."""
+        self.infos[info.key] = info
+        self.keys[model_id] = info.key
+        self.ids[info.key] = model_id
+        self._families.setdefault(info.family, []).append(info.key)
+        self._spoken[plain(info.key)] = info.key
+
+    def family(self, name: str) -> list[str]:
+        """The keys of a family's models."""
+        return self._families.get(name, [])
+
+    def named(self, names: Iterable[str]) -> list[str]:
+        """The keys of models by their plain words; what is no model is left out."""
+        return [self._spoken[name] for name in names if name in self._spoken]
+
+    def bring(self, connection: Connection, keys: Iterable[str]) -> None:
+        """Have all that these models can be."""
+        missing = [self.ids[key] for key in dict.fromkeys(keys) if key not in self.whole and key in self.ids]
+        if not missing:
+            return
+        if len(self.whole) > MOST_KEPT:
+            self._forget()
+        found = connection.execute(_SOME[connection.dialect.name], {"ids": json.dumps(missing)})
+        self.settle(missing, found)
+
+    def settle(self, missing: Iterable[int], rows: Iterable[Row[Any]]) -> None:
+        """Keep what models can be, as it was read."""
+        possible: dict[int, list[Possible]] = {}
+        for row in rows:
+            possible.setdefault(row[0], []).append(_possible(row))
+        for model_id in missing:
+            key = self.keys[model_id]
+            self.infos[key] = replace(self.infos[key], possible=tuple(possible.get(model_id, ())))
+            self.whole.add(key)
+
+    def _forget(self) -> None:
+        for key in self.whole:
+            self.infos[key] = replace(self.infos[key], possible=())
+        self.whole.clear()
+
+    def on(self, connection: Connection) -> Mapping[str, ModelInfo]:
+        """The models with all that they can be, read through a connection when they are looked at."""
+        return self.infos if len(self.whole) == len(self.infos) else _Looked(self, connection)
+
+
+@dataclass(frozen=True)
+class _Looked(Mapping[str, ModelInfo]):
+    """Models read as they are looked at."""
+
+    models: Models
+    connection: Connection
+
+    def __getitem__(self, key: str) -> ModelInfo:
+        if key not in self.models.whole:
+            self.models.bring(self.connection, [key])
+        return self.models.infos[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.models.infos)
+
+    def __len__(self) -> int:
+        return len(self.models.infos)
+
+
+def read_models(connection: Connection) -> Models:
+    """All models of the book, those of a small yard with all that they can be."""
+    models = Models()
+    for model_id, *cells in connection.execute(_MODELS):
+        models.add(model_id, ModelInfo(*cells))
+    if len(models.infos) <= SMALL:
+        models.settle(list(models.keys), connection.execute(_EVERY))
+    return models
+
+
+def _possible(row: Row[Any]) -> Possible:
+    _, fact, value, doubt, built_from, built_to, plants, given = row
+    return Possible(
+        fact,
+        value,
+        doubt,
+        built_from or "",
+        built_to or "",
+        frozenset(map(str, json.loads(plants))),
+        pairs(json.loads(given)),
+    )
+
+
+def pairs(given: Iterable[object]) -> tuple[tuple[str, str], ...]:
+    """Entries written as fact=value."""
+    split = (str(each).partition("=") for each in given)
+    return tuple((name.strip(), value.strip()) for name, _, value in split)

@@ -1,0 +1,70 @@
+"""Which vehicles' parts may answer an ask: the family of the target, and those that its rules name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from app.book.bearing import Bearing
+from app.book.knowing import Knowing
+from app.fit.closure import ANYWHERE, Link, links_of, models_named
+from app.fit.knowledge import Target
+from app.fit.rules import Direction, End, Rule, RuleKind
+
+
+class AnyVehicle(Exception):
+    """A rule speaks of parts off whatever vehicle."""
+
+
+def serving(known: Knowing, bearing: Bearing, target: Target) -> frozenset[str] | None:
+    """The models whose parts may answer; None where parts off any vehicle may."""
+    if not target.identities or any(known.types[known.type_ids[name]].law for name in target.wanted):
+        return None
+    found = set(_kin(known, target))
+    try:
+        for rule in bearing.rules:
+            found.update(known.shelf_of_models.named(_offered(rule, target)))
+        for link in links_of(bearing.links):
+            if link.offered & target.wanted:
+                found.update(_starting(known, bearing, link))
+    except AnyVehicle:
+        return None
+    return frozenset(found)
+
+
+def _kin(known: Knowing, target: Target) -> Iterator[str]:
+    for family in {each.model.family for every in target.identities.values() for each in every}:
+        yield from known.shelf_of_models.family(family)
+
+
+def _offered(rule: Rule, target: Target) -> Iterator[str]:
+    """The models a rule offers parts off, besides those of the target's own family.
+
+    Raises:
+        AnyVehicle: it is heard in every family, and names no model on the offered end.
+    """
+    ends = [(rule.offered_types, End.PART)]
+    if rule.direction is Direction.BOTH_WAYS:
+        ends.append((rule.wanted_types, End.TARGET))
+    for types, end in ends:
+        if types & target.wanted:
+            named = models_named(rule.conditions, end)
+            if named is None and _heard_everywhere(rule):
+                raise AnyVehicle
+            yield from named or ()
+
+
+def _heard_everywhere(rule: Rule) -> bool:
+    """True for a rule that is not kept inside one family."""
+    universal = rule.kind is RuleKind.NUMBERS and all(each.end is End.BETWEEN for each in rule.conditions)
+    return universal or rule.kind is RuleKind.LAW or any(each.fact == "model" for each in rule.conditions)
+
+
+def _starting(known: Knowing, bearing: Bearing, link: Link) -> Iterable[str]:
+    """The models a chain may start from by this link."""
+    named = models_named(link.conditions, End.PART)
+    if named is not None:
+        return known.shelf_of_models.named(named)
+    met = [families for (first, _), families in bearing.meets.items() if first == link.key]
+    if met and (link.roams or ANYWHERE in met):
+        raise AnyVehicle
+    return [key for families in met for family in families for key in known.shelf_of_models.family(family)]
