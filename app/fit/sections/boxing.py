@@ -26,7 +26,8 @@ NMM_PER_LB_FT = NEWTONS_PER_POUND * 304.8
 MODEL = (
     "The rail is held at both ends. Twist adds up over the open and the boxed lengths; with the ends of each open "
     "length free to warp it twists most, with them held flat (by the box, a crossmember) least, and the truth lies "
-    "between. Bending is under a load in the middle, ends resting. The plate is welded along its whole edges."
+    "between; no open length counts as stiffer than boxed. Bending is under a load in the middle, ends resting. "
+    "The plate is welded along its whole edges."
 )
 """What is taken for granted, said with every answer."""
 
@@ -115,16 +116,17 @@ def _words(share: float, *ratios: float) -> str:
 
 
 def _twist(rail: Properties, boxed: Properties, lengths: BoxedLength, torque: float, *, held: bool = False) -> float:
-    closed = torque * lengths.boxed_mm / (STEEL_G * boxed.j_mm4)
-    parts = sum(_open_length(rail, part) if held else part for part in lengths.open_parts)
-    return degrees(closed + torque * parts / (STEEL_G * rail.j_mm4))
+    parts = sum(max(_open_part(rail, part, held), part / boxed.j_mm4) for part in lengths.open_parts)
+    return degrees(torque / STEEL_G * (lengths.boxed_mm / boxed.j_mm4 + parts))
 
 
-def _open_length(rail: Properties, length: float) -> float:
-    """The length that, free to warp, would twist as much as this one with both ends held flat."""
+def _open_part(rail: Properties, length: float, held: bool) -> float:
+    """How far an open length twists for each unit of torque over G, its ends free to warp or held flat."""
+    if not held:
+        return length / rail.j_mm4
     assert rail.cw_mm6 is not None
     k = sqrt(STEEL_G * rail.j_mm4 / (STEEL_E * rail.cw_mm6))
-    return length - 2 / k * tanh(k * length / 2)
+    return (length - 2 / k * tanh(k * length / 2)) / rail.j_mm4
 
 
 def _give(open_second: float, boxed_second: float, lengths: BoxedLength) -> float:

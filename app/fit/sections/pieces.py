@@ -52,14 +52,18 @@ def disc(diameter: float) -> Piece:
     return Piece(pi * diameter**2 / 4, diameter / 2, diameter / 2, second, second)
 
 
+_ARM = 4 / (3 * pi)
+_CUT_AREA = 1 - pi / 4
+_CUT_AWAY = (1 / 2 - pi / 4 * (1 - _ARM)) / _CUT_AREA
+_CUT_OWN = 1 / 3 - (pi / 16 - pi / 4 * _ARM**2 + pi / 4 * (1 - _ARM) ** 2) - _CUT_AREA * _CUT_AWAY**2
+"""A square of one less a quarter of a circle in it: area, centroid from the square's sides, second moment."""
+
+
 def _cut(x: float, y: float, radius: float, corner: Corner) -> Piece:
-    """What rounding a corner at (x, y) takes off: a square less a quarter of a circle."""
-    quarter, arm = pi * radius**2 / 4, 4 * radius / (3 * pi)
-    about_edge = pi * radius**4 / 16 - quarter * arm**2 + quarter * (radius - arm) ** 2
-    area = radius**2 - quarter
-    away = (radius**3 / 2 - quarter * (radius - arm)) / area
-    own = radius**4 / 3 - about_edge - area * away**2
-    return Piece(-area, x - away if corner.right else x + away, y - away if corner.top else y + away, -own, -own)
+    """What rounding a corner at (x, y) takes off."""
+    away, own = _CUT_AWAY * radius, _CUT_OWN * radius**4
+    inward = x - away if corner.right else x + away, y - away if corner.top else y + away
+    return Piece(-_CUT_AREA * radius**2, *inward, -own, -own)
 
 
 def rounded(
