@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.fit.mass import STOPS, How, MassVerdict, Removal, balance
+from app.fit.mass import STOPS, How, MassVerdict, Removal, StillOn, balance
 from app.fit.weights import WeightError
 
 
@@ -107,3 +107,47 @@ def test_one_more_part_off_makes_the_hulk_lighter_and_the_doubt_no_smaller(remov
 def test_less_than_nothing_never_came_off() -> None:
     with pytest.raises(WeightError):
         off("battery", "-41")
+
+
+LISTED = (StillOn("P7K3M83 rear axle", Decimal(455)), StillOn("P7K3M9H hood", Decimal(55)))
+
+
+def test_what_left_without_a_tag_is_named_by_weight() -> None:
+    found = balance(Decimal(5000), (), hulk_net=Decimal(4560), still_on=LISTED)
+    assert found.verdict is MassVerdict.TOO_LIGHT
+    assert [each.words for each in found.suspects] == ["P7K3M83 rear axle"]
+    assert "may have left: P7K3M83 rear axle (455 lb)" in found.words
+
+
+def test_tagged_ones_are_named_before_kinds_that_were_never_tagged() -> None:
+    kinds = (StillOn("engine, never tagged", Decimal(440), tagged=False), LISTED[0])
+    found = balance(Decimal(5000), (), hulk_net=Decimal(4560), still_on=kinds)
+    assert [each.words for each in found.suspects] == ["P7K3M83 rear axle", "engine, never tagged"]
+
+
+def test_two_together_are_named_where_no_single_one_weighs_so_much() -> None:
+    two = (StillOn("gearbox", Decimal(300)), StillOn("rear axle", Decimal(455)), StillOn("hood", Decimal(55)))
+    found = balance(Decimal(6000), (), Decimal(5), hulk_net=Decimal(5240), still_on=two)
+    assert found.suspects[0].words == "gearbox and rear axle"
+
+
+def test_a_shortfall_that_nothing_weighs_names_nobody() -> None:
+    found = balance(Decimal(6000), (), hulk_net=Decimal(3000), still_on=LISTED)
+    assert (found.verdict, found.suspects) == (MassVerdict.TOO_LIGHT, ())
+
+
+@given(
+    st.lists(st.builds(StillOn, st.just("part"), st.decimals(1, 900, places=1)), max_size=8),
+    st.decimals(0, 5000, places=0),
+)
+def test_only_what_weighs_about_the_shortfall_is_suspected(still_on: list[StillOn], hulk: Decimal) -> None:
+    found = balance(Decimal(5000), (), hulk_net=hulk, still_on=still_on)
+    if found.verdict is not MassVerdict.TOO_LIGHT:
+        assert found.suspects == ()
+    short = Decimal(5000) - hulk
+    assert all(abs(each.weight_lb - short) <= found.doubt + each.weight_lb / 10 for each in found.suspects)
+
+
+def test_a_part_still_on_weighs_something() -> None:
+    with pytest.raises(WeightError):
+        StillOn("hood", Decimal(0))
