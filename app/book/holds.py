@@ -1,7 +1,8 @@
-"""Holding a part for somebody."""
+"""Holding parts for somebody: one, a set all or none, a lump with its pieces."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
@@ -9,11 +10,16 @@ from decimal import Decimal
 from sqlalchemy import select, update
 
 from app.book.keeping import free_expired, free_hold, why_not_for_sale
+from app.book.lumps import pieces_on
 from app.book.parts import find_part
 from app.book.schema import Hold, Part, Standing
+from app.book.tags import clean
 from app.book.times import say_time
-from app.book.work import Book, Who
+from app.book.work import Book, Who, Work
 from app.errors import BadInput, NotFound
+
+HOLD_SET, SETS = "hold set", "held sets"
+"""The verb of a set's hold, and what its history line is about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,57 +33,124 @@ class Held:
     words: str
 
 
+@dataclass(frozen=True, slots=True)
+class HeldSet:
+    """Several parts held as one."""
+
+    number: int
+    tags: tuple[str, ...]
+    name: str
+    until: datetime
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class _For:
+    """For whom parts are held, and until when."""
+
+    name: str
+    phone: str
+    until: datetime
+
+
 def hold(book: Book, who: Who, tag: str, name: str, phone: str = "", *, hours: Decimal | None = None) -> Held:
     """Keep a part for somebody: a day for nothing; longer needs a deposit and is refused here.
+
+    A lump is held with its pieces.
 
     Raises:
         NotForSale: it is not free. BadInput: no name, or longer than the yard holds for nothing.
     """
+    with book.write(who) as work:
+        kept = _for(work, name, phone, hours)
+        part = find_part(work.session, tag)
+        row = _keep_for(work, part, kept)
+        words = f"{part.tag} held for {row.name} until {say_time(kept.until)}"
+        work.note("hold", part.tag, words, until=kept.until.isoformat())
+        return Held(row.number, part.tag, row.name, kept.until, words)
+
+
+def hold_set(
+    book: Book, who: Who, tags: Sequence[str], name: str, phone: str = "", *, hours: Decimal | None = None
+) -> HeldSet:
+    """Keep several parts for somebody, all or none.
+
+    Raises:
+        NotForSale: one of them is not free; then none is held. BadInput: as for one, or no tag, or one twice.
+    """
+    wanted = [clean(tag) for tag in tags]
+    if not wanted or len(set(wanted)) != len(wanted):
+        raise BadInput("no tag, or one of them twice", "Name each tag of the set once.", place="tags")
+    with book.write(who) as work:
+        kept = _for(work, name, phone, hours)
+        parts = [find_part(work.session, tag) for tag in wanted]
+        # In one order for everybody, so that two sets with the same parts cannot wait for each other.
+        rows = [_keep_for(work, part, kept) for part in sorted(parts, key=lambda each: each.id)]
+        found = tuple(part.tag for part in parts)
+        number = work.number(SETS)
+        words = f"{', '.join(found)} held for {kept.name} until {say_time(kept.until)}, all or none"
+        details = {"number": number, "tags": list(found), "holds": [row.number for row in rows]}
+        work.note(HOLD_SET, SETS, words, name=kept.name, phone=phone, until=kept.until.isoformat(), **details)
+        return HeldSet(number, found, kept.name, kept.until, words)
+
+
+def _for(work: Work, name: str, phone: str, hours: Decimal | None) -> _For:
     if not name.strip():
         raise BadInput("a hold needs a name", "Say for whom.", place="name")
-    with book.write(who) as work:
-        free = work.settings.hold_hours
-        wanted = free if hours is None else hours
-        if not 0 < wanted <= free:
-            raise BadInput(f"{wanted} h: the yard holds {free} h for nothing", "Hold shorter.", place="hours")
-        part = find_part(work.session, tag)
-        free_expired(work, part)
-        free_hold(work, part, "")
-        kept = work.session.execute(
-            update(Part)
-            .where(Part.id == part.id, Part.standing == Standing.FREE)
-            .values(standing=Standing.HELD)
-            .returning(Part.id)
-        ).scalar()
-        if kept is None:
-            raise why_not_for_sale(work, part)
-        until = work.now + timedelta(hours=float(wanted))
-        row = Hold(
-            number=work.number("holds"),
-            part_id=part.id,
-            name=name.strip(),
-            phone=phone,
-            made_at=work.now,
-            until=until,
-            by=work.who.code,
-        )
-        work.session.add(row)
-        words = f"{part.tag} held for {row.name} until {say_time(until)}"
-        work.note("hold", part.tag, words, until=until.isoformat())
-        return Held(row.number, part.tag, row.name, until, words)
+    free = work.settings.hold_hours
+    wanted = free if hours is None else hours
+    if not 0 < wanted <= free:
+        raise BadInput(f"{wanted} h: the yard holds {free} h for nothing", "Hold shorter.", place="hours")
+    return _For(name.strip(), phone, work.now + timedelta(hours=float(wanted)))
+
+
+def _keep_for(work: Work, part: Part, kept: _For) -> Hold:
+    """Hold a part and the pieces that hang on it; the row of the part itself."""
+    pieces = list(pieces_on(work.session, part))
+    row, *_ = [_keep_one(work, each, kept) for each in (part, *pieces)]
+    return row
+
+
+def _keep_one(work: Work, part: Part, kept: _For) -> Hold:
+    free_expired(work, part)
+    free_hold(work, part, "")
+    free = update(Part).where(Part.id == part.id, Part.standing == Standing.FREE).values(standing=Standing.HELD)
+    if work.session.execute(free.returning(Part.id)).scalar() is None:
+        raise why_not_for_sale(work, part)
+    row = Hold(
+        number=work.number("holds"),
+        part_id=part.id,
+        name=kept.name,
+        phone=kept.phone,
+        made_at=work.now,
+        until=kept.until,
+        by=work.who.code,
+    )
+    work.session.add(row)
+    work.session.flush()
+    return row
 
 
 def release_hold(book: Book, who: Who, tag: str, why: str = "released") -> str:
-    """End a hold; the part is free again."""
+    """End a hold; the part is free again, and with a lump the pieces held with it."""
     with book.write(who) as work:
         part = find_part(work.session, tag)
         open_hold = work.session.scalar(select(Hold).where(Hold.part_id == part.id, Hold.ended_at.is_(None)))
         if open_hold is None:
             raise NotFound(f"{part.tag} is not held", "", place="tag")
-        open_hold.ended_at, open_hold.ended_why = work.now, why
-        work.session.execute(
-            update(Part).where(Part.id == part.id, Part.standing == Standing.HELD).values(standing=Standing.FREE)
-        )
+        end_hold(work, open_hold, why)
+        for piece in pieces_on(work.session, part):
+            its = select(Hold).where(Hold.part_id == piece.id, Hold.ended_at.is_(None), Hold.name == open_hold.name)
+            for row in work.session.scalars(its).all():
+                end_hold(work, row, why)
         words = f"{part.tag} is free again: {why}"
         work.note("release hold", part.tag, words)
         return words
+
+
+def end_hold(work: Work, row: Hold, why: str) -> None:
+    """End one open hold and free its part."""
+    row.ended_at, row.ended_why = work.now, why
+    freed = update(Part).where(Part.id == row.part_id, Part.standing == Standing.HELD)
+    work.session.execute(freed.values(standing=Standing.FREE))
+    work.session.flush()

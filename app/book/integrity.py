@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 
 from sqlalchemy import ColumnElement, and_, exists, func, or_, select, text
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
 from app.book.money import dollars, percent_of
 from app.book.numbers import TAGGED
@@ -122,6 +122,17 @@ def a_part_on_a_ticket_has_a_live_line(session: Session) -> Iterator[Broken]:
         yield Broken(tag, f"{tag} is on a ticket, but no ticket has it", "Put it on a ticket and drop that.")
     for tag in _tags(session, Part.standing.not_in([Standing.ON_TICKET, Standing.SOLD]), ON_LIVE_LINE, ~ON_PAID_LINE):
         yield Broken(tag, f"{tag} has a live line and is not on a ticket", "Drop the ticket.")
+
+
+def a_piece_goes_with_its_lump(session: Session) -> Iterator[Broken]:
+    """What hangs on a lump that is sold or on a ticket is not for sale any more."""
+    lump = aliased(Part)
+    query = select(Part.tag, lump.tag, lump.standing).join(lump, lump.id == Part.lump_id)
+    taken = lump.standing.in_([Standing.SOLD, Standing.ON_TICKET])
+    for tag, whole, standing in session.execute(query.where(taken, Part.standing == Standing.FREE)):
+        yield Broken(
+            tag, f"{tag} hangs on {whole}, which is {standing}, and is for sale", "Look whether it went along."
+        )
 
 
 def an_open_hold_and_a_held_part_go_together(session: Session) -> Iterator[Broken]:
@@ -298,6 +309,7 @@ LAWS: dict[str, YardLaw] = {
         a_sold_part_has_a_paid_line,
         a_part_on_a_paid_line_is_sold,
         a_part_on_a_ticket_has_a_live_line,
+        a_piece_goes_with_its_lump,
         an_open_hold_and_a_held_part_go_together,
         places_bear_what_stands_in_them,
         parts_stand_where_the_law_lets_them,

@@ -11,9 +11,10 @@ from sqlalchemy import delete, select, update
 
 from app.book.behind import Behind, fit_details
 from app.book.keeping import keep
+from app.book.lumps import asking_price, pieces_on
 from app.book.money import dollars, percent_of
 from app.book.numbers import new_tag
-from app.book.parts import find_part, part_rows
+from app.book.parts import PartRow, find_part, part_rows
 from app.book.schema import (
     Part,
     Role,
@@ -69,11 +70,16 @@ def sell(book: Book, who: Who, basket: Basket) -> SoldRow:
         Refused: the discount is over the counter's limit.
         BadInput: an empty basket, an unknown way to pay.
     """
-    _check_payment(basket.paid_how)
     with book.write(who) as work:
-        ticket = _draft(work, basket)
-        _pay(work, ticket, basket.paid_how, basket.slip)
-        return _done(work, ticket, _fit(basket))
+        return sell_in(work, basket)
+
+
+def sell_in(work: Work, basket: Basket) -> SoldRow:
+    """Sell inside a transaction that does more besides; raises as `sell` does."""
+    _check_payment(basket.paid_how)
+    ticket = _draft(work, basket)
+    _pay(work, ticket, basket.paid_how, basket.slip)
+    return _done(work, ticket, _fit(basket))
 
 
 def start_ticket(book: Book, who: Who, basket: Basket) -> SoldRow:
@@ -200,7 +206,7 @@ def _check_discount(work: Work, basket: Basket) -> None:
 
 def _add_lines(work: Work, ticket: SaleTicket, basket: Basket) -> list[SaleLine]:
     keeps = timedelta(minutes=float(work.settings.line_keeps_minutes))
-    parts = [find_part(work.session, line.tag) for line in basket.lines]
+    taken, parts = _with_pieces(work, basket.lines)
     # In one order for everybody, so that two tickets with the same parts cannot wait for each other.
     for part in sorted(parts, key=lambda each: each.id):
         keep(work, part, basket.customer)
@@ -210,17 +216,36 @@ def _add_lines(work: Work, ticket: SaleTicket, basket: Basket) -> list[SaleLine]
             ticket_id=ticket.id,
             number=number,
             part_id=part.id,
-            words=f"{row.name}, {row.vehicle}".strip(", "),
+            words=_line_words(row, line),
             grade=line.grade,
             said=line.said,
-            price_cents=part.price_cents if line.price_cents is None else line.price_cents,
+            price_cents=asking_price(work.session, part) if line.price_cents is None else line.price_cents,
             core_cents=0 if line.old_one_in else part.core_cents,
             keeps_until=work.now + keeps,
         )
-        for number, (line, part, row) in enumerate(zip(basket.lines, parts, rows, strict=True), start=1)
+        for number, (line, part, row) in enumerate(zip(taken, parts, rows, strict=True), start=1)
     ]
     work.session.add_all(lines)
     return lines
+
+
+def _with_pieces(work: Work, lines: Sequence[Line]) -> tuple[list[Line], list[Part]]:
+    """The lines with their parts; a lump brings a line for each of its pieces, which goes with it for nothing."""
+    taken = list(lines)
+    parts = [find_part(work.session, line.tag) for line in lines]
+    named = {part.id: part for part in parts}
+    for lump in list(parts):
+        for piece in pieces_on(work.session, lump):
+            if piece.id in named:
+                raise BadInput(f"{piece.tag} goes with {lump.tag}", "Take one of them off.", place=piece.tag)
+            taken.append(Line(piece.tag, 0, said=f"goes with {lump.tag}", old_one_in=True))
+            parts.append(piece)
+    return taken, parts
+
+
+def _line_words(row: PartRow, line: Line) -> str:
+    vehicle = f"{row.name}, {row.vehicle}".strip(", ")
+    return f"{vehicle}, {line.said}" if line.said.startswith("goes with ") else vehicle
 
 
 def _total(ticket: SaleTicket, lines: list[SaleLine], discount_percent: Decimal) -> None:
