@@ -115,6 +115,7 @@ class Judge:
         subjects = _target_subjects(offer, self.target, self.know)
         asked = _with_what_tells(scope, subjects)
         theirs = [(world, each) for each in subjects for world in worlds(each, asked, self.know.facts)]
+        asked = _without_takers_away(asked, scope, [world for world, _ in theirs])
         return _Case(tuple(rules), scope, asked, *_names(rules, self.know, scope, uses), tuple(theirs), other_side)
 
     def _decide(self, offer: Offer, case: _Case) -> Decision | None:
@@ -182,6 +183,20 @@ def _with_what_tells(scope: Scope, subjects: Sequence[Subject]) -> Scope:
     models = {each.identity.model.key: each.identity.model for each in subjects if each.identity is not None}
     telling = (closure(scope.facts, model.possible) for model in models.values())
     return replace(scope, facts=scope.facts.union(*telling))
+
+
+def _without_takers_away(asked: Scope, scope: Scope, theirs: Sequence[World]) -> Scope:
+    """Who asks for a part has it: what would only take away a thing looked at is not asked for instead of it."""
+    telling = {name for name in asked.facts - scope.facts if not any(_takes_away(name, x, theirs) for x in scope.facts)}
+    return replace(asked, facts=scope.facts | telling)
+
+
+def _takes_away(name: str, looked_at: str, theirs: Sequence[World]) -> bool:
+    values = {
+        (world[name].value, world[looked_at].value == NO_SUCH) for world in theirs if {name, looked_at} <= set(world)
+    }
+    gone = {value for value, absent in values if absent}
+    return bool(gone) and gone != {value for value, _ in values}
 
 
 def _names(

@@ -1,0 +1,59 @@
+"""More counter questions over the casebook yard, with answers worked out by hand from the rules of the game.
+
+The questions stand in `more_questions.toml`, each with the reason in a word.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app.book.asking import ask
+from app.book.sheets import load_folder
+from app.book.work import Book, open_book
+from app.fit.answers import Answer, AnswerLine
+from tests.book.test_casebook_answers import C1, TODAY, YARD
+
+QUESTIONS = tomllib.loads((Path(__file__).parent / "more_questions.toml").read_text(encoding="utf-8"))["question"]
+
+
+@pytest.fixture(scope="module")
+def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
+    book = open_book(str(tmp_path_factory.mktemp("more") / "yard.book"))
+    load_folder(book, C1, YARD)
+    yield book
+    book.close()
+
+
+def asked(yard: Book, question: dict[str, Any]) -> Answer:
+    return ask(
+        yard,
+        C1,
+        question["words"],
+        part=question.get("part", ""),
+        facts=question.get("facts", {}),
+        on=question.get("on", TODAY),
+        keep=False,
+    )
+
+
+def listed(lines: tuple[AnswerLine, ...]) -> list[str]:
+    return [f"{'+'.join(line.tags)} {line.grade}" for line in lines]
+
+
+@pytest.mark.parametrize("question", QUESTIONS, ids=lambda each: each["words"])
+def test_a_question_has_the_answer_worked_out_by_hand(yard: Book, question: dict[str, Any]) -> None:
+    found = asked(yard, question)
+    assert listed(found.answers) == question["answers"], question["why"]
+    assert listed(found.not_what_was_asked) == question.get("below", []), question["why"]
+    refused = {tag for line in found.do_not_sell for tag in line.tags}
+    assert refused == set(question.get("never", [])), question["why"]
+    if "price" in question:
+        assert found.answers[0].price_cents == question["price"] * 100
+    if "asks" in question:
+        assert found.questions, "something decides, so it is asked for"
+        assert found.questions[0].fact in question["asks"]
