@@ -21,9 +21,11 @@ GAP_MM = 1e-8
 """How near the least excess a search comes."""
 
 _MOST_STEPS = 200
-_FALL = 0.1
+_FALL = 0.03
 _OFF_STOPS = 0.95
-_ROOM_MM = 0.01
+_ROOM = 0.05
+_ROOM_MM = 0.001
+_FIRST_MU = 0.3
 
 
 def least_excess(problem: Problem, turn: Floats, shift: Floats, decide: bool = False) -> tuple[Floats, Floats, Floats]:
@@ -53,8 +55,8 @@ def _start(problem: Problem, turn: Floats, shift: Floats) -> State:
     slid = np.clip(slide_home(problem, turn, shift), -reach, reach)
     worst = excesses(problem, turn, shift, slid).max(axis=1)
     least = np.where(problem.counts, -problem.clearance, -np.inf).max(axis=1)
-    room = 0.5 * (worst - least) + _ROOM_MM
-    return State(turn.copy(), shift.copy(), worst + room, slid, room / _degree(problem))
+    room = _ROOM * (worst - least) + _ROOM_MM
+    return State(turn.copy(), shift.copy(), worst + room, slid, _FIRST_MU * room / _degree(problem))
 
 
 def _degree(problem: Problem) -> Floats:
