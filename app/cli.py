@@ -43,6 +43,7 @@ CONTENTS = {
         "wants": "app.commands.asking:wants",
         "hold": "app.commands.counter:hold",
         "release": "app.commands.counter:release",
+        "set": "app.commands.sets:sets",
         "sell": "app.commands.counter:sell",
         "sale": "app.commands.counter:sale",
         "void": "app.commands.counter:void",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -71,6 +72,7 @@ def release(desk: Desk, tag: str, why: str) -> None:
 @click.option(
     "--said", multiple=True, metavar="[TAG=]TEXT", help="What was said about the fit; it goes on the receipt."
 )
+@click.option("--vehicle", default="", metavar="WORDS", help="For which vehicle; what its fit stands on is kept.")
 @click.option("--paid", "paid_how", default="cash", show_default=True, metavar="HOW", help="cash, card or check.")
 @click.option("--slip", metavar="TEXT", help="Number of the card slip or the check.")
 @click.option("--receipt", type=click.Path(path_type=Path), metavar="FILE", help="Draw the receipt as .png or .pdf.")
@@ -90,12 +92,27 @@ def sell(desk: Desk, /, tags: tuple[str, ...], receipt: Path | None, **said: Any
     from app.book.sales import sell as sell_parts
 
     lines = _basket_lines(tags, said)
-    badge = said.pop("discount_by")
+    badge, vehicle = said.pop("discount_by"), said.pop("vehicle")
     with desk.at("counter") as (book, who):
+        if vehicle:
+            lines = [_for_vehicle(book, line, vehicle) for line in lines]
         allowed = _badge(book, badge) if badge else {}
         sold = sell_parts(book, who, Basket(lines=lines, **allowed, **given(said)))
         drawn = draw_to(book, "receipt", sold.tag, receipt) if receipt else None
-    desk.show({"ticket": sold, "receipt": drawn} if drawn else {"ticket": sold}, lambda: _sold_lines(sold, drawn))
+    desk.show({"ticket": sold, "receipt": drawn} if drawn else {"ticket": sold}, lambda: sold_lines(sold, drawn))
+
+
+def _for_vehicle(book: Book, line: Line, vehicle: str) -> Line:
+    """A line with what its fit stands on; where nothing joins it and the vehicle, as it is."""
+    from app.book.behind import behind
+    from app.book.reverse import why
+    from app.fit.engine import NotCompared
+
+    try:
+        answer = why(book, line.tag, vehicle)
+    except NotCompared:
+        return line
+    return replace(line, grade=line.grade or str(answer.grade), behind=behind(answer))
 
 
 def _badge(book: Book, code: str) -> dict[str, Any]:
@@ -149,7 +166,8 @@ def _grade(said: str) -> str:
     return found.value
 
 
-def _sold_lines(row: SoldRow, drawn: Path | None = None) -> Iterator[str]:
+def sold_lines(row: SoldRow, drawn: Path | None = None) -> Iterator[str]:
+    """A ticket for people: who and when, its lines, its sums."""
     yield from pairs(
         [
             ("ticket", f"{row.number}  {row.tag}  {row.state}"),
@@ -189,7 +207,7 @@ def sale(desk: Desk, ticket: str) -> None:
 
     with desk.book() as book:
         row = find_ticket(book, ticket)
-    desk.show({"ticket": row}, lambda: _sold_lines(row))
+    desk.show({"ticket": row}, lambda: sold_lines(row))
 
 
 @click.command(cls=YardCommand)
@@ -211,4 +229,4 @@ def void(desk: Desk, ticket: str, reason: str) -> None:
 
     with desk.at("counter") as (book, who):
         row = void_ticket(book, who, find_ticket(book, ticket).number, reason)
-    desk.show({"ticket": row}, lambda: _sold_lines(row))
+    desk.show({"ticket": row}, lambda: sold_lines(row))

@@ -89,6 +89,7 @@ BREACHES = [
     ("a sold part has a paid line", FREE, part(FREE, "standing = 'sold'")),
     ("a part on a paid line is sold", SOLD, part(SOLD, "standing = 'free', whereabouts = 'in place', place_id = 1")),
     ("a part on a ticket has a live line", FREE, part(FREE, "standing = 'on ticket'")),
+    ("a piece goes with its lump", FREE, part(FREE, "lump_id = 3")),
     ("an open hold and a held part go together", FREE, part(FREE, "standing = 'held'")),
     ("an open hold and a held part go together", HELD, part(HELD, "standing = 'free'")),
     ("places bear what stands in them", "A1", "UPDATE places SET piece_limit = 1 WHERE code = 'A1'"),
