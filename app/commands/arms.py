@@ -122,10 +122,11 @@ def _travel(view: FrontView, said: dict[str, Any], lower_by: float, upper_by: fl
 
 
 def _record(found: list[SwapFigures], rows: Sequence[Travel], view: FrontView | None) -> dict[str, object]:
-    from app.fit.suspension.words import ALIGNMENT, sentences
+    from app.fit.suspension.words import ALIGNMENT, sentences, spoken
 
     figures = [_figures(each) for each in found]
     plain: dict[str, object] = {"figures": figures, "sentences": [sentences(each) for each in found]}
+    plain["say"] = spoken(found[0])
     if view is not None:
         plain["as_it_stands"] = _stand(view)
         plain["travel"] = rows
@@ -168,11 +169,12 @@ def _stand(view: FrontView) -> dict[str, object]:
 
 
 def _lines(found: list[SwapFigures], rows: Sequence[Travel], view: FrontView | None) -> Iterator[str]:
-    from app.fit.suspension.words import ALIGNMENT, sentences
+    from app.fit.suspension.words import ALIGNMENT, sentences, spoken
 
     for each in found:
         yield from lines_of(sentences(each))
         yield ""
+    yield from lines_of([spoken(found[0])], "say: ")
     if view is not None:
         yield from _stand_lines(view)
         yield from table(

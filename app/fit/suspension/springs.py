@@ -102,13 +102,13 @@ class Corner:
 
 @dataclass(frozen=True, slots=True)
 class BarSwap:
-    """Another bar in the place of one. `stiffer` is the ratio of rates.
+    """Another bar in the place of one. `rate_ratio` is the new rate over the old.
 
     `key_deg` is how much further the key must be wound for the same ride height (below zero: backed off);
     `sinks_mm` how far the corner sinks at the arm's end when the key is left alone (below zero: rises).
     """
 
-    stiffer: float
+    rate_ratio: float
     twist_old_deg: float
     twist_new_deg: float
     key_deg: float

@@ -17,10 +17,24 @@ def sentences(swap: SwapFigures, unit: str = "in") -> tuple[str, ...]:
     said = [_camber(swap, unit), *_adjusters(swap), _track(swap, unit)]
     said += _tie_rod(swap.tie_rod, unit) + _half_shaft(swap.half_shaft, unit)
     if swap.lower_by_mm or swap.upper_by_mm:
-        said.append("Both sides alike, never one side only")
+        said.append(f"Both sides alike, never one side only: alone it stands {abs(swap.camber_deg):.2f} degrees apart")
     if swap.roadworthy is False:
         said.append("Not for road use as it stands")
     return tuple(said)
+
+
+def spoken(swap: SwapFigures, unit: str = "in") -> str:
+    """The same as one would say it to a customer, rounded to the half degree."""
+    side = abs(swap.track_side_mm)
+    moves = f"moves the bottom of the tire {'out' if swap.track_side_mm > 0 else 'in'} {in_words(side, unit)}"
+    halves = round(abs(swap.camber_deg) * 2) / 2
+    lean = f"leans the top {'in' if swap.camber_deg < 0 else 'out'} about {halves:g} degrees"
+    said = " and ".join(part for part, holds in ((moves, side >= 0.05), (lean, halves > 0)) if holds)
+    if not said:
+        return "It leaves the wheel where it is."
+    takes = f", and your cams take out {swap.adjusters_deg:g}" if swap.adjusters_deg is not None and halves else ""
+    end = " I wouldn't put it on the road." if swap.roadworthy is False else ""
+    return f"It {said}{takes}.{end}"
 
 
 def _camber(swap: SwapFigures, unit: str) -> str:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from app.fit.suspension.geometry import FrontView, Point, SuspensionError, at_travel, linkage_of, meeting
 from app.fit.suspension.swap import Joined, Reach, TrackAt, exact_swap, over_travel, simple_swap, steps
-from app.fit.suspension.words import sentences
+from app.fit.suspension.words import sentences, spoken
 
 INCH = 25.4
 VIEW = FrontView(Point(250, 180), Point(680, 170), Point(330, 430), Point(640, 470), Point(760, 310), 380)
@@ -178,3 +178,19 @@ def test_the_simple_figure_needs_a_height() -> None:
     with pytest.raises(SuspensionError) as caught:
         simple_swap(0, 25.4)
     assert caught.value.place == "ball height"
+
+
+def test_it_is_said_to_a_customer_in_round_figures() -> None:
+    reach = Reach(camber_deg=1.75, tie_rod_out_mm=0.60 * INCH)
+    assert spoken(simple_swap(266.7, INCH, reach=reach)) == (
+        "It moves the bottom of the tire out 1.00 in and leans the top in about 5.5 degrees, and your cams take out "
+        "1.75. I wouldn't put it on the road."
+    )
+    assert spoken(simple_swap(266.7)) == "It leaves the wheel where it is."
+    assert spoken(simple_swap(266.7, INCH, INCH)) == "It moves the bottom of the tire out 1.00 in."
+
+
+def test_one_side_alone_is_warned_of_with_its_number() -> None:
+    assert any(
+        "never one side only: alone it stands 5.44 degrees" in each for each in sentences(simple_swap(266.7, INCH))
+    )

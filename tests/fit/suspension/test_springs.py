@@ -42,7 +42,7 @@ def test_the_length_for_a_rate_gives_that_rate(length: float, size: float, times
 
 def test_a_shorter_bar_is_stiffer_asks_for_less_key_and_lifts_the_corner() -> None:
     found = swap_bar(HEX, SHORTER, CORNER)
-    assert found.stiffer == pytest.approx(46.50 / 44.75)
+    assert found.rate_ratio == pytest.approx(46.50 / 44.75)
     assert found.key_deg < 0
     assert found.key_deg == pytest.approx(found.twist_old_deg * (44.75 / 46.50 - 1))
     assert found.sinks_mm < 0
