@@ -26,6 +26,7 @@ DEEDS = (
     Deed("p", "people", "people", "Who works here; sign somebody on."),
     Deed("l", "places", "places", "Places and their signs."),
     Deed("r", "rules", "rules", "Rules in dispute, chains that wait to become rules, faults of rules."),
+    Deed("s", "sets", "quotes", "Open quotes and held sets; those short of a piece first.", shown=False),
     Deed("g", "settings", "settings", "The yard's settings."),
 )
 
@@ -115,6 +116,12 @@ class OfficeSeat(Seat):
         from app.screens.office_rules import RulesView
 
         self.app.push_screen(RulesView(self.book, self.who))
+
+    def action_sets(self) -> None:
+        """Quotes and held sets."""
+        from app.screens.sets_view import SetsView
+
+        self.app.push_screen(SetsView(self.book, self.who))
 
     def action_settings(self) -> None:
         """The settings."""

@@ -1,0 +1,147 @@
+"""Open quotes and held sets: whole, or short with what is gone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from textual.content import Content
+from textual.message import Message
+from textual.widget import Widget
+from textual.widgets import OptionList
+
+from app.book.money import PAID_HOW, dollars
+from app.book.quotes import QUOTE, SetRow, close_quote, open_sets, sell_quote
+from app.book.work import Book, Who
+from app.errors import BadInput
+from app.screens.parts.board import Board, Lines, column
+from app.screens.parts.form import Blank
+from app.screens.parts.keys import Deed, keyed
+from app.screens.parts.page import BACK, Page
+from app.screens.parts.plain import joined, left, right
+from app.screens.parts.sheets import FormSheet, Notice
+
+Values = Mapping[str, str]
+DEEDS = (
+    Deed("s", "sell", "sell", "Sell the quoted set under the cursor at its price, all or none."),
+    Deed("x", "close", "close", "Close the quote under the cursor, with the reason."),
+    BACK,
+)
+
+
+class SetsRead(Message):
+    """The open sets."""
+
+    def __init__(self, rows: tuple[SetRow, ...]) -> None:
+        super().__init__()
+        self.rows = rows
+
+
+class SetDone(Message):
+    """Something was done with a set."""
+
+    def __init__(self, words: str) -> None:
+        super().__init__()
+        self.words = words
+
+
+class SetsView(Page):
+    """Open quotes and held sets, the short ones first."""
+
+    NAME = "quotes and sets"
+    HELP_WORDS = "A quote keeps nothing. The moment a piece of a set goes it is short, and stands first here."
+    DEEDS = DEEDS
+    BINDINGS = keyed(DEEDS)
+
+    def __init__(self, book: Book, who: Who) -> None:
+        super().__init__(book, who)
+        self.rows: dict[str, SetRow] = {}
+
+    def body(self) -> Iterable[Widget]:
+        """One list in two groups."""
+        yield Board(id="sets")
+
+    def on_screen_resume(self) -> None:
+        """Read it again."""
+        self.reads("sets", lambda: SetsRead(open_sets(self.book)))
+
+    def on_sets_read(self, message: SetsRead) -> None:
+        """Show it."""
+        self.rows = {f"{row.kind} {row.number}": row for row in message.rows}
+        short = [(name, say_set(row)) for name, row in self.rows.items() if row.short]
+        whole = [(name, say_set(row)) for name, row in self.rows.items() if not row.short]
+        self.query_one(Board).show_groups([Lines("short of a piece", short), Lines("whole", whole)])
+        self.query_one(Board).focus()
+
+    @property
+    def row(self) -> SetRow | None:
+        """The set under the cursor."""
+        return self.rows.get(self.query_one(Board).here)
+
+    @property
+    def quote(self) -> SetRow | None:
+        """The quote under the cursor; a hold is none."""
+        row = self.row
+        return row if row is not None and row.kind == QUOTE else None
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Enter shows a set in full."""
+        event.stop()
+        row = self.row
+        if row is not None:
+            until = f"until {row.until.astimezone():%Y-%m-%d %H:%M}, by {row.by}"
+            said = [
+                f"{row.name} {row.phone}".strip(),
+                " + ".join(row.tags),
+                dollars(row.price_cents),
+                until,
+                *row.short,
+            ]
+            self.app.push_screen(Notice(f"{row.kind} {row.number}: {row.state}", "\n".join(said)))
+
+    def action_sell(self) -> None:
+        """Ask how it is paid."""
+        row = self.quote
+        if row is not None:
+            blanks = [
+                Blank("paid", "paid", value=PAID_HOW[0], choices=PAID_HOW),
+                Blank("slip", "slip", hint="card, check"),
+            ]
+            sheet = FormSheet(f"Sell quote {row.number}: {dollars(row.price_cents)}", blanks, check=_paid)
+            self.app.push_screen(sheet, lambda values: self._sell(row.number, values) if values else None)
+
+    def _sell(self, number: int, values: Values) -> None:
+        def job() -> SetDone:
+            sold = sell_quote(self.book, self.who, number, values["paid"], values["slip"].strip())
+            return SetDone(f"quote {number} sold on ticket {sold.number}: {dollars(sold.total_cents)} {sold.paid_how}")
+
+        self.writes("set", job)
+
+    def action_close(self) -> None:
+        """Ask why."""
+        row = self.quote
+        if row is not None:
+            sheet = FormSheet(f"Close quote {row.number}", [Blank("why", "why")])
+            self.app.push_screen(sheet, lambda values: self._close(row.number, values) if values else None)
+
+    def _close(self, number: int, values: Values) -> None:
+        self.writes("set", lambda: SetDone(close_quote(self.book, self.who, number, values["why"])))
+
+    def on_set_done(self, message: SetDone) -> None:
+        """Say so."""
+        self.tell(message.words)
+        self.on_screen_resume()
+
+
+def _paid(values: Values) -> None:
+    if values["paid"] not in PAID_HOW:
+        raise BadInput(f"{values['paid']!r} is no way to pay here", f"Say {', '.join(PAID_HOW)}.", place="paid")
+
+
+def say_set(row: SetRow) -> Content:
+    """A set in the list; a short one says what is gone."""
+    return joined(
+        (left(f" {row.kind} {row.number}", 11), "bold"),
+        column(row.name, 16),
+        right(dollars(row.price_cents), 10),
+        f"  {'; '.join(row.short) or ' '.join(row.tags)}",
+    )
