@@ -1,8 +1,8 @@
-"""The bench: a frame's measures and mounts as a table, the arithmetic of its diagonals, and a new survey."""
+"""The bench: one list of frames, two of them marked and held against each other; surveys, designs, short questions."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -14,6 +14,9 @@ from app.book.donors import donor_page
 from app.book.frames import CAUTION
 from app.book.framesheets import FrameRow, FrameSheet, design_frame, donor_frame, frames
 from app.book.work import Book, Who
+from app.screens.bench_asks import Question, arms, sections, which
+from app.screens.bench_compare import CompareView, DamageView, JoinView
+from app.screens.bench_design import DesignView
 from app.screens.intake_frame import SurveyView
 from app.screens.parts.board import Board, Lines, column
 from app.screens.parts.form import Blank
@@ -21,10 +24,24 @@ from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import BACK, Page
 from app.screens.parts.plain import Words, joined, left, lines, right, wall_day, wall_time
 from app.screens.parts.seat import Seat
-from app.screens.parts.sheets import FormSheet
+from app.screens.parts.sheets import FormSheet, Notice
 
+FILE = "file"
 DEEDS = (
-    Deed("f", "survey", "new survey", "Survey the frame of a vehicle."),
+    Deed(
+        "space", "mark", "mark", "Mark this frame: the first is A, the second B; again takes it back."
+    ),
+    Deed("c", "compare", "compare", "Hold B against A, drawn over each other."),
+    Deed(
+        "d", "damage", "damage", "Is this frame bent? With A and B marked: A against B as its design."
+    ),
+    Deed("j", "join", "joint", "Could the front of A and the rear of B be joined?"),
+    Deed("f", "survey", "survey", "Survey the frame of a vehicle."),
+    Deed("n", "design", "new design", "Enter a frame design: look, sizes, mounts."),
+    Deed("l", "load", "load", "Put a survey file on the list; it is read and not written into the book."),
+    Deed("s", "ask('sections')", "sections", "Two rails: which is stronger, in bending and in twist?"),
+    Deed("x", "ask('arms')", "arms", "What does an arm swap do to camber and track?"),
+    Deed("w", "ask('which')", "which one", "Which known design is this piece?"),
     Deed("slash", "find", "find", "Show the frame of a vehicle by its stock number, tag or VIN."),
 )
 
@@ -46,13 +63,28 @@ class VehicleNamed(Message):
         self.survey = survey
 
 
+class Answered(Message):
+    """A short question was answered, in lines."""
+
+    def __init__(self, title: str, said: tuple[str, ...]) -> None:
+        super().__init__()
+        self.title = title
+        self.said = said
+
+
 class BenchSeat(Seat):
-    """The bench's first screen: donors with a survey, and designs."""
+    """The bench's first screen: surveyed vehicles, files that were put on the list, and designs."""
 
     NAME = "bench"
-    HELP_WORDS = "Enter shows a frame. Every length carries its tool and its doubt."
+    HELP_WORDS = "Enter shows a frame; Space marks two, c compares them. Every length carries its tool and its doubt."
     DEEDS = DEEDS
     BINDINGS = keyed(DEEDS)
+
+    def __init__(self, book: Book, who: Who) -> None:
+        super().__init__(book, who)
+        self.rows: tuple[FrameRow, ...] = ()
+        self.files: list[str] = []
+        self.marked: list[str] = []
 
     def body(self) -> Iterable[Widget]:
         """One list in groups."""
@@ -64,14 +96,25 @@ class BenchSeat(Seat):
 
     def on_frames_read(self, message: FramesRead) -> None:
         """Show it."""
-        by = {what: [row for row in message.rows if row.what == what] for what in ("donor", "design")}
-        self.query_one(Board).show_groups(
-            [
-                Lines("surveyed vehicles", [_item(row) for row in by["donor"]], empty="none surveyed yet: f"),
-                Lines("frame designs", [_item(row) for row in by["design"]]),
-            ]
-        )
+        self.rows = message.rows
+        self.show_frames()
         self.query_one(Board).focus()
+
+    def show_frames(self) -> None:
+        """The list with its marks."""
+        by = {what: [self._item(row) for row in self.rows if row.what == what] for what in ("donor", "design")}
+        files = [self._item(FrameRow(FILE, name, "survey file", "not in the book")) for name in self.files]
+        groups = [
+            Lines("surveyed vehicles", by["donor"], empty="none surveyed yet: f"),
+            *([Lines("survey files", files)] if files else []),
+            Lines("frame designs", by["design"], empty="none yet: n"),
+        ]
+        self.query_one(Board).show_groups(groups)
+
+    def _item(self, row: FrameRow) -> tuple[str, Content]:
+        mark = "AB"[self.marked.index(row.name)] if row.name in self.marked else " "
+        name = (column(row.name, 20), "bold")
+        return f"{row.what} {row.name}", joined((f"{mark} ", "bold $accent"), name, column(row.words, 36), row.state)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Enter shows the frame."""
@@ -79,6 +122,77 @@ class BenchSeat(Seat):
         what, _, name = (event.option.id or "").partition(" ")
         if what in ("donor", "design"):
             self.app.push_screen(FrameView(self.book, self.who, what, name))
+
+    @property
+    def here(self) -> str:
+        """The frame under the cursor."""
+        return self.query_one(Board).here.partition(" ")[2]
+
+    def action_mark(self) -> None:
+        """Mark or unmark; a third mark takes the place of the second."""
+        if self.here in self.marked:
+            self.marked.remove(self.here)
+        elif self.here:
+            self.marked = [*self.marked[:1], self.here]
+        self.show_frames()
+
+    def _two(self) -> tuple[str, str] | None:
+        """The two frames that are marked, or the marked one and the one under the cursor."""
+        names = [*self.marked, *([self.here] if self.here and self.here not in self.marked else [])]
+        if len(names) < 2:
+            self.tell("mark two frames first: Space on each")
+            return None
+        return names[0], names[1]
+
+    def action_compare(self) -> None:
+        """Hold one against the other."""
+        two = self._two()
+        if two is not None:
+            self.app.push_screen(CompareView(self.book, self.who, *two))
+
+    def action_join(self) -> None:
+        """Hold one up to the other."""
+        two = self._two()
+        if two is not None:
+            self.app.push_screen(JoinView(self.book, self.who, *two))
+
+    def action_damage(self) -> None:
+        """Look one over."""
+        survey, design = self.marked if len(self.marked) == 2 else (self.here, None)
+        if survey:
+            self.app.push_screen(DamageView(self.book, self.who, survey, design))
+
+    def action_design(self) -> None:
+        """Enter a frame design."""
+        self.app.push_screen(DesignView(self.book, self.who))
+
+    def action_load(self) -> None:
+        """Ask for a file."""
+        hint = "a CSV file, or a folder of a frame's CSV files"
+        self.app.push_screen(FormSheet("Which survey file?", [Blank("said", "file", hint=hint)]), self._load)
+
+    def _load(self, values: Mapping[str, str] | None) -> None:
+        if values and values["said"].strip() not in self.files:
+            self.files.append(values["said"].strip())
+            self.show_frames()
+
+    def action_ask(self, name: str) -> None:
+        """A short question on a sheet, its answer to be read."""
+        makers: dict[str, Callable[[], Question]] = {
+            "sections": sections,
+            "arms": arms,
+            "which": lambda: which(self.book),
+        }
+        question = makers[name]()
+        sheet = FormSheet(question.title, question.blanks, draft=f"bench {name}", words=question.words)
+        self.app.push_screen(sheet, lambda values: self._answer(question, values) if values else None)
+
+    def _answer(self, question: Question, values: Mapping[str, str]) -> None:
+        self.reads("question", lambda: Answered(question.title, tuple(question.answer(values))))
+
+    def on_answered(self, message: Answered) -> None:
+        """Read it."""
+        self.app.push_screen(Notice(message.title, lines(message.said)))
 
     def action_survey(self) -> None:
         """Survey the vehicle under the cursor, or ask which."""
@@ -156,10 +270,6 @@ class FrameView(Page):
     def action_survey(self) -> None:
         """Survey it."""
         self.app.push_screen(SurveyView(self.book, self.who, self.frame))
-
-
-def _item(row: FrameRow) -> tuple[str, Content]:
-    return f"{row.what} {row.name}", joined((left(f" {row.name}", 16), "bold"), column(row.words, 42), row.state)
 
 
 def say_sheet(sheet: FrameSheet) -> Content:

@@ -1,19 +1,22 @@
-"""Surveying a frame: the look by digits, the tape with its tool, the arithmetic as it is typed, the verdict."""
+"""Surveying a frame: the look by digits, lengths with their tools, the mounts in a walk, the verdict."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from textual.content import Content
 from textual.message import Message
 
+from app.book.bench.typed import TypedMount
 from app.book.frames import CAUTION, Measure, Survey, Surveyed, survey_frame
 from app.book.office import settings
 from app.book.work import Book, Who
 from app.errors import BadInput, YardError
 from app.fit.diagonals import check_diagonals, read_diagonal
+from app.fit.frames.shape import Known
 from app.fit.lengths import LengthError, Tool, parse_length
 from app.fit.terms import FrontSuspension, Hazard, RearSuspension, Section
+from app.screens.bench_walked import Walked
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import STEP_DEEDS, Step, Steps
@@ -34,7 +37,20 @@ SIGNS = (
 )
 TOOLS = tuple(map(str, Tool))
 SIGNS_HINT = "digits one after the other: " + "  ".join(f"{number} {sign}" for number, sign in enumerate(SIGNS, 1))
-DEEDS = (Deed("f2", "finish", "write down", "Write the survey down and read the verdict."), *STEP_DEEDS)
+DEEDS = (
+    Deed("f2", "finish", "write down", "Write the survey down and read the verdict."),
+    Deed("f4", "mounts", "mounts", "Take the mounts down, front to rear, one side and then the other.", urgent=True),
+    *STEP_DEEDS,
+)
+SPANS = tuple(str(each) for each in Known if each not in (Known.SPREAD, Known.WHEELBASE))
+SPANS_STEP = Step(
+    "spans",
+    (
+        *(Blank(name, name, hint="as measured; empty: not taken") for name in SPANS),
+        Blank("tool of spans", "taken with", value=str(Tool.HOOK_TAPE), choices=TOOLS),
+    ),
+)
+"""Lengths that decide over hitch, tank, arms and core support."""
 STEPS = (
     Step(
         "look",
@@ -54,6 +70,7 @@ STEPS = (
             Blank("tool of wall", "wall with", value=str(Tool.DIAL_CALIPER), choices=TOOLS),
         ),
     ),
+    SPANS_STEP,
     Step(
         "diagonals",
         (
@@ -72,7 +89,7 @@ class SurveyDone(Message):
         self.row = row
 
 
-def read_survey(stock_number: str, typed: Mapping[str, str]) -> Survey:
+def read_survey(stock_number: str, typed: Mapping[str, str], mounts: Sequence[TypedMount] = ()) -> Survey:
     """The survey form as the book takes it.
 
     Raises:
@@ -88,12 +105,17 @@ def read_survey(stock_number: str, typed: Mapping[str, str]) -> Survey:
             for box in BOXES
             if typed[f"{box} 1"].strip() or typed[f"{box} 2"].strip()
         },
-        measures={
-            name: _measure(typed, name, "wall" if name == "wall" else "sizes") for name in SIZES if typed[name].strip()
-        },
+        measures={name: _measure(typed, name, tool) for name, tool in _taken_with() if typed[name].strip()},
         datum=typed["datum"].strip(),
         bad_repair=read_signs(typed["signs"]),
+        mounts=mounts,
     )
+
+
+def _taken_with() -> list[tuple[str, str]]:
+    """Every length by name, and which blank says its tool."""
+    sizes = [(name, "wall" if name == "wall" else "sizes") for name in SIZES]
+    return [*sizes, *((name, "spans") for name in SPANS)]
 
 
 def read_signs(typed: str) -> tuple[str, ...]:
@@ -154,10 +176,20 @@ class SurveyView(Steps):
         super().__init__(book, who, f"frame {stock_number}", STEPS)
         self.stock_number = stock_number
         self.limit_mm = 0.0
+        self.walked = Walked(stock_number)
 
     def opened(self) -> None:
-        """The yard's limit is read once."""
+        """The yard's limit is read once; mounts typed before are there again."""
         self.limit_mm = frame_limit_mm(self.book)
+        self.walked.restore(self)
+
+    def on_screen_resume(self) -> None:
+        """Back from the mounts."""
+        self.shown_step()
+
+    def action_mounts(self) -> None:
+        """Take the mounts down."""
+        self.walked.open(self)
 
     def changed(self) -> None:
         """The arithmetic follows the typing."""
@@ -173,7 +205,7 @@ class SurveyView(Steps):
                 signs = read_signs(self.typed["signs"])
             except BadInput as error:
                 signs = (error.in_one_line(),)
-            self.above(lines([f"{self.stock_number}   {Hazard.WELDING.caution}", *signs, ""]))
+            self.above(lines([f"{self.stock_number}   {Hazard.WELDING.caution}", *signs, self.walked.words]))
 
     def sent(self) -> None:
         """Enter on the last blank."""
@@ -183,7 +215,7 @@ class SurveyView(Steps):
         """Write it down."""
         self.typed.update(self.form.values())
         try:
-            survey = read_survey(self.stock_number, self.typed)
+            survey = read_survey(self.stock_number, self.typed, self.walked.taken)
         except YardError as error:
             self.fault(error)
             return
@@ -192,6 +224,7 @@ class SurveyView(Steps):
     def on_survey_done(self, message: SurveyDone) -> None:
         """The verdict must be read."""
         self.forget()
+        self.walked.forget(self)
         row = message.row
         self.tell(f"{row.stock_number}: frame {row.state}")
         self.dismiss(None)
@@ -218,4 +251,6 @@ def say_verdict(row: Surveyed) -> Content:
         said.append(joined(("body swapped or stolen: stop, ask, and write both down", "bold $accent")))
     if row.blocked:
         said.append(f"no longer for sale: {', '.join(row.blocked)}")
+    if row.given_back:
+        said.append(f"for sale again: {', '.join(row.given_back)}")
     return lines([*said, "", CAUTION])

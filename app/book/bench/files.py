@@ -6,12 +6,13 @@ The columns that say whose survey or design it is may be missing; all else is as
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any, cast
 
 from app.book.bench.readings import read_length
 from app.book.bench.shapes import DesignRows, Held, SurveyRows, design_held, survey_held
+from app.book.bench.typed import TypedMount
 from app.book.facts import tool_named
 from app.book.schema import (
     Base,
@@ -79,6 +80,21 @@ def read_frame(path: Path) -> Held:
     frames = list(dict.fromkeys(owner.rpartition("/")[0] or owner for owner in owners))
     name = _only(path, frames) or path.stem
     return survey_held(name, [_survey_rows(frame, owner) for owner in owners or [""]])
+
+
+def typed_mounts(path: Path) -> tuple[TypedMount, ...]:
+    """The mounts of a survey file as typed, to go on with at the bench.
+
+    Raises:
+        NotFound, BadInput: as `read_frame`.
+    """
+    frame = _Frame()
+    for sheet, file in _files(path):
+        if sheet.name == "survey_points":
+            frame.rows[sheet.name] = list(_rows(sheet, file, frame))
+    points = [row for _, row in frame.rows.get("survey_points", []) if isinstance(row, SurveyPoint)]
+    names = [each.name for each in fields(TypedMount)]
+    return tuple(TypedMount(**{name: getattr(point, name) for name in names}) for point in points)
 
 
 def _files(path: Path) -> list[tuple[Sheet, Path]]:

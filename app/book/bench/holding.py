@@ -16,6 +16,7 @@ from app.book.settings import Settings, load_settings
 from app.book.work import Book
 from app.errors import BadInput
 from app.fit.frames.damage import DamageVerdict
+from app.fit.frames.shape import Mount
 from app.fit.lengths import MM_PER_INCH
 
 if TYPE_CHECKING:
@@ -92,6 +93,15 @@ def compare_frames(book: Book, a: str, b: str) -> Compared:
     for held in (one, other):
         refuse_unmeasured(held)
     return Compared(one, other, compare(one.shape, other.shape, settings))
+
+
+def mounts_to_take(book: Book, said: str) -> tuple[Mount, ...]:
+    """The mounts that a survey of this vehicle should take, by its frame's design, front to rear; none if unknown."""
+    with book.read() as session:
+        held = find_frame(session, said)
+        design = design_named(session, held.design) if held.design else None
+        mounts = design_rows(session, design).shape.mounts if design is not None else held.shape.mounts
+    return tuple(sorted(mounts, key=lambda each: (each.x_mm, each.name)))
 
 
 def refuse_unmeasured(held: Held) -> None:

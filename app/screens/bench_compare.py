@@ -1,0 +1,188 @@
+"""The bench's pictures: two frames compared, one looked over for damage, and two held up for a joint."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from textual.containers import VerticalScroll
+from textual.message import Message
+from textual.widget import Widget
+
+from app.book.bench import saying
+from app.book.bench.holding import Compared, Damaged, compare_frames, damage_of, join_frames
+from app.book.work import Book, Who
+from app.errors import YardError
+from app.fit.frames.comparison import MountCheck
+from app.fit.frames.shape import FrameShape, Mount, both_sides
+from app.fit.terms import Side
+from app.screens.bench_drawing import Bar, Scene, Spot
+from app.screens.bench_drawn import DrawnView, Line, Picture
+from app.screens.parts.keys import keyed
+from app.screens.parts.page import BACK, Page
+from app.screens.parts.plain import Words, lines
+
+
+class CompareView(DrawnView):
+    """Frame B over frame A."""
+
+    NAME = "bench · compare"
+    HELP_WORDS = (
+        "B is laid over A where most mounts agree. Up and down step from mount to mount; Enter says one in full."
+    )
+
+    def __init__(self, book: Book, who: Who, a: str, b: str) -> None:
+        super().__init__(book, who)
+        self.names = (a, b)
+
+    def picture(self) -> Picture:
+        """Hold one against the other."""
+        return comparison_picture(compare_frames(self.book, *self.names))
+
+    def draw(self, target: Path) -> Path:
+        """The comparison sheet."""
+        from app.book.bench.papers import draw_comparison
+
+        return draw_comparison(self.book, *self.names, target)
+
+
+class DamageView(DrawnView):
+    """A surveyed frame over its design."""
+
+    NAME = "bench · damage"
+    HELP_WORDS = "Rings are where the mounts should be, crosses where they were measured; moves are told in the rows."
+
+    def __init__(self, book: Book, who: Who, survey: str, design: str | None = None) -> None:
+        super().__init__(book, who)
+        self.survey = survey
+        self.design = design
+
+    def picture(self) -> Picture:
+        """Look it over."""
+        return damage_picture(damage_of(self.book, self.survey, self.design))
+
+    def draw(self, target: Path) -> Path:
+        """The damage sheet."""
+        from app.book.bench.papers import draw_damage
+
+        return draw_damage(self.book, self.survey, self.design, target)
+
+
+class JointRead(Message):
+    """What a joint comes to, in lines."""
+
+    def __init__(self, said: tuple[str, ...]) -> None:
+        super().__init__()
+        self.said = said
+
+
+class JoinView(Page):
+    """The front of A and the rear of B held up for a joint."""
+
+    NAME = "bench · joint"
+    HELP_WORDS = "Never offered as a fit: structural welding is for certified people under local rules."
+    DEEDS = (BACK,)
+    BINDINGS = keyed(DEEDS)
+    DEFAULT_CSS = "JoinView VerticalScroll { height: 1fr; }"
+
+    def __init__(self, book: Book, who: Who, a: str, b: str) -> None:
+        super().__init__(book, who)
+        self.names = (a, b)
+
+    def body(self) -> Iterable[Widget]:
+        """The lines; they scroll."""
+        yield VerticalScroll(Words("holding one up to the other …", id="said"))
+
+    def on_mount(self) -> None:
+        """Work it out."""
+        self.reads("joint", lambda: JointRead(tuple(saying.joint(join_frames(self.book, *self.names)))))
+
+    def on_joint_read(self, message: JointRead) -> None:
+        """Show it."""
+        head = f"front of {self.names[0]}, rear of {self.names[1]}"
+        self.query_one("#said", Words).say(lines([head, "", *message.said]))
+        self.query_one(VerticalScroll).focus()
+
+    def failed(self, topic: str, error: YardError) -> None:
+        """What cannot be held up is said, and the screen closes."""
+        super().failed(topic, error)
+        self.dismiss(None)
+
+
+def comparison_picture(compared: Compared) -> Picture:
+    """A comparison as the screen shows it."""
+    found = compared.found
+    shift = found.alignment
+    scene = Scene(
+        first=tuple(_spot(each.a) for each in found.mounts),
+        second=tuple(_spot(each.b) for each in found.mounts),
+        first_bar=_bar(compared.a.shape),
+        second_bar=_bar(compared.b.shape, shift.x_mm, shift.z_mm),
+    )
+    return Picture(
+        title=f"{found.a} and {found.b}",
+        first=f"A {found.a}",
+        second=f"B {found.b}",
+        headline=found.words,
+        scene=scene,
+        lines=tuple(map(_mount_line, found.mounts)),
+        named=tuple({_short(each.name): each.a.x_mm for each in found.mounts}.items()),
+        follows=tuple(saying.followings(compared)),
+        more=(found.words, "", *saying.rails(compared), *saying.left_out(compared)),
+    )
+
+
+def damage_picture(damaged: Damaged) -> Picture:
+    """A look for damage as the screen shows it."""
+    found = damaged.found
+    mounts = {(each.name, each.side): each for m in damaged.survey.shape.mounts for each in both_sides(m)}
+    moves = [(each, mounts[each.name, each.side]) for each in found.points if (each.name, each.side) in mounts]
+    should = tuple(
+        Spot(mount.x_mm - move.x_mm, _right(mount.side, mount.y_mm - move.y_mm), mount.z_mm - move.z_mm)
+        for move, mount in moves
+    )
+    rows = [Line(str(each.condition), str(each.verdict), each.words) for each in found.conditions]
+    rows += [
+        Line(f"{move.name} {move.side}".rstrip(), str(move.verdict), move.words, _spot(mount)) for move, mount in moves
+    ]
+    return Picture(
+        title=f"{found.frame}: {found.verdict}",
+        first=found.design or "its other side",
+        second=found.frame,
+        headline=found.words,
+        scene=Scene(should, tuple(map(_spot, mounts.values())), first_bar=_bar(damaged.survey.shape)),
+        lines=tuple(rows),
+        named=tuple({_short(mount.name): mount.x_mm for mount in mounts.values()}.items()),
+        follows=tuple(saying.conditions(damaged)),
+        more=(found.words, "", *saying.conditions(damaged)),
+    )
+
+
+def _mount_line(check: MountCheck) -> Line:
+    return Line(
+        check.a.label, str(check.verdict), saying.off(check) or f"{check.probability:.0%} likely", _spot(check.a)
+    )
+
+
+def _spot(mount: Mount) -> Spot:
+    return Spot(mount.x_mm, mount.lateral_mm, mount.z_mm)
+
+
+def _right(side: Side, outboard: float) -> float:
+    return -outboard if side is Side.LH else outboard
+
+
+def _bar(shape: FrameShape, x_mm: float = 0.0, z_mm: float = 0.0) -> Bar | None:
+    """The rail as straight lines along the mounts, where its outer face and width are known."""
+    known = [each for each in shape.rail if each.outer_mm is not None and each.width_mm is not None]
+    if not known or not shape.mounts:
+        return None
+    rail, xs = known[0], [mount.x_mm for mount in shape.mounts]
+    outer, width = rail.outer_mm or 0.0, rail.width_mm or 0.0
+    edges = tuple(edge + z_mm for edge in (rail.top_mm, rail.bottom_mm) if edge is not None)
+    return Bar(min(xs) + x_mm, max(xs) + x_mm, (outer, outer - width), edges)
+
+
+def _short(name: str) -> str:
+    first = name.split(" ")[0]
+    return first if any(letter.isdigit() for letter in first) else name
