@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from sqlalchemy import bindparam, func, or_, select
 from sqlalchemy.orm import Session
@@ -55,6 +56,10 @@ def _of_the_yard(session: Session, asked: Asked, known: Knowing) -> Asked:
     if donor is None:
         return asked
     said = {donor.stock_number.upper(), donor.tag, donor.vin}
+    if _is_source(asked.words, said):
+        left = tuple(word for word in asked.not_understood if word.upper() not in said)
+        off = Chip("off", donor.stock_number, _said(words, said))
+        return replace(asked, chips=(*asked.chips, off), not_understood=left)
     model = known.model(donor.model_id)
     facts = {row.name: row.value for row in session.execute(_FACTS, {"donor": donor.id})}
     plant = {"plant": donor.vin[10]} if donor.vin and len(donor.vin) == VIN_LENGTH else {}
@@ -74,6 +79,14 @@ def _of_the_yard(session: Session, asked: Asked, known: Knowing) -> Asked:
     )
 
 
+def _is_source(line: str, names: Collection[str | None]) -> bool:
+    """A part on or off a truck of ours is asked for: it says nothing of the truck it shall go on."""
+    words = re.findall(r"[\w-]+", line.upper())
+    before = [word for word, after in pairwise(words) if after in names]
+    return any(word in _SOURCE_MARKS for word in before)
+
+
+_SOURCE_MARKS = frozenset({"DONOR", "ON", "OFF", "FROM", "OF"})
 _FACTS = (
     select(Fact.name, DonorFact.value)
     .join(DonorFact, DonorFact.fact_id == Fact.id)
