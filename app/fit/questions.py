@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from app.fit.answers import Question
 from app.fit.decide import MODEL, Decision, merge_grades
+from app.fit.information import told_of
 from app.fit.knowledge import Knowledge, Target
 from app.fit.reasons import fact_words
 from app.fit.terms import Grade, Side
@@ -22,9 +23,10 @@ def questions(decisions: Sequence[Decision], target: Target, know: Knowledge) ->
     undecided = [each for each in decisions if each.target_facts]
     # A reading that was set aside, and a word that leaves several values open, are asked for again.
     names = {name for each in undecided for name, values in each.by_target.items() if len(values) > 1} - {MODEL}
-    scored = [(_left_over(name, undecided), _effort(name, know), name) for name in names]
+    # Of facts that leave equally few undecided the one of least effort, and of these the one that tells most.
+    scored = [(_left_over(name, undecided), _effort(name, know), -_told(name, undecided), name) for name in names]
     useful = sorted(each for each in scored if each[0] < len(undecided))
-    asked += [_question(name, undecided, know) for _, _, name in useful[:MOST]]
+    asked += [_question(name, undecided, know) for *_, name in useful[:MOST]]
     return tuple(asked[:MOST])
 
 
@@ -42,6 +44,11 @@ def _left_over(name: str, undecided: Sequence[Decision]) -> float:
     if not values:
         return float(len(undecided))
     return sum(sum(_stays_open(each, name, value) for each in undecided) for value in values) / len(values)
+
+
+def _told(name: str, undecided: Sequence[Decision]) -> float:
+    """How many bits the fact is expected to tell of all undecided parts together."""
+    return round(sum(told_of(each.by_target.get(name, {})) for each in undecided), 9)
 
 
 def _stays_open(decision: Decision, name: str, value: str) -> bool:
