@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import select
+from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from app.book.facts import fact_named, read_fact, tool_named
@@ -33,25 +33,31 @@ class Read:
 
 
 def which_part(book: Book, part_type: str, taken: Sequence[Read], *, misread: float = MISREAD) -> Answer:
-    """Hold what was read against every design the book has of a part type.
+    """Hold what was read against every design the book has of a part type, or of all types under a wider name.
 
     Raises:
         NotFound: no part type has that name. BadInput: there is no such fact, or what was read cannot be.
         LookalikeError: the book has no design of it, or a fact was read twice.
     """
     with book.read() as session:
-        kind = find_type(session, part_type)
+        kinds = _kinds(session, part_type)
         facts = {row.id: row for row in session.scalars(select(Fact))}
-        designs = _designs(session, kind, facts)
+        designs = _designs(session, kinds, facts)
         known = {fact for design in designs for fact in design.traits}
         read = [_reading(session, each) for each in taken]
-        _refuse_unknown(read, known, kind)
+        _refuse_unknown(read, known, part_type)
         asks = _asks([fact for fact in facts.values() if fact.name in known], designs, read)
     return which_one(designs, read, asks, misread=misread)
 
 
-def _designs(session: Session, kind: PartType, facts: Mapping[int, Fact]) -> list[readings.Design]:
-    rows = session.scalars(select(Design).where(Design.part_type_id == kind.id).order_by(Design.code)).all()
+def _kinds(session: Session, name: str) -> list[int]:
+    plain = " ".join(name.lower().split())
+    named = or_(func.lower(PartType.name) == plain, func.lower(PartType.wider) == plain)
+    return list(session.scalars(select(PartType.id).where(named))) or [find_type(session, name).id]
+
+
+def _designs(session: Session, kinds: Sequence[int], facts: Mapping[int, Fact]) -> list[readings.Design]:
+    rows = session.scalars(select(Design).where(Design.part_type_id.in_(kinds)).order_by(Design.code)).all()
     traits: dict[int, dict[str, readings.Trait]] = {row.id: {} for row in rows}
     for each in session.scalars(select(DesignFact).where(DesignFact.design_id.in_(traits)).order_by(DesignFact.id)):
         fact = facts[each.fact_id]
@@ -76,11 +82,11 @@ def _reading(session: Session, taken: Read) -> readings.Reading:
     return readings.Reading(fact.name, readings.Size(found.length.mm, found.u_mm), found.length.unit)
 
 
-def _refuse_unknown(read: Sequence[readings.Reading], known: set[str], kind: PartType) -> None:
+def _refuse_unknown(read: Sequence[readings.Reading], known: set[str], part_type: str) -> None:
     for each in read:
         if each.fact not in known:
             raise BadInput(
-                f"no design of {kind.name} has {each.fact} on record",
+                f"no design of {part_type} has {each.fact} on record",
                 f"Take one of: {', '.join(sorted(known)) or 'none yet'}.",
                 place=each.fact,
             )

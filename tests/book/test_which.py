@@ -55,6 +55,12 @@ def test_a_look_is_asked_before_a_tape_and_a_finer_tool_only_after_a_coarse_one(
     assert finer.tool == "dial caliper"
 
 
+def test_a_wider_name_holds_all_its_kinds_in_one_list(yard: Book) -> None:
+    found = which_part(yard, "Fuel tank", [Read("tank gallons", "26")])
+    assert [each.code for each in found.candidates if each.possible] == ["TANK-REAR-26", "TANK-SIDE-26"]
+    assert found.verdict is Verdict.SEVERAL
+
+
 @pytest.mark.parametrize(
     ("part_type", "taken", "error", "words"),
     [

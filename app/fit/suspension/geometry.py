@@ -17,6 +17,9 @@ STEP = radians(0.25)
 
 HALVINGS = 60
 
+MOST_CAMBER_DEG = 45.0
+"""No wheel that was ever driven stands further over."""
+
 
 class SuspensionError(BadInput, ValueError):
     """Arms that cannot be, or cannot reach; the place names the measure."""
@@ -34,7 +37,8 @@ class FrontView:
     """The five points of one side at ride height, mm; `camber_deg` as it stands, negative when the top leans in.
 
     `tire_radius_mm` finds where the tire meets the ground; without it track is followed at the wheel's center.
-    SuspensionError when an arm or the knuckle has no length, or a ball joint is not outboard of its pivot.
+    SuspensionError when a ball joint is not outboard of its pivot, the upper one is not above the lower one,
+    or the wheel cannot stand so.
     """
 
     lower_pivot: Point
@@ -56,6 +60,12 @@ class FrontView:
                     "Measure both from the truck's centerline outward",
                     place=f"{arm} arm",
                 )
+        if not (abs(self.camber_deg) < MOST_CAMBER_DEG and 0 <= self.tire_radius_mm < inf):
+            raise SuspensionError(
+                f"camber {self.camber_deg:g} degrees, tire radius {self.tire_radius_mm:g} mm: that cannot be",
+                "Measure both again",
+                place="wheel",
+            )
         if not self.upper_ball.z > self.lower_ball.z:
             raise SuspensionError(
                 "the upper ball joint is not above the lower one", "Check the two heights", place="ball joints"

@@ -138,6 +138,9 @@ def test_what_was_not_looked_at_is_never_called_roadworthy() -> None:
         ({"lower_ball": Point(240, 170)}, "lower arm"),
         ({"upper_ball": Point(330, 470)}, "upper arm"),
         ({"upper_ball": Point(640, 160)}, "ball joints"),
+        ({"camber_deg": float("nan")}, "wheel"),
+        ({"camber_deg": 80.0}, "wheel"),
+        ({"tire_radius_mm": -1.0}, "wheel"),
     ],
 )
 def test_points_that_are_no_front_end_are_refused(change: dict[str, Any], place: str) -> None:
