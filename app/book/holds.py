@@ -10,7 +10,8 @@ from decimal import Decimal
 from sqlalchemy import select, update
 
 from app.book.keeping import free_expired, free_hold, why_not_for_sale
-from app.book.lumps import pieces_on
+from app.book.lumps import asking_price, pieces_on
+from app.book.money import CASH, PAID_HOW, dollars, percent_of
 from app.book.parts import find_part
 from app.book.schema import Hold, Part, Standing
 from app.book.tags import clean
@@ -31,6 +32,7 @@ class Held:
     name: str
     until: datetime
     words: str
+    deposit_cents: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,7 @@ class _For:
 
 
 def hold(book: Book, who: Who, tag: str, name: str, phone: str = "", *, hours: Decimal | None = None) -> Held:
-    """Keep a part for somebody: a day for nothing; longer needs a deposit and is refused here.
+    """Keep a part for somebody: a day for nothing; longer needs a deposit (see hold_longer).
 
     A lump is held with its pieces.
 
@@ -68,6 +70,40 @@ def hold(book: Book, who: Who, tag: str, name: str, phone: str = "", *, hours: D
         words = f"{part.tag} held for {row.name} until {say_time(kept.until)}"
         work.note("hold", part.tag, words, until=kept.until.isoformat())
         return Held(row.number, part.tag, row.name, kept.until, words)
+
+
+def hold_longer(
+    book: Book, who: Who, tag: str, name: str, phone: str = "", *, days: Decimal | None = None, paid_how: str = CASH
+) -> Held:
+    """Keep a part for days against a deposit, a share of its price that comes off the final ticket.
+
+    No tax is due on a deposit. `days` is the longest the yard holds where none is said.
+
+    Raises:
+        NotForSale: it is not free. BadInput: no name, longer than the yard holds, or no way to pay.
+    """
+    if paid_how not in PAID_HOW:
+        raise BadInput(f"{paid_how!r} is no way to pay here", f"Say {', '.join(PAID_HOW)}.", place="paid")
+    with book.write(who) as work:
+        kept = _for_days(work, name, phone, days)
+        part = find_part(work.session, tag)
+        row = _keep_for(work, part, kept)
+        row.deposit_cents = percent_of(asking_price(work.session, part), work.settings.hold_deposit_percent)
+        deposit = f"{dollars(row.deposit_cents)} deposit {paid_how}"
+        words = f"{part.tag} held for {row.name} until {say_time(kept.until)}, {deposit}"
+        details = {"until": kept.until.isoformat(), "deposit_cents": row.deposit_cents, "paid_how": paid_how}
+        work.note("hold", part.tag, words, **details)
+        return Held(row.number, part.tag, row.name, kept.until, words, row.deposit_cents)
+
+
+def _for_days(work: Work, name: str, phone: str, days: Decimal | None) -> _For:
+    if not name.strip():
+        raise BadInput("a hold needs a name", "Say for whom.", place="name")
+    most = work.settings.hold_deposit_days
+    wanted = most if days is None else days
+    if not 0 < wanted <= most:
+        raise BadInput(f"{wanted} days: the yard holds {most} at most", "Hold shorter.", place="days")
+    return _For(name.strip(), phone, work.now + timedelta(days=float(wanted)))
 
 
 def hold_set(

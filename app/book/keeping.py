@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from collections.abc import Sequence
+from datetime import datetime, timedelta
 
-from sqlalchemy import select, update
+from sqlalchemy import func, select, update
 
 from app.book.schema import Hold, Part, SaleLine, SaleTicket, Standing, TicketState
 from app.book.times import say_time
 from app.book.work import Work
 from app.errors import Refused
+
+TAKEN_UP = "taken up"
+"""Why a hold ended: its own customer bought the part."""
 
 
 class NotForSale(Refused):
@@ -60,9 +64,33 @@ def free_hold(work: Work, part: Part, customer: str) -> None:
         return
     own = bool(customer) and hold.name.casefold() == customer.casefold()
     if own or hold.until <= work.now:
-        hold.ended_at, hold.ended_why = work.now, "taken up" if own else "ran out"
+        hold.ended_at, hold.ended_why = work.now, TAKEN_UP if own else "ran out"
         freed = update(Part).where(Part.id == part.id, Part.standing == Standing.HELD)
         work.session.execute(freed.values(standing=Standing.FREE))
+
+
+def taken_up_deposits(work: Work, parts: Sequence[int]) -> int:
+    """The deposits, in cents, of the holds that a ticket takes up now."""
+    taken = select(func.coalesce(func.sum(Hold.deposit_cents), 0)).where(
+        Hold.part_id.in_(parts), Hold.ended_at == work.now, Hold.ended_why == TAKEN_UP
+    )
+    return int(work.session.scalar(taken) or 0)
+
+
+def hold_again(work: Work, parts: Sequence[int], taken_at: datetime) -> None:
+    """A ticket that comes to nothing gives its customer the holds back whose deposit it had counted."""
+    taken = select(Hold).where(
+        Hold.part_id.in_(parts),
+        Hold.ended_at == taken_at,
+        Hold.ended_why == TAKEN_UP,
+        Hold.deposit_cents > 0,
+        Hold.until > work.now,
+    )
+    for hold in work.session.scalars(taken).all():
+        held = update(Part).where(Part.id == hold.part_id, Part.standing == Standing.FREE)
+        if work.session.execute(held.values(standing=Standing.HELD).returning(Part.id)).scalar() is not None:
+            hold.ended_at, hold.ended_why = None, ""
+    work.session.flush()
 
 
 def why_not_for_sale(work: Work, part: Part) -> NotForSale:

@@ -7,6 +7,8 @@ from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from app.errors import BadInput
 
 MOST_DOLLARS = 10_000_000
+CASH, CARD, CHECK = "cash", "card", "check"
+PAID_HOW = (CASH, CARD, CHECK)
 
 
 def cents(amount: Decimal) -> int:

@@ -203,7 +203,10 @@ def _totals(row: SoldRow) -> list[tuple[str, str]]:
     if row.core_cents:
         totals.append(("core, back within 30 days", dollars(row.core_cents)))
     tax = f"exempt {row.exempt_number}" if row.exempt_number else f"tax {row.tax_rate} %"
-    totals += [(tax, dollars(row.tax_cents)), ("total", dollars(row.total_cents))]
+    totals.append((tax, dollars(row.tax_cents)))
+    if row.deposit_cents:
+        totals.append(("deposit paid before", dollars(-row.deposit_cents)))
+    totals.append(("total", dollars(row.total_cents)))
     if row.state is TicketState.PAID:
         totals.append((f"paid {row.paid_how}", dollars(row.total_cents)))
     return totals

@@ -10,9 +10,9 @@ from decimal import Decimal
 from sqlalchemy import delete, select, update
 
 from app.book.behind import Behind, fit_details
-from app.book.keeping import keep
+from app.book.keeping import hold_again, keep, taken_up_deposits
 from app.book.lumps import asking_price, pieces_on
-from app.book.money import dollars, percent_of
+from app.book.money import CASH, PAID_HOW, dollars, percent_of
 from app.book.numbers import new_tag
 from app.book.parts import PartRow, find_part, part_rows
 from app.book.schema import (
@@ -28,9 +28,6 @@ from app.book.tags import TagKind, clean
 from app.book.tickets import SoldRow, ticket_row
 from app.book.work import Book, Who, Work
 from app.errors import BadInput, NotFound, Refused
-
-CASH, CARD, CHECK = "cash", "card", "check"
-PAID_HOW = (CASH, CARD, CHECK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +182,7 @@ def _draft(work: Work, basket: Basket) -> SaleTicket:
     work.session.add(ticket)
     work.session.flush()
     lines = _add_lines(work, ticket, basket)
-    _total(ticket, lines, basket.discount_percent)
+    _total(ticket, lines, basket.discount_percent, taken_up_deposits(work, [line.part_id for line in lines]))
     work.session.flush()
     return ticket
 
@@ -248,7 +245,7 @@ def _line_words(row: PartRow, line: Line) -> str:
     return f"{vehicle}, {line.said}" if line.said.startswith("goes with ") else vehicle
 
 
-def _total(ticket: SaleTicket, lines: list[SaleLine], discount_percent: Decimal) -> None:
+def _total(ticket: SaleTicket, lines: list[SaleLine], discount_percent: Decimal, deposit_cents: int) -> None:
     """Tax is on parts after discount, never on cores, and is rounded once for the ticket."""
     ticket.parts_cents = sum(line.price_cents for line in lines)
     ticket.discount_cents = percent_of(ticket.parts_cents, discount_percent)
@@ -257,8 +254,9 @@ def _total(ticket: SaleTicket, lines: list[SaleLine], discount_percent: Decimal)
         line.discount_cents = share
     ticket.core_cents = sum(line.core_cents for line in lines)
     ticket.tax_cents = percent_of(ticket.parts_cents - ticket.discount_cents, Decimal(ticket.tax_rate))
-    ticket.deposit_cents = 0
-    ticket.total_cents = ticket.parts_cents - ticket.discount_cents + ticket.core_cents + ticket.tax_cents
+    whole = ticket.parts_cents - ticket.discount_cents + ticket.core_cents + ticket.tax_cents
+    ticket.deposit_cents = min(deposit_cents, whole)
+    ticket.total_cents = whole - ticket.deposit_cents
 
 
 def split(amount: int, weights: Sequence[int]) -> list[int]:
@@ -321,3 +319,4 @@ def _let_go(work: Work, ticket: SaleTicket) -> None:
             raise Refused(f"{part.tag} has left the yard", "Take it back as a return.", action="void", subject=part.tag)
         part.standing = Standing.FREE
     work.session.flush()
+    hold_again(work, [line.part_id for line in lines], ticket.made_at)

@@ -25,6 +25,8 @@ class Settings:
     tax_percent: Decimal = Decimal("6.25")
     counter_discount_percent: Decimal = Decimal(10)
     hold_hours: Decimal = Decimal(24)
+    hold_deposit_percent: Decimal = Decimal(25)
+    hold_deposit_days: Decimal = Decimal(7)
     line_keeps_minutes: Decimal = Decimal(15)
     labor_cents_per_hour: Decimal = Decimal(3200)
     scale_division_lb: Decimal = Decimal(20)

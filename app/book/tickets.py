@@ -42,6 +42,7 @@ class SoldRow:
     core_cents: int
     tax_rate: str
     tax_cents: int
+    deposit_cents: int
     total_cents: int
     paid_how: str
     slip: str
@@ -77,6 +78,7 @@ def ticket_row(session: Session, ticket: SaleTicket) -> SoldRow:
         core_cents=ticket.core_cents,
         tax_rate=ticket.tax_rate,
         tax_cents=ticket.tax_cents,
+        deposit_cents=ticket.deposit_cents,
         total_cents=ticket.total_cents,
         paid_how=ticket.paid_how,
         slip=ticket.slip,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 
 from textual import events, on
 from textual.containers import Horizontal
@@ -12,45 +12,42 @@ from textual.widget import Widget
 from textual.widgets import Input, OptionList
 
 from app.book.work import Book, Who
-from app.fit.answers import Answer, AnswerLine
-from app.screens.counter_ask import NO_IDEA, STATED, AskState, Entry, Reply
+from app.errors import YardError
+from app.screens.counter_acts import Acts
+from app.screens.counter_ask import NO_IDEA, AskState, Entry, Heard, Reply
 from app.screens.counter_keys import DEEDS, ON_LINE, RESERVED
-from app.screens.counter_looks import Looks
 from app.screens.counter_view import (
+    PANE,
     chips,
     entry_row,
     folded,
+    found_words,
     grade_width,
-    in_full,
     nothing,
     questions,
     reasons,
     shortened,
 )
-from app.screens.parts.form import Blank
 from app.screens.parts.keys import keyed
 from app.screens.parts.plain import Words, apart, clip, lines
 from app.screens.parts.rows import Rows
 from app.screens.parts.seat import Head
-from app.screens.parts.sheets import FormSheet, Notice
 
-LISTEN = 0.12
-"""Seconds without typing after which the words are asked."""
-PANE = 9
-"""Rows for what is said and asked about the answer under the cursor."""
+KEEP = 0.4
+"""Seconds without typing after which the words are kept; they are answered at every key."""
 
 
 class Answered(Message):
     """An answer came, to an ask of a certain state."""
 
-    def __init__(self, state: AskState, serial: int, answer: Answer) -> None:
+    def __init__(self, state: AskState, serial: int, heard: Heard) -> None:
         super().__init__()
         self.state = state
         self.serial = serial
-        self.answer = answer
+        self.heard = heard
 
 
-class CounterSeat(Looks):
+class CounterSeat(Acts):
     """The counter's screen."""
 
     NAME = "counter"
@@ -79,11 +76,6 @@ class CounterSeat(Looks):
         """The ask on the screen."""
         return self.asks[self.at]
 
-    def tag_under_cursor(self) -> str:
-        """The first tag of the answer under the cursor."""
-        line = self.line()
-        return line.tags[0] if line is not None else ""
-
     def body(self) -> Iterable[Widget]:
         """Ask line, chips, answers, what is folded, the pane of reasons."""
         yield Horizontal(Words("ask ▸"), Input(id="ask", compact=True, select_on_focus=False), id="ask-line")
@@ -106,7 +98,7 @@ class CounterSeat(Looks):
 
     def on_resize(self) -> None:
         """Columns are as wide as the screen."""
-        self.call_after_refresh(self._show_answer)
+        self.call_after_refresh(self.show_answer)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Keys that need a line to act on are off without one."""
@@ -119,8 +111,12 @@ class CounterSeat(Looks):
             entry = self.entry()
             sellable = entry is not None and entry.line is not None and (entry.for_sale or action == "in_full")
             return in_list and (sellable or (action == "sell" and bool(self.state.basket)))
-        if action in ("want", "why_not", "fits", "fold"):
-            return in_list and self.state.answer is not None
+        if action in ("want", "why_not", "fits", "fold", "correct", "takes", "measure"):
+            return in_list and (self.state.answer is not None or self.state.typed is not None)
+        if action == "release":
+            return in_list and self.held_tag() != ""
+        if action == "take_back_reply":
+            return in_list and bool(self.state.before)
         del parameters
         return True
 
@@ -133,10 +129,7 @@ class CounterSeat(Looks):
         self.state.new_words(event.value)
         if self._listening is not None:
             self._listening.stop()
-        self._listening = self.set_timer(LISTEN, self._listen)
-
-    def _listen(self) -> None:
-        self._keep_words()
+        self._listening = self.set_timer(KEEP, self._keep_words)
         self.ask_again()
 
     def _keep_words(self) -> None:
@@ -150,26 +143,46 @@ class CounterSeat(Looks):
         """Ask the words on the line; an ask that is acted on is kept in the book, once."""
         state = self.state
         state.serial += 1
+        state.keeping = state.keeping or keep
         if not state.words.strip():
-            state.answer = None
-            self._show_answer()
-            return
-        serial, make = state.serial, state.asking(self.book, self.who, keep=keep)
-        self.reads(f"ask {self.at}", lambda: Answered(state, serial, make()))
+            state.answer, state.typed = None, None
+            self.show_answer()
+        elif not state.asking_now:
+            self._ask_now(state)
+
+    def _ask_now(self, state: AskState) -> None:
+        """One ask runs at a time; keys pressed meanwhile are answered by the next one."""
+        serial, make = state.serial, state.asking(self.book, self.who, keep=state.keeping)
+        state.asking_now, state.keeping = True, False
+        self.reads(self._topic(state), lambda: Answered(state, serial, make()))
+
+    def _topic(self, state: AskState) -> str:
+        return f"ask {id(state)}"
 
     def on_answered(self, message: Answered) -> None:
-        """Show an answer unless the words have changed since."""
-        if message.serial != message.state.serial:
-            return
-        message.state.answer = message.answer
-        if message.state is self.state:
-            self._show_answer()
+        """Show an answer, and ask again where the words have changed since."""
+        state = message.state
+        state.asking_now = False
+        if state.words.strip() and (message.serial == state.serial or not state.in_list):
+            state.answer, state.typed = message.heard.answer, message.heard.typed
+            if state is self.state:
+                self.show_answer()
+        if message.serial != state.serial and state.words.strip():
+            self._ask_now(state)
+
+    def failed(self, topic: str, error: YardError) -> None:
+        """An ask that came to nothing may be asked again."""
+        for state in self.asks:
+            if topic == self._topic(state):
+                state.asking_now = False
+        super().failed(topic, error)
 
     @on(Input.Submitted, "#ask")
     def _entered(self) -> None:
         """To the answers; words of which nothing was understood stay under the fingers."""
         answer = self.state.answer
-        if answer is None or self.entries or answer.asked.chips or not answer.asked.not_understood:
+        understood = answer is not None and (answer.asked.chips or not answer.asked.not_understood)
+        if answer is None or self.entries or understood:
             self.action_to_list()
 
     def action_to_list(self) -> None:
@@ -194,6 +207,13 @@ class CounterSeat(Looks):
         self.at = 1 - self.at
         self._show_state()
 
+    def say_words(self, words: str) -> None:
+        """Put words on the line as if they were typed, and go to what they find."""
+        self.state.new_words(words)
+        self.changed()
+        self.query_one("#answers").focus()
+        self.state.in_list = True
+
     def action_new_ask(self) -> None:
         """The next customer."""
         serial = self.state.serial
@@ -207,7 +227,7 @@ class CounterSeat(Looks):
         self.query_one("#answers" if self.state.in_list else "#ask").focus()
         if self.state.answer is None:
             self.ask_again()
-        self._show_answer()
+        self.show_answer()
 
     # the answer
 
@@ -221,12 +241,8 @@ class CounterSeat(Looks):
         index = self.query_one("#answers", Rows).highlighted
         return self.entries[index] if index is not None and index < len(self.entries) else None
 
-    def line(self) -> AnswerLine | None:
-        """The answer under the cursor."""
-        entry = self.entry()
-        return entry.line if entry else None
-
-    def _show_answer(self) -> None:
+    def show_answer(self) -> None:
+        """Write the answer, its list and its reasons."""
         state, rows = self.state, self.query_one("#answers", Rows)
         width = max(rows.size.width - 2, 30)
         self.entries = state.entries()
@@ -236,6 +252,7 @@ class CounterSeat(Looks):
         rows.show_rows(shown, disabled=headings, cursor=state.cursor, of=self._how_many())
         other = self.asks[1 - self.at].words.strip()
         understood = chips(state.answer.asked) if state.answer else ""
+        understood = clip(state.typed.title, 300) if state.typed else understood
         chip_width = self.query_one("#chips").size.width or 60
         self.query_one("#chips", Words).say(apart(understood, f"other: {clip(other, 24)}" if other else "", chip_width))
         self._show_basket()
@@ -260,6 +277,8 @@ class CounterSeat(Looks):
         question = self.state.question()
         words = question.words if question else ""
         told = shortened(reasons(line, width, words), PANE - len(asked)) if line else nothing(self.state)
+        if self.state.typed is not None:
+            told = found_words(self.state.typed, line, width)
         self.query_one("#pane", Words).say(lines([*told, *asked]))
         self.refresh_bindings()
 
@@ -282,76 +301,40 @@ class CounterSeat(Looks):
     def action_fold(self) -> None:
         """Show or fold what is not to be sold."""
         self.state.unfolded = not self.state.unfolded
-        self._show_answer()
+        self.show_answer()
+        rows = self.query_one("#answers", Rows)
+        if self.state.unfolded and (first := self.state.first_folded()):
+            # Its heading on top, so that what was asked for is what is seen.
+            rows.highlighted = first if self.entries[first].kept else first + 1
+            self.call_after_refresh(rows.scroll_to, y=first, animate=False)
 
     def on_key(self, event: events.Key) -> None:
         """A key that answers the question on the screen."""
         if not self.state.in_list:
             return
-        if event.character == NO_IDEA:
-            self._no_idea()
+        question = self.state.question()
+        if event.character == NO_IDEA and question is not None:
+            self.state.skip(question)
+            self.show_answer()
         for reply in self.state.replies(RESERVED):
             if event.key == reply.key:
                 event.stop()
-                self._take_reply(reply)
+                self.take_reply(reply)
 
-    def _no_idea(self) -> None:
-        question = self.state.question()
-        if question is not None:
-            self.state.skipped.add(question.fact)
-            self._show_answer()
-
-    def _take_reply(self, reply: Reply) -> None:
+    def take_reply(self, reply: Reply) -> None:
+        """Take in what the customer answered."""
         self.state.reply(reply)
+        self.changed()
+
+    def changed(self) -> None:
+        """The ask is another one now."""
         self._keep_words()
+        box = self.query_one("#ask", Input)
+        if box.value != self.state.words:
+            box.value = self.state.words
         self.ask_again()
 
-    def action_measure(self) -> None:
-        """Type what a question asks for."""
-        question = self.state.question()
-        if question is None or question.fact in STATED:
-            return
-        sheet = FormSheet(question.words, [Blank("value", question.fact)])
-
-        def filled(values: Mapping[str, str] | None) -> None:
-            if values and values["value"].strip():
-                self._take_reply(Reply("", question.fact, values["value"].strip()))
-
-        self.app.push_screen(sheet, filled)
-
-    # what comes of it
-
-    def action_in_full(self) -> None:
-        """Everything about the answer under the cursor."""
-        line = self.line()
-        if line is not None:
-            self.app.push_screen(Notice(" + ".join(line.names) or line.tags[0], in_full(line, self.size.width - 4)))
-
-    @on(OptionList.OptionSelected, "#answers")
-    def _chosen(self) -> None:
-        self.action_in_full()
-
-    def action_basket(self) -> None:
-        """Into the basket, or out of it."""
-        line, basket = self.line(), self.state.basket
-        if line is not None:
-            basket.remove(line) if line in basket else basket.append(line)
-            self._show_answer()
-
-    def action_sell(self) -> None:
-        """Sell the basket, or the answer under the cursor."""
-        line = self.line()
-        basket = list(self.state.basket) or ([line] if line else [])
-        if basket:
-            self.sell_lines(basket)
-
-    def action_hold(self) -> None:
-        """Hold the part under the cursor."""
-        line = self.line()
-        if line is not None:
-            self.hold_line(line)
-
-    def action_want(self) -> None:
-        """Write the ask down as a want."""
-        if self.state.answer is not None:
-            self.want_answer(self.state.answer)
+    def action_take_back_reply(self) -> None:
+        """Take the customer's last answer back."""
+        if self.state.take_back():
+            self.changed()

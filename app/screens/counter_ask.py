@@ -6,20 +6,25 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from app.book.asking import ask
+from app.book.spoken import without
+from app.book.typed import Typed, TypedRow, typed
 from app.book.work import Book, Who
-from app.fit.answers import Answer, AnswerLine, Kept, Question
+from app.fit.answers import Answer, AnswerLine, Chip, Kept, Question
 
 NO_IDEA = "?"
+WORDED = frozenset({"year", "weight class", "variant", "body style", "off", "wants", "pieces", "beside", "position"})
+"""What is put right in the line itself."""
 STATED = ("part", "vehicle", "side")
 """What is not a fact of the vehicle but is stated to the ask itself."""
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A row of the answer list: a line with its rank digit, a trap that is not to be sold, or a tag somebody has."""
+    """A row of the list: a line with its rank digit, a trap, a tag somebody has, or what a typed number found."""
 
     line: AnswerLine | None = None
     kept: Kept | None = None
+    found: TypedRow | None = None
     rank: int = 0
     for_sale: bool = True
     heading: str = ""
@@ -34,6 +39,23 @@ class Reply:
     value: str
 
 
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What came of the words: an answer, or what a tag, ticket or phone number stands for."""
+
+    answer: Answer | None
+    typed: Typed | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """What a reply put aside, to be put back."""
+
+    told: dict[str, str]
+    facts: dict[str, str]
+    skipped: frozenset[str]
+
+
 @dataclass
 class AskState:
     """One of the two asks that stand at a counter at once."""
@@ -43,19 +65,26 @@ class AskState:
     facts: dict[str, str] = field(default_factory=dict)
     skipped: set[str] = field(default_factory=set)
     answer: Answer | None = None
+    typed: Typed | None = None
+    before: list[Before] = field(default_factory=list)
     serial: int = 0
+    asking_now: bool = False
+    keeping: bool = False
     cursor: int = 0
     unfolded: bool = False
     in_list: bool = False
     basket: list[AnswerLine] = field(default_factory=list)
     written: str = ""
 
-    def asking(self, book: Book, who: Who, *, keep: bool) -> Callable[[], Answer]:
+    def asking(self, book: Book, who: Who, *, keep: bool) -> Callable[[], Heard]:
         """The ask as it stands now, to be made on another thread."""
         words, facts, told = self.words, dict(self.facts), dict(self.told)
 
-        def make() -> Answer:
-            return ask(
+        def make() -> Heard:
+            found = typed(book, words)
+            if found is not None:
+                return Heard(None, found)
+            answer = ask(
                 book,
                 who,
                 words,
@@ -65,6 +94,7 @@ class AskState:
                 facts=facts,
                 keep=keep,
             )
+            return Heard(answer)
 
         return make
 
@@ -82,12 +112,14 @@ class AskState:
     def new_words(self, words: str) -> None:
         """Other words: what was answered before belongs to another question."""
         if words.strip() == "" or not words.startswith(self.words[:3]):
-            self.told, self.facts, self.skipped = {}, {}, set()
+            self.told, self.facts, self.skipped, self.before = {}, {}, set(), []
         self.words = words
         self.cursor, self.unfolded = 0, False
 
     def entries(self) -> list[Entry]:
         """The rows of the list: answers, near misses, and when unfolded what is not to be sold."""
+        if self.typed is not None:
+            return self._found(self.typed)
         if self.answer is None:
             return []
         rows = [Entry(line, rank=rank) for rank, line in enumerate(self.answer.answers, 1)]
@@ -98,6 +130,14 @@ class AskState:
         if self.unfolded:
             rows += self._folded(self.answer)
         return rows
+
+    def _found(self, found: Typed) -> list[Entry]:
+        rows = [Entry(found.line, rank=1)] if found.line is not None else []
+        return [*rows, *(Entry(found=row, rank=rank) for rank, row in enumerate(found.rows, len(rows) + 1))]
+
+    def first_folded(self) -> int:
+        """The row at which what is not to be sold begins."""
+        return next((n for n, entry in enumerate(self.entries()) if entry.heading == "do not sell" or entry.kept), 0)
 
     def _folded(self, answer: Answer) -> list[Entry]:
         rows = []
@@ -126,8 +166,41 @@ class AskState:
 
     def reply(self, given: Reply) -> None:
         """Take an answer of the customer in."""
+        self._remember()
         kept_in = self.told if given.field in STATED else self.facts
         kept_in[given.field] = given.value
+
+    def skip(self, question: Question) -> None:
+        """The customer has no idea."""
+        self._remember()
+        self.skipped.add(question.fact)
+
+    def take_back(self) -> bool:
+        """Take the last answer of the customer back; False when there is none."""
+        if not self.before:
+            return False
+        last = self.before.pop()
+        self.told, self.facts, self.skipped = dict(last.told), dict(last.facts), set(last.skipped)
+        return True
+
+    def _remember(self) -> None:
+        self.before.append(Before(dict(self.told), dict(self.facts), frozenset(self.skipped)))
+
+    def put_right(self, chip: Chip, value: str) -> None:
+        """Put right what was understood of a chip's words; an empty value takes them out of the line."""
+        self._remember()
+        names = chip.field.split(" / ")
+        for name in names:
+            self.facts.pop(name, None)
+            self.told.pop(name, None)
+        if chip.field in STATED and value:
+            self.told[chip.field] = value
+        elif value and chip.said and chip.field in WORDED:
+            self.words = f"{without(self.words, chip.said)} {value}".strip()
+        elif value:
+            self.facts.update(dict.fromkeys(names, value))
+        else:
+            self.words = without(self.words, chip.said)
 
     def why_not(self, tag: str) -> tuple[str, ...]:
         """What this answer says about a tag; empty when the tag does not come up in it."""

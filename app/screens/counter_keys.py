@@ -18,11 +18,16 @@ DEEDS = (
     Deed("h", "hold", "hold", "Hold it for somebody by name and phone."),
     Deed("b", "basket", "basket", "Put it into the basket, or take it out again."),
     Deed("w", "want", "want", "Write a want: who is to be called when it comes in."),
+    Deed("x", "correct", "correct", "Put right what was understood, one thing at a time."),
+    Deed("backspace", "take_back_reply", "take back", "Take the customer's last answer back.", face="⌫", shown=False),
     Deed("n", "why_not", "why not", "Why not this one: type a tag and read the reason."),
     Deed("f", "fits", "fits", "What does this tag fit: every vehicle, best first.", shown=False),
+    Deed("f7", "takes", "put on", "What would it take to put this on that?", shown=False),
+    Deed("H", "hold_longer", "hold longer", "Hold it for days against a deposit.", shown=False),
+    Deed("u", "release", "release", "Let a held part go again.", shown=False),
     Deed("d", "fold", "don't sell", "Show or fold what is not to be sold, with its reasons."),
     Deed("enter", "in_full", "in full", "Everything about the answer under the cursor.", shown=False),
-    Deed("m", "measure", "answer", "Type what the customer measured or counted.", shown=False),
+    Deed("m", "measure", "answer", "State what the customer sees, counts or measures.", shown=False),
     Deed("v", "void", "void", "Void a paid ticket, with a reason.", shown=False),
     Deed(
         "o", "left_open", "open tickets", "Tickets left open, payments not recorded, receipts not printed.", shown=False
@@ -33,7 +38,7 @@ DEEDS = (
     ),
     Deed("f9", "new_ask", "new ask", "Clear the line for the next customer.", shown=False),
 )
-ON_LINE = frozenset({"sell", "hold", "basket", "in_full"})
+ON_LINE = frozenset({"sell", "hold", "hold_longer", "basket", "in_full"})
 """What acts on the answer under the cursor."""
 RESERVED = frozenset(deed.key for deed in DEEDS if len(deed.key) == 1)
 """Letters that the choices of a question cannot have."""

@@ -8,16 +8,24 @@ from typing import TYPE_CHECKING
 from textual.message import Message
 
 from app.book.finding import part
-from app.screens.counter_ask import AskState
-from app.screens.counter_sheets import fits_sheet, why_not_sheet
+from app.book.scanning import Scan, Scanned
+from app.book.typed import TypedRow
+from app.book.work import Who
+from app.errors import YardError
+from app.screens.counter_chips import Chips
+from app.screens.counter_sheets import fits_sheet, takes_sheet, why_not_sheet
 from app.screens.counter_till import Till
+from app.screens.counter_view import takes_words
 from app.screens.parts.plain import clip, left
 from app.screens.parts.sheets import Notice
 
 if TYPE_CHECKING:
     from app.book.reverse import FitRow
+    from app.book.takes import Takes
 
 YEARS, VEHICLE, FIT = 11, 22, 20
+VEHICLE_CHIPS = frozenset({"year", "vehicle", "weight class", "variant", "body style"})
+"""Chips whose words say the vehicle again."""
 
 
 class WhyNot(Message):
@@ -38,13 +46,16 @@ class Fits(Message):
         self.rows = rows
 
 
-class Looks(Till):
-    """The counter's looks behind the list."""
+class WhatItTakes(Message):
+    """What it would take to put one thing on another."""
 
-    @property
-    def state(self) -> AskState:
-        """The ask on the screen; the counter says which."""
-        raise NotImplementedError
+    def __init__(self, rows: Sequence[Takes]) -> None:
+        super().__init__()
+        self.rows = rows
+
+
+class Looks(Chips, Till):
+    """The counter's looks behind the list."""
 
     def tag_under_cursor(self) -> str:
         """The tag of the answer under the cursor; the counter says which."""
@@ -62,13 +73,64 @@ class Looks(Till):
         if said:
             self.post_message(WhyNot(tag, "\n".join(said)))
         else:
-            self.reads("why not", lambda: self._what_it_is(tag))
+            words, facts = self.state.words, dict(self.state.facts)
+            self.reads("why not", lambda: self._what_it_is(tag, words, facts))
 
-    def _what_it_is(self, tag: str) -> WhyNot:
+    def _what_it_is(self, tag: str, words: str, facts: Mapping[str, str]) -> WhyNot:
+        from app.book.reverse import why
+
         row = part(self.book, tag)
         reason = f": {row.block_reason}" if row.block_reason else ""
-        words = f"{row.name}, {row.vehicle}, {row.where}\n{row.standing}{reason}\nIt is not what was asked for."
-        return WhyNot(row.tag, words)
+        told = [f"{row.name}, {row.vehicle}, {row.where}", f"{row.standing}{reason}"]
+        try:
+            line = why(self.book, row.tag, words, facts=facts)
+            told += [line.grade.said, *line.reasons, *line.consequences, *line.unknowns]
+        except YardError:
+            told.append("It is not what was asked for.")
+        return WhyNot(row.tag, "\n".join(told))
+
+    def scanned(self, found: Scan) -> bool:
+        """A scanned part is asked about; where the reason is wanted, the sheet takes it."""
+        if found.kind is not Scanned.PART:
+            return False
+        self.say_words(found.name)
+        return True
+
+    def say_words(self, words: str) -> None:
+        """Other words on the line; the counter does it."""
+        raise NotImplementedError
+
+    def open_found(self, row: TypedRow) -> None:
+        """Open what a typed number found: a ticket, a want's words, a hold to let go, a line in full."""
+        if row.kind == "ticket" or (row.kind == "line" and self.state.typed is not None and self.state.typed.ticket):
+            number = row.name if row.kind == "ticket" else self.state.typed.name if self.state.typed else ""
+            self.open_ticket(number)
+        elif row.kind == "hold":
+            self.release_tag(row.name)
+        elif row.kind == "want":
+            self.say_words(row.words.partition(": ")[2])
+        else:
+            self.app.push_screen(Notice(self.tag_under_cursor() or row.name, row.words))
+
+    def action_takes(self) -> None:
+        """What would it take to put this on that?"""
+        answer = self.state.answer
+        vehicle = " ".join(chip.said for chip in answer.asked.chips if chip.field in VEHICLE_CHIPS) if answer else ""
+        self.app.push_screen(takes_sheet(vehicle), self._look_takes)
+
+    def _look_takes(self, values: Mapping[str, str] | None) -> None:
+        if values:
+            self.reads("takes", lambda: self._what_it_takes(self.who, values["what"], values["vehicle"]))
+
+    def _what_it_takes(self, who: Who, what: str, vehicle: str) -> WhatItTakes:
+        from app.book.takes import takes
+
+        return WhatItTakes(takes(self.book, who, what, vehicle))
+
+    def on_what_it_takes(self, message: WhatItTakes) -> None:
+        """Read the plans, cheapest first."""
+        title = f"What it takes, on {message.rows[0].vehicle}" if message.rows else "What it takes"
+        self.app.push_screen(Notice(title, takes_words(message.rows, self.size.width - 4)))
 
     def on_why_not(self, message: WhyNot) -> None:
         """Read the reason."""

@@ -12,7 +12,7 @@ from textual.content import Content
 from textual.widget import Widget
 
 from app.book.behind import behind
-from app.book.money import dollars, parse_money, short_dollars
+from app.book.money import CASH, PAID_HOW, dollars, parse_money, short_dollars
 from app.book.sales import Basket, Line
 from app.book.schema import TicketState
 from app.book.tickets import SoldRow
@@ -156,10 +156,47 @@ def _slip_given(values: Mapping[str, str]) -> None:
         raise BadInput("no slip number", "Type what stands on the slip, or leave it open with Esc.", place="slip")
 
 
+def badge_sheet(why: str) -> FormSheet:
+    """Whose badge approves what is over the counter's limit."""
+    blank = Blank("badge", "owner's badge", hint="scan it, or type the owner's code")
+    return FormSheet("The owner's badge is needed", [blank], words=why, check=_badge_given)
+
+
+def _badge_given(values: Mapping[str, str]) -> None:
+    if not values["badge"].strip():
+        raise BadInput("no badge", "Scan the owner's badge, or go back with Esc.", place="badge")
+
+
 def hold_sheet(tag: str) -> FormSheet:
     """For whom a part is held."""
     blanks = [Blank("name", "name"), Blank("phone", "phone", hint="may be empty")]
     return FormSheet(f"Hold {tag}", blanks, draft=f"hold {tag}", check=_name_given)
+
+
+def hold_longer_sheet(tag: str) -> FormSheet:
+    """For whom a part is held for days, and how the deposit is paid."""
+    blanks = [
+        Blank("name", "name"),
+        Blank("phone", "phone", hint="may be empty"),
+        Blank("days", "days", hint="empty: the longest the yard holds"),
+        Blank("paid", "deposit paid", CASH, choices=PAID_HOW),
+    ]
+    words = "A share of the price is paid now; it comes off the final ticket."
+    return FormSheet(f"Hold {tag} longer", blanks, draft=f"hold {tag}", words=words, check=hold_days)
+
+
+def hold_days(values: Mapping[str, str]) -> Decimal | None:
+    """The days typed; None for the longest the yard holds.
+
+    Raises:
+        BadInput: no name, or the days are no number.
+    """
+    _name_given(values)
+    typed = values["days"].strip()
+    try:
+        return Decimal(typed) if typed else None
+    except InvalidOperation:
+        raise BadInput(f"{typed!r} is no number of days", "Type a number such as 7.", place="days") from None
 
 
 def _name_given(values: Mapping[str, str]) -> None:
@@ -194,6 +231,15 @@ def why_not_sheet() -> FormSheet:
 def fits_sheet(tag: str) -> FormSheet:
     """Which tag is asked about; the one under the cursor stands there already."""
     return FormSheet("What does it fit?", [Blank("tag", "tag", tag, hint="type it or take it from the label")])
+
+
+def takes_sheet(vehicle: str) -> FormSheet:
+    """What is wanted on which vehicle; the customer's stands there already."""
+    blanks = [
+        Blank("what", "put what", hint="a part, several with +, or front end"),
+        Blank("vehicle", "on which", vehicle, hint="year, make and model"),
+    ]
+    return FormSheet("What would it take?", blanks)
 
 
 def void_sheet() -> FormSheet:

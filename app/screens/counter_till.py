@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from textual.message import Message
 
 from app.book.asking import write_want
-from app.book.holds import hold
-from app.book.sales import drop_ticket, mark_unrecorded, pay_ticket, start_ticket, void_ticket
+from app.book.holds import hold, hold_longer, release_hold
+from app.book.people import who_is
+from app.book.sales import Basket, drop_ticket, mark_unrecorded, pay_ticket, start_ticket, void_ticket
 from app.book.schema import TicketState
-from app.book.tickets import SoldRow, open_tickets, unprinted_tickets
+from app.book.tickets import SoldRow, open_tickets, ticket, unprinted_tickets
+from app.book.work import Book, Who
+from app.errors import YardError
 from app.fit.answers import Answer, AnswerLine
 from app.screens.counter_sheets import (
     After,
@@ -19,7 +23,10 @@ from app.screens.counter_sheets import (
     Pay,
     PaySheet,
     ReceiptSheet,
+    badge_sheet,
     basket_of,
+    hold_days,
+    hold_longer_sheet,
     hold_sheet,
     most_of,
     sell_sheet,
@@ -62,13 +69,18 @@ class Done(Message):
 class Left(Message):
     """Tickets left open were looked up."""
 
-    def __init__(self, left: LeftOpen) -> None:
+    def __init__(self, left: LeftOpen, *, one: bool = False) -> None:
         super().__init__()
         self.left = left
+        self.one = one
 
 
 class Till(Seat):
     """Everything at the counter that takes money or keeps a part."""
+
+    def __init__(self, book: Book, who: Who) -> None:
+        super().__init__(book, who)
+        self._asked_for: tuple[Basket, str] | None = None
 
     def stock_changed(self) -> None:
         """Parts were taken or freed; the answer on the screen is old."""
@@ -79,11 +91,33 @@ class Till(Seat):
 
         def filled(values: Mapping[str, str] | None) -> None:
             if values is not None:
-                taken = basket_of(values, basket)
-                job = lambda: Started(start_ticket(self.book, self.who, taken), sheet.draft)  # noqa: E731
-                self.writes("ticket", job)
+                self._start_ticket(basket_of(values, basket), sheet.draft)
 
         self.app.push_screen(sheet, filled)
+
+    def _start_ticket(self, taken: Basket, draft: str) -> None:
+        self._asked_for = (taken, draft)
+        self.writes("ticket", lambda: Started(start_ticket(self.book, self.who, taken), draft))
+
+    def failed(self, topic: str, error: YardError) -> None:
+        """A discount over the counter's limit may be the owner's to give."""
+        if topic == "ticket" and self._asked_for is not None and getattr(error, "action", "") == "discount":
+            self.app.push_screen(badge_sheet(error.title), self._badged)
+        else:
+            super().failed(topic, error)
+
+    def _badged(self, values: Mapping[str, str] | None) -> None:
+        if values is None or self._asked_for is None:
+            self.tell("no ticket was made: the discount was not approved")
+            return
+        code, (taken, draft) = values["badge"].strip(), self._asked_for
+        self.writes("ticket", lambda: self._approved(code, taken, draft))
+
+    def _approved(self, code: str, taken: Basket, draft: str) -> Started:
+        """The same ticket, with the discount by whoever showed the badge."""
+        by = who_is(self.book, code, self.who.seat)
+        approved = replace(taken, discount_by=by.code, discount_role=by.role)
+        return Started(start_ticket(self.book, self.who, approved), draft)
 
     def on_started(self, message: Started) -> None:
         """Show what is to be paid."""
@@ -163,18 +197,22 @@ class Till(Seat):
 
     def hold_line(self, line: AnswerLine) -> None:
         """Hold a part for somebody."""
-        tag = line.tags[0]
-        sheet = hold_sheet(tag)
+        sheet = hold_sheet(" + ".join(line.tags))
 
         def filled(values: Mapping[str, str] | None) -> None:
             if values is not None:
-                self.writes("hold", lambda: self._held(tag, values, sheet.draft))
+                self.writes("hold", lambda: self._held(line, values, sheet.draft))
 
         self.app.push_screen(sheet, filled)
 
-    def _held(self, tag: str, values: Mapping[str, str], draft: str) -> Done:
-        held = hold(self.book, self.who, tag, values["name"], values["phone"])
-        return Done(held.words, draft, stock_changed=True)
+    def _held(self, line: AnswerLine, values: Mapping[str, str], draft: str) -> Done:
+        """A set is held whole or not at all."""
+        name, phone = values["name"], values["phone"]
+        if len(line.tags) > 1:
+            from app.book.holds import hold_set
+
+            return Done(hold_set(self.book, self.who, line.tags, name, phone).words, draft, stock_changed=True)
+        return Done(hold(self.book, self.who, line.tags[0], name, phone).words, draft, stock_changed=True)
 
     def want_answer(self, answer: Answer) -> None:
         """Write down what nobody could sell."""
@@ -189,6 +227,45 @@ class Till(Seat):
     def _wanted(self, answer: Answer, values: Mapping[str, str]) -> Done:
         row = write_want(self.book, self.who, answer, values["name"], values["phone"], most_of(values))
         return Done(f"want {row.number} written for {row.name or row.phone}", "want")
+
+    def hold_line_longer(self, line: AnswerLine) -> None:
+        """Hold a part for days against a deposit."""
+        tag = line.tags[0]
+        sheet = hold_longer_sheet(tag)
+
+        def filled(values: Mapping[str, str] | None) -> None:
+            if values is not None:
+                self.writes("hold", lambda: self._held_longer(tag, values, sheet.draft))
+
+        self.app.push_screen(sheet, filled)
+
+    def _held_longer(self, tag: str, values: Mapping[str, str], draft: str) -> Done:
+        made = hold_longer(
+            self.book,
+            self.who,
+            tag,
+            values["name"],
+            values["phone"],
+            days=hold_days(values),
+            paid_how=values["paid"],
+        )
+        return Done(made.words, draft, stock_changed=True)
+
+    def release_tag(self, tag: str) -> None:
+        """Let a held part go again, once it is sure."""
+
+        def answered(yes: bool | None) -> None:
+            if yes:
+                self.writes("release", lambda: self._released(tag))
+
+        self.app.push_screen(Sure(f"Let {tag} go?", "The hold ends now, the part is free again."), answered)
+
+    def _released(self, tag: str) -> Done:
+        return Done(release_hold(self.book, self.who, tag), stock_changed=True)
+
+    def open_ticket(self, number: str) -> None:
+        """Look a ticket up, to go on with it, print it again or void it."""
+        self.reads("left", lambda: Left(LeftOpen((ticket(self.book, number),), ()), one=True))
 
     def action_void(self) -> None:
         """Void a paid ticket."""
@@ -219,6 +296,9 @@ class Till(Seat):
     def on_left(self, message: Left) -> None:
         """Show it, or say that there is nothing."""
         left = message.left
+        if message.one:
+            self._come_back(left, 0)
+            return
         if not left.all:
             self.app.push_screen(Notice("Nothing is left open here"))
             return
@@ -228,7 +308,7 @@ class Till(Seat):
         if index is None:
             return
         ticket = left.all[index]
-        if ticket.state is TicketState.PAID:
+        if ticket.state in (TicketState.PAID, TicketState.VOIDED):
             self._offer_receipt(ticket)
         elif ticket.state is TicketState.NOT_RECORDED:
             self._ask_slip(ticket)

@@ -3,22 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from textual.content import Content
 
 from app.book.money import dollars, short_dollars
 from app.book.tickets import SoldRow
+from app.book.typed import Typed, TypedKind
 from app.fit.answers import Answer, AnswerLine, Asked, WorkLine
 from app.fit.terms import Grade
 from app.screens.counter_ask import NO_IDEA, STATED, AskState, Entry, Reply
 from app.screens.parts.keys import NARROW
 from app.screens.parts.plain import clip, hanging, joined, left, lines, right
 
+if TYPE_CHECKING:
+    from app.book.takes import Takes
+
 OLD = 60
 """Days since a place was seen by scan after which somebody must look before anything is promised."""
 GRADE_WIDTH = 15
 LONGEST_GRADE = 21
 HANGING = 5
+PANE = 9
+"""Rows for what is said and asked about the answer under the cursor."""
 
 
 def seen(days: int | None) -> str:
@@ -83,6 +90,9 @@ def entry_row(entry: Entry, width: int, grade: int, *, in_basket: bool) -> Conte
     """A row of the answer list, its figures right-aligned; `grade` is the width of that column."""
     if entry.heading:
         return Content(f"    {entry.heading}")
+    if entry.found is not None:
+        digit = str(entry.rank) if 0 < entry.rank <= 9 else ""
+        return joined((f"{digit:>2}  ", "bold $accent"), clip(entry.found.words, width - 4))
     if entry.kept is not None:
         return Content(f"    {clip(f'{entry.kept.tag} {entry.kept.name}: {entry.kept.words}', width - 4)}")
     line = entry.line
@@ -138,6 +148,18 @@ def reasons(line: AnswerLine, width: int, asked: str = "") -> list[Content]:
     return rows
 
 
+def found_words(found: Typed, line: AnswerLine | None, width: int) -> list[Content]:
+    """What a typed tag, ticket or phone number stands for, and what can be done about it."""
+    rows = _pair("is", found.title, width)
+    if line is not None:
+        rows += reasons(line, width)
+    if found.kind is TypedKind.PART and found.rows:
+        rows += _pair("fits", f"{len(found.rows)} kinds of vehicle, best first; type one behind the tag", width)
+    if found.kind is not TypedKind.PART and found.rows:
+        rows += _pair("keys", "Enter opens it", width)
+    return shortened(rows, PANE)
+
+
 def shortened(rows: Sequence[Content], room: int) -> list[Content]:
     """As many rows as there is room for, the last one saying where the rest is."""
     if len(rows) <= room:
@@ -169,9 +191,9 @@ def questions(state: AskState, replies: Sequence[Reply], width: int) -> list[Con
 def nothing(state: AskState) -> list[Content]:
     """What to say when no line answers."""
     answer = state.answer
-    if answer is None or answer.answers or not state.words.strip():
+    if answer is None or answer.answers or not state.words.strip() or answer.asked.meanings:
         return []
-    if answer.asked.meanings or not answer.asked.part_types:
+    if not answer.asked.part_types and not (answer.asked.models and answer.asked.not_understood):
         return []
     return [joined(("nothing in the yard answers this: ", "bold"), ("w ", "bold $accent"), "writes a want")]
 
@@ -189,13 +211,38 @@ def in_full(line: AnswerLine, width: int) -> Content:
         ("with", ", ".join(line.companions)),
         ("but", "; ".join(line.consequences)),
         ("?", "; ".join(line.unknowns)),
-        ("proof", "; ".join((*line.evidence, *line.rules))),
+        ("proof", "; ".join(line.evidence)),
+        ("rules", ", ".join(line.rules)),
         ("facts", ", ".join(f"{name} {value}" for name, value in line.facts)),
         ("where", where(line)),
         ("off", ", ".join(line.donors)),
         ("price", price),
     ]
     return lines(row for label, words in rows for row in hanging(label, words, HANGING + 1, width, "", "$quiet"))
+
+
+def takes_words(rows: Sequence[Takes], width: int) -> Content:
+    """Each reading of what was wanted with its plans, cheapest complete one first."""
+    said: list[Content] = []
+    for row in rows:
+        said.append(joined((row.reading, "bold")))
+        if not row.plans:
+            said.append(Content("nothing in stock goes on"))
+        for number, plan in enumerate(row.plans, 1):
+            hours = f", {plan.hours.normalize():f} h of work {dollars(plan.labor_cents)}" if plan.hours else ""
+            head = f"{dollars(plan.total_cents)} in all, {plan.grade.said}: parts {dollars(plan.parts_cents)}{hours}"
+            said += hanging(str(number), head, HANGING, width, "bold", "$accent")
+            for label, words in (
+                ("tags", " + ".join(plan.tags)),
+                ("work", work_words(plan.work)),
+                ("but", "; ".join(plan.consequences)),
+                ("?", "; ".join(plan.unknowns)),
+                ("not", "; ".join(plan.missing)),
+                ("care", " ".join(plan.cautions)),
+            ):
+                said += _pair(label, words, width)
+        said += _pair("no", "; ".join(row.refused), width)
+    return lines(said or [Content("nothing that was said is a part the yard knows")])
 
 
 def money_rows(ticket: SoldRow, width: int) -> list[Content]:
@@ -207,5 +254,7 @@ def money_rows(ticket: SoldRow, width: int) -> list[Content]:
         rows.append(("core", dollars(ticket.core_cents)))
     tax = f"tax, exempt {ticket.exempt_number}" if ticket.exempt_number else f"tax {ticket.tax_rate} %"
     rows.append((tax, dollars(ticket.tax_cents)))
+    if ticket.deposit_cents:
+        rows.append(("deposit paid before", dollars(-ticket.deposit_cents)))
     said = [joined(left(words, width - 12), right(figure, 10)) for words, figure in rows]
     return [*said, joined((left("total", width - 12), "bold"), (right(dollars(ticket.total_cents), 10), "bold"))]

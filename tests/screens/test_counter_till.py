@@ -9,9 +9,12 @@ import pytest
 
 from app.book.finding import part
 from app.book.history import history
+from app.book.holds import hold
+from app.book.keeping import NotForSale
+from app.book.sales import Basket, Line, drop_ticket, sell, start_ticket
 from app.book.schema import Standing, TicketState
 from app.book.tickets import open_tickets, ticket, unprinted_tickets
-from app.book.work import Book
+from app.book.work import Book, Who
 from app.screens import counter_ask
 from app.screens.app import Donorbook
 from app.screens.counter import CounterSeat
@@ -21,6 +24,8 @@ from app.screens.parts.form import Form
 from app.screens.parts.sheets import Notice
 from tests.screens.counter_desk import SIZE, Engine, ask, rows
 from tests.screens.hands import TAGS, flat, furnish, press, say, seen, settle
+
+C1 = Who("C1", seat="counter")
 
 
 @pytest.fixture
@@ -44,7 +49,6 @@ async def test_what_is_not_to_be_sold_shows_under_d_and_cannot_be_sold(app: Dono
         await press(pilot, "d")
         assert rows(app, "won't fit")
         assert "held for Ada until 10:02" in seen(app)
-        await press(pilot, "down", "down")
         assert "the socket is not there" in seen(app)
         await press(pilot, "s")
         assert isinstance(app.screen, CounterSeat)
@@ -135,16 +139,61 @@ async def test_an_exempt_number_takes_the_tax_off_and_stands_on_the_ticket(app: 
     assert open_tickets(sqlite_book)[0].tax_cents == 0
 
 
-async def test_a_discount_over_the_limit_must_be_read(app: Donorbook, sqlite_book: Book) -> None:
+async def test_a_discount_over_the_limit_waits_for_the_owners_badge(app: Donorbook, sqlite_book: Book) -> None:
+    """Without a badge no ticket is made and what was typed is kept; a puller's badge is none."""
     async with app.run_test(size=SIZE) as pilot:
         await ask(pilot)
         await press(pilot, "s")
         app.screen.query_one(Form).fill({"discount": "25"})
         await press(pilot, "enter", "enter", "enter")
-        assert isinstance(app.screen, Notice)
-        assert "owner's badge" in flat(app)
-        await press(pilot, "enter", "s")
+        assert "25 % is over the counter's 10 %" in flat(app)
+        await press(pilot, "escape", "s")
         assert app.screen.query_one(Form).values()["discount"] == "25"
+        assert part(sqlite_book, TAGS[0]).standing is Standing.FREE
+        await press(pilot, "enter", "enter", "enter")
+        await _badge(app, pilot, "P1")
+        assert "owner's badge" in flat(app)
+        await _badge(app, pilot, "ow")
+        assert isinstance(app.screen, PaySheet)
+        assert rows(app, "discount")[0].split()[-1] == "-18.75"
+    assert history(sqlite_book, action="discount")
+
+
+async def _badge(app: Donorbook, pilot: Any, code: str) -> None:
+    app.screen.query_one(Form).fill({"badge": code})
+    await press(pilot, "enter")
+    await settle(pilot)
+
+
+async def test_a_week_is_held_against_a_quarter_of_the_price_which_comes_off_the_ticket(
+    app: Donorbook, sqlite_book: Book
+) -> None:
+    """25 % of 75.00 is 18.75; the ticket of 79.69 asks for 60.94 more."""
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot)
+        await press(pilot, "H")
+        app.screen.query_one(Form).fill({"name": "Ada", "paid": "card"})
+        await press(pilot, "enter", "enter", "enter", "enter")
+        await settle(pilot)
+        assert "18.75 deposit card" in flat(app)
+    assert part(sqlite_book, TAGS[0]).standing is Standing.HELD
+    with pytest.raises(NotForSale):
+        start_ticket(sqlite_book, C1, Basket([Line(TAGS[0])], customer="Grace"))
+    draft = start_ticket(sqlite_book, C1, Basket([Line(TAGS[0])], customer="ada"))
+    assert (draft.tax_cents, draft.deposit_cents, draft.total_cents) == (469, 1875, 6094)
+    drop_ticket(sqlite_book, C1, draft.number)
+    assert part(sqlite_book, TAGS[0]).standing is Standing.HELD
+    sold = sell(sqlite_book, C1, Basket([Line(TAGS[0])], customer="Ada"))
+    assert sold.total_cents == 6094
+
+
+async def test_a_held_part_is_let_go_by_a_key(app: Donorbook, sqlite_book: Book) -> None:
+    hold(sqlite_book, C1, TAGS[0], "Ada", "555-0142")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "555 0142")
+        assert f"held {TAGS[0]}" in flat(app)
+        await press(pilot, "u", "y")
+        await settle(pilot)
     assert part(sqlite_book, TAGS[0]).standing is Standing.FREE
 
 

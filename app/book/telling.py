@@ -1,0 +1,102 @@
+"""Every fact that can change an answer for a part type, with its choices and the words that ask for it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from sqlalchemy import String, cast, select
+from sqlalchemy.orm import Session
+
+from app.book.bearing import bearing
+from app.book.harvest import find_type
+from app.book.knowing import knowing
+from app.book.modelreading import pairs
+from app.book.schema import Fact, ModelFact
+from app.book.work import Book
+from app.fit.knowledge import FactInfo
+from app.fit.rules import End, Rule
+from app.fit.worlds import BUILT_IN
+
+ALWAYS = {
+    "built": ("month", "Which month stands on the door sticker?"),
+    "plant": ("words", "Which letter stands in place 11 of the VIN?"),
+    "side": ("choice", "Left or right, sitting in it?"),
+}
+"""What is no fact of the yard's list and may still decide: how it is read, and the words that ask."""
+
+
+@dataclass(frozen=True, slots=True)
+class TellingFact:
+    """A fact that can change an answer: how it is read, its choices, the question, and whose end it is looked at on.
+
+    `of_vehicle` is one that the customer can tell of his vehicle, `of_part` one that is looked at on our part.
+    """
+
+    fact: str
+    kind: str
+    unit: str
+    choices: tuple[str, ...]
+    question: str
+    of_vehicle: bool
+    of_part: bool
+
+
+def telling_facts(book: Book, part_type: str) -> tuple[TellingFact, ...]:
+    """The facts that rules, uses of designs and models look at for a part type, in the order of the yard's list.
+
+    Raises:
+        NotFound: there is no such part type.
+    """
+    with book.read() as session:
+        row = find_type(session, part_type)
+        known = knowing(session)
+        bears = bearing(session.connection(), known, [row.name])
+        ours = {str(name) for name in row.look_for} | {name for rule in bears.rules for name in _at(rule, End.PART)}
+        theirs = {name for rule in bears.rules for name in _at(rule, End.TARGET)} | {str(name) for name in row.look_for}
+        theirs |= {name for use in bears.uses for name, _ in use.given}
+        theirs |= {"built"} if any(use.built_from or use.built_to for use in bears.uses) else set()
+        theirs |= {"plant"} if any(use.plants for use in bears.uses) or bears.moves else set()
+        theirs = _with_what_they_hang_on(session, theirs) | ({"side"} if row.sided else set())
+        return tuple(_telling(known.facts, theirs, ours))
+
+
+def _at(rule: Rule, end: End) -> Iterator[str]:
+    for each in rule.conditions:
+        if each.end in (end, End.BETWEEN):
+            yield each.fact
+            if each.other_fact and (each.end is end or end is End.TARGET):
+                yield each.other_fact
+
+
+def _with_what_they_hang_on(session: Session, wanted: Iterable[str]) -> set[str]:
+    """With the facts that decide which value of these a model has, and with month and plant where they do."""
+    found: set[str] = set()
+    new = set(wanted)
+    while new:
+        found |= new
+        rows = session.execute(
+            select(
+                cast(ModelFact.given, String), ModelFact.built_from, ModelFact.built_to, cast(ModelFact.plants, String)
+            )
+            .join(Fact, Fact.id == ModelFact.fact_id)
+            .where(Fact.name.in_(new))
+            .distinct()
+        ).all()
+        hanging = {name for row in rows for name, _ in pairs(json.loads(row[0] or "[]"))}
+        hanging |= {"built"} if any(row[1] or row[2] for row in rows) else set()
+        hanging |= {"plant"} if any(json.loads(row[3] or "[]") for row in rows) else set()
+        new = hanging - found
+    return found
+
+
+def _telling(facts: dict[str, FactInfo], theirs: set[str], ours: set[str]) -> Iterator[TellingFact]:
+    for name, info in facts.items():
+        if name in theirs | ours:
+            choices = ("yes", "no") if info.kind == "yes or no" else info.choices
+            yield TellingFact(name, str(info.kind), info.unit, choices, info.question, name in theirs, name in ours)
+    for name, (kind, question) in ALWAYS.items():
+        if name in theirs and name in BUILT_IN:
+            choices = ("LH", "RH") if name == "side" else ()
+            yield TellingFact(name, kind, "", choices, question, of_vehicle=True, of_part=False)

@@ -1,0 +1,91 @@
+"""What comes of the answer under the cursor: sold, held, wanted, read in full."""
+
+from __future__ import annotations
+
+from textual import on
+from textual.widgets import OptionList
+
+from app.fit.answers import AnswerLine
+from app.screens.counter_ask import Entry
+from app.screens.counter_looks import Looks
+from app.screens.counter_view import in_full
+from app.screens.parts.sheets import Notice
+
+
+class Acts(Looks):
+    """The counter's acts on a row of its list."""
+
+    def entry(self) -> Entry | None:
+        """The row under the cursor; the counter says which."""
+        raise NotImplementedError
+
+    def show_answer(self) -> None:
+        """Write the answer on the screen; the counter does it."""
+        raise NotImplementedError
+
+    def line(self) -> AnswerLine | None:
+        """The answer under the cursor."""
+        entry = self.entry()
+        return entry.line if entry else None
+
+    def tag_under_cursor(self) -> str:
+        """The first tag of the answer under the cursor."""
+        line = self.line()
+        return line.tags[0] if line is not None else ""
+
+    def held_tag(self) -> str:
+        """The held tag under the cursor; empty when none is."""
+        entry = self.entry()
+        if entry is None:
+            return ""
+        if entry.found is not None and entry.found.kind == "hold":
+            return entry.found.name
+        return entry.kept.tag if entry.kept is not None and entry.kept.words.startswith("held") else ""
+
+    def action_in_full(self) -> None:
+        """Everything about the row under the cursor."""
+        line, entry = self.line(), self.entry()
+        if entry is not None and entry.found is not None:
+            self.open_found(entry.found)
+        elif line is not None:
+            self.app.push_screen(Notice(" + ".join(line.names) or line.tags[0], in_full(line, self.size.width - 4)))
+
+    @on(OptionList.OptionSelected, "#answers")
+    def _chosen(self) -> None:
+        self.action_in_full()
+
+    def action_basket(self) -> None:
+        """Into the basket, or out of it."""
+        line, basket = self.line(), self.state.basket
+        if line is not None:
+            basket.remove(line) if line in basket else basket.append(line)
+            self.show_answer()
+
+    def action_sell(self) -> None:
+        """Sell the basket, or the answer under the cursor."""
+        line = self.line()
+        basket = list(self.state.basket) or ([line] if line else [])
+        if basket:
+            self.sell_lines(basket)
+
+    def action_hold(self) -> None:
+        """Hold the part under the cursor."""
+        line = self.line()
+        if line is not None:
+            self.hold_line(line)
+
+    def action_hold_longer(self) -> None:
+        """Hold it for days against a deposit."""
+        line = self.line()
+        if line is not None:
+            self.hold_line_longer(line)
+
+    def action_release(self) -> None:
+        """Let a held part go again."""
+        if tag := self.held_tag():
+            self.release_tag(tag)
+
+    def action_want(self) -> None:
+        """Write the ask down as a want."""
+        if self.state.answer is not None:
+            self.want_answer(self.state.answer)
