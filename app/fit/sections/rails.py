@@ -18,6 +18,10 @@ STEEL_KG_PER_MM3 = 7.85e-6
 """Density of structural steel, 7,850 kg/m³."""
 
 
+MOST_MM = 2000.0
+"""No rail is larger any way."""
+
+
 class SectionError(BadInput, ValueError):
     """A rail that cannot be: the place names the measure that is wrong."""
 
@@ -304,6 +308,8 @@ def _above_zero(**sizes: float) -> None:
     for place, mm in sizes.items():
         if not (isfinite(mm) and mm > 0):
             raise SectionError(f"a {place} of {mm:g} mm is none", "Measure it again; type it above zero", place=place)
+        if mm > MOST_MM:
+            raise SectionError(f"a {place} of {_said(mm)} is no rail's", "Check its unit: in or mm", place=place)
 
 
 def _wall_below(wall: float, limit: float, of: str, place: str = "wall") -> None:

@@ -13,6 +13,9 @@ from math import atan2, degrees, dist, isfinite
 
 from app.fit.suspension.geometry import FrontView, Point, Position, SuspensionError, at_travel, linkage_of
 
+BALL_HEIGHTS_MM = (50.0, 1500.0)
+"""Between the ball joints of any knuckle. Common practice, no source."""
+
 
 class Figured(StrEnum):
     """How a figure was found."""
@@ -110,11 +113,14 @@ def simple_swap(
     """The figure a person does in the head: camber = atan(difference / ball joints' height).
 
     Track, tie-rod and half-shaft are taken at the lower ball joint, where the move is largest. Source: the
-    right triangle. SuspensionError for a height not above zero.
+    right triangle. SuspensionError for a height no knuckle has.
     """
-    if not (isfinite(ball_height_mm) and ball_height_mm > 0):
+    low, high = BALL_HEIGHTS_MM
+    if not low <= ball_height_mm <= high:
         raise SuspensionError(
-            "the ball joints need a height between them", "Measure from one to the other", place="ball height"
+            f"{ball_height_mm:g} mm is no height between ball joints",
+            f"Measure from one to the other, {low:g} to {high:g} mm, or check its unit",
+            place="ball height",
         )
     camber = -degrees(atan2(lower_by_mm - upper_by_mm, ball_height_mm))
     moves = _Moves(camber, lower_by_mm, TrackAt.LOWER_BALL, lower_by_mm, lower_by_mm)

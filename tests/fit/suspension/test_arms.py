@@ -178,9 +178,10 @@ def test_less_than_nothing_is_no_reach(reach: dict[str, float]) -> None:
 
 
 def test_the_simple_figure_needs_a_height() -> None:
-    with pytest.raises(SuspensionError) as caught:
-        simple_swap(0, 25.4)
-    assert caught.value.place == "ball height"
+    for height in (0.0, -267.0, 10.5, 26_700.0, float("nan")):
+        with pytest.raises(SuspensionError) as caught:
+            simple_swap(height, 25.4)
+        assert caught.value.place == "ball height"
 
 
 def test_it_is_said_to_a_customer_in_round_figures() -> None:
