@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 import subprocess
 import sys
 from typing import Any
@@ -209,3 +210,12 @@ def test_the_book_knows_what_a_vehicle_should_weigh(each_yard: Desk) -> None:
     light = desk.record("balance", stock, "--hulk", "5525")
     assert "hood, never tagged" in [each["words"] for each in light["suspects"]]
     assert not any("control arm" in each["words"] for each in light["suspects"])
+
+
+def test_what_the_readme_shows_of_the_bench_works() -> None:
+    page = (ROOT / "README.md").read_text(encoding="utf-8")
+    block = page.split("These need no book:")[1].split("```sh\n")[1].split("```")[0]
+    lines = [shlex.split(line)[1:] for line in block.splitlines()]
+    assert len(lines) == 6
+    for words in lines:
+        assert status_of(*words) == (1 if words[0] == "balance" else 0)
