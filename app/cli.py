@@ -54,6 +54,7 @@ CONTENTS = {
     },
     "Bench": {
         "frame": "app.commands.frame:frame",
+        "pattern": "app.commands.pattern:pattern",
         "which": "app.commands.which:which",
         "section": "app.commands.section:section",
         "arms": "app.commands.arms:arms",

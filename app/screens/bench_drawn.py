@@ -18,12 +18,12 @@ from app.screens.bench_drawing import BOTH, CROSS, RING, Scene, Spot, cursor, na
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import BACK, Page
-from app.screens.parts.plain import Words, clip, joined, left, lines
+from app.screens.parts.plain import Words, apart, clip, joined, left, lines
 from app.screens.parts.rows import Rows
 from app.screens.parts.sheets import FormSheet, Notice
 
 MOST_ZOOM = 32.0
-PLAN_ROWS, SIDE_ROWS = 9, 3
+PLAN_ROWS, SIDE_ROWS = 11, 2
 SMALL_PLAN_ROWS = 5
 TALL_ENOUGH = 22
 DRAWN = (
@@ -85,6 +85,7 @@ class DrawnView(Page):
     DEFAULT_CSS = """
     DrawnView #legend, DrawnView #headline, DrawnView #names { height: 1; }
     DrawnView #plan, DrawnView #side { height: auto; }
+    DrawnView #plan, DrawnView #side, DrawnView #names, DrawnView #legend { text-wrap: nowrap; }
     DrawnView Rows { height: 1fr; min-height: 2; text-wrap: nowrap; text-overflow: ellipsis; }
     """
 
@@ -164,14 +165,14 @@ class DrawnView(Page):
         rows = PLAN_ROWS if self.size.height >= TALL_ENOUGH else SMALL_PLAN_ROWS
         per_column = scale_of(scene, columns, rows)
         self.query_one("#headline", Words).say(joined((clip(shown.headline, columns), "bold")))
-        self.query_one("#names", Words).say(joined((names_line(scene, columns, rows, shown.named), "$quiet")))
+        self.query_one("#names", Words).say(joined((f" {names_line(scene, columns, rows, shown.named)}", "$quiet")))
         self.query_one("#plan", Words).say(_with_cursor(plan(scene, columns, rows), cursor(scene, columns, rows)))
         flat = side(scene, columns, SIDE_ROWS, per_column)
-        self.query_one("#side", Words).say(lines([row for row in flat if self.size.height >= TALL_ENOUGH]))
+        self.query_one("#side", Words).say(lines([f" {row}" for row in flat]))
         self.query_one("#side", Words).display = self.size.height >= TALL_ENOUGH
-        marks = f"{RING} {clip(shown.first, 18)}  {CROSS} {clip(shown.second, 18)}  {BOTH} both"
-        scale = f"a column is {per_column / 25.4:.2g} in; front left, left side below"
-        self.query_one("#legend", Words).say(joined((clip(f"{marks}   {scale}", columns), "$quiet")))
+        marks = f"{RING} {clip(shown.first, 18)}  {CROSS} {clip(shown.second, 18)}  {BOTH} both   front ◂"
+        scale = f"{per_column / 25.4:.2g} in a column"
+        self.query_one("#legend", Words).say(joined((apart(marks, scale, columns), "$quiet")))
 
     def action_zoom(self, by: float) -> None:
         """Closer or farther, about the mount under the cursor."""

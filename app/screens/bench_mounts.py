@@ -71,7 +71,7 @@ class MountsView(Page):
 
     NAME = "bench · mounts"
     HELP_WORDS = (
-        "Enter goes from x to y to z and on to the next mount; Enter on an empty mount goes to the other side. "
+        "Enter goes from x to y to z and on to the next mount; F4 goes on with the other side. "
         "What looks misread is asked at once and is kept either way."
     )
     DEEDS = DEEDS
@@ -81,7 +81,7 @@ class MountsView(Page):
     MountsView Form { height: 4; }
     MountsView #asked { height: auto; max-height: 4; color: $accent; }
     MountsView #fault { height: auto; max-height: 2; }
-    MountsView #taken { height: 1fr; }
+    MountsView #taken { height: 1fr; text-wrap: nowrap; }
     """
 
     def __init__(self, book: Book, who: Who, walk: Walk, mounts: Sequence[TypedMount] = ()) -> None:

@@ -25,10 +25,10 @@ def followings(compared: Compared) -> Iterator[str]:
     found = compared.found
     for group in found.groups:
         yield f"{group.part} made for {group.made_for}, onto {group.onto}: {group.grade.said}"
-        yield f"    {group.words}"
+        yield f"- {group.words}"
         # The body's arithmetic is that of its mounts, which stand in a table of their own.
         if len(group.arithmetic) < len(found.mounts):
-            yield from (f"    {words}" for words in group.arithmetic)
+            yield from (f"- {words}" for words in group.arithmetic)
     yield from (f"caution: {words}" for words in dict.fromkeys(w for group in found.groups for w in group.cautions))
 
 
