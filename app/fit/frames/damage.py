@@ -23,7 +23,7 @@ from app.fit.frames.judging import worst_damage
 from app.fit.frames.motion import InLine
 from app.fit.frames.rails import rail_at
 from app.fit.frames.shape import FrameError, FrameShape, checked
-from app.fit.frames.undamaged import Moved, find_moved, point_moves
+from app.fit.frames.undamaged import SHARES, Moved, find_moved, point_moves
 from app.fit.frames.without_book import by_diagonals, by_heights, by_lengths, check_pairs
 from app.fit.terms import Hazard
 
@@ -116,7 +116,7 @@ def _with_book(height: DatumHeight, design: FrameShape | None, moved: Moved | No
 
 def _by_mounts(moved: Moved, settings: DamageSettings) -> tuple[ConditionCheck, ...]:
     stations = stations_of(moved.mounts)
-    field = Field(stations, _undamaged(stations, moved.base), moved.moves, moved.doubts)
+    field = Field(stations, _undamaged(stations, moved.base), moved.evenly, moved.doubts)
     return tuple(condition(kind, field, settings) for kind in Condition)
 
 
@@ -140,20 +140,33 @@ def _by_itself(survey: FrameShape, settings: DamageSettings) -> tuple[ConditionC
 
 
 def _straight_line(field: Field, settings: DamageSettings) -> tuple[Station, ...]:
-    """The most stations whose middles lie on one line within doubt and tolerance, the longest such line first."""
-    best: tuple[int, float, tuple[Station, ...]] = (0, 0.0, field.stations)
-    for one, other in combinations(field.stations, 2):
-        slope = (_middle(field, other) - _middle(field, one)) / (other.x_mm - one.x_mm)
-        on = [
-            each
-            for each in field.stations
-            if abs(_middle(field, each) - _middle(field, one) - slope * (each.x_mm - one.x_mm))
-            <= settings.tolerance_mm + max(field.doubts[each.left][1], field.doubts[each.right][1])
+    """The most stations whose middles lie on one line within doubt and tolerance, the longest such line first.
+
+    As with points in space, half of them within a part of the tolerance go before more that take all of it.
+    """
+    best = field.stations
+    for share in SHARES:
+        lines = [
+            _on_line(field, one, other, share * settings.tolerance_mm) for one, other in combinations(field.stations, 2)
         ]
-        score = (len(on), on[-1].x_mm - on[0].x_mm)
-        if score > best[:2]:
-            best = (*score, tuple(on))
-    return best[2]
+        best = max(lines, key=lambda on: (len(on), on[-1].x_mm - on[0].x_mm))
+        if len(best) > 2 and 2 * len(best) >= len(field.stations):
+            break
+    return best
+
+
+def _on_line(field: Field, one: Station, other: Station, limit_mm: float) -> tuple[Station, ...]:
+    """The stations whose middles lie on the line through two of them."""
+    slope = (_middle(field, other) - _middle(field, one)) / (other.x_mm - one.x_mm)
+
+    def off(station: Station) -> float:
+        return abs(_middle(field, station) - _middle(field, one) - slope * (station.x_mm - one.x_mm))
+
+    return tuple(each for each in field.stations if off(each) <= limit_mm + _doubt(field, each))
+
+
+def _doubt(field: Field, station: Station) -> float:
+    return (field.doubts[station.left][1] + field.doubts[station.right][1]) / 2
 
 
 def _middle(field: Field, station: Station) -> float:

@@ -24,6 +24,8 @@ FORMULAS = {
     Condition.DIAMOND: "right rail behind the left one, square to the frame's own line, at the median station",
 }
 _X, _SIDE, _UP = range(3)
+_NARROWEST_MM = 50.0
+"""Two mounts nearer to each other tell nothing of the cross level."""
 
 Sum = tuple[tuple[int, int, float], ...]
 """Terms of point, axis and weight."""
@@ -80,7 +82,8 @@ def stations_of(mounts: Sequence[Mount]) -> tuple[Station, ...]:
         if left is not None and right is not None:
             one, other = mounts[left], mounts[right]
             wide = other.lateral_mm - one.lateral_mm
-            found.append(Station(name, (one.x_mm + other.x_mm) / 2, left, right, wide))
+            if wide > _NARROWEST_MM:
+                found.append(Station(name, (one.x_mm + other.x_mm) / 2, left, right, wide))
     return tuple(sorted(found, key=lambda each: each.x_mm))
 
 
@@ -116,7 +119,7 @@ def _check(kind: Condition, bend: Bend, field: Field, settings: DamageSettings) 
 
 
 def _sag(field: Field) -> list[Bend]:
-    if len(field.stations) < 3:
+    if len(field.stations) < 3 or field.stations[0].x_mm == field.stations[-1].x_mm:
         return []
     front, *between, rear = field.stations
     found = []

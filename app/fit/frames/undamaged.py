@@ -11,11 +11,13 @@ from math import dist
 
 from app.fit.frames.findings import DamageSettings, PointMove
 from app.fit.frames.judging import damage_verdict
-from app.fit.frames.motion import Point, Rigid, best_motion, largest_agreement
+from app.fit.frames.motion import Agreement, Point, Rigid, best_motion, largest_agreement
 from app.fit.frames.shape import AXES, DIRECTIONS, FrameShape, Mount
 from app.fit.frames.verdicts import Judged, Verdict, judge, length, worst
 from app.fit.terms import Side
 
+SHARES = (0.1, 0.4, 1.0)
+"""Shares of the tolerance that undamaged points may take up beside their doubt, tried one after the other."""
 _ROUNDS = 25
 _NEAR_MM = 0.05
 """A residual below this counts no more than it: keeps the weights finite."""
@@ -27,11 +29,14 @@ _HINT = 1e-3
 class Moved:
     """The mounts in both, by the design: how far each moved in x, to the right and up, its doubts, and the base.
 
-    `motion` lays the survey over the design; `base` holds the places of the undamaged points.
+    `motion` lays the survey over the design on the undamaged points, whose places `base` holds. `evenly` are the
+    moves when it is laid over all points alike: a few points near each other may tilt the rest too far for sums that
+    hold for small turns.
     """
 
     mounts: tuple[Mount, ...]
     moves: tuple[Point, ...]
+    evenly: tuple[Point, ...]
     doubts: tuple[Point, ...]
     base: tuple[int, ...]
     motion: Rigid
@@ -40,19 +45,37 @@ class Moved:
 def find_moved(survey: FrameShape, design: FrameShape, settings: DamageSettings) -> Moved:
     """Lay a checked survey over its checked design on the most points that agree within doubt and tolerance.
 
-    Where no three agree it is laid over all of them, and the base is empty. InLine for fewer than three points in
-    both or all of them in a line.
+    Half of the points that agree within their doubt and a part of the tolerance go before more that take all of it,
+    for with all of it a frame bent a little can be laid down so that no point stands out. Where no three agree it is
+    laid over all of them, and the base is empty. InLine for fewer than three points in both or all of them in a line.
     """
     there = {(mount.name, mount.side): mount for mount in survey.mounts}
     both = [(there[key], mount) for mount in design.mounts if (key := (mount.name, mount.side)) in there]
     points, targets = [_spot(taken) for taken, _ in both], [_spot(book) for _, book in both]
     doubts = tuple(_doubts(taken, book) for taken, book in both)
-    limits = [(u[0] + t, u[1] + t, u[2] + t) for u in doubts for t in (settings.tolerance_mm,)]
-    found = largest_agreement(points, targets, limits)
+    found = _agreement(points, targets, doubts, settings.tolerance_mm)
     base = found.points if found else ()
     motion = _settled(points, targets, base or tuple(range(len(points))))
-    moves = [_less(motion.apply(point), target) for point, target in zip(points, targets, strict=True)]
-    return Moved(tuple(book for _, book in both), tuple(moves), doubts, base, motion)
+    evenly = best_motion(points, targets, [1.0] * len(points))
+    moves, level = (_moves(each, points, targets) for each in (motion, evenly))
+    return Moved(tuple(book for _, book in both), moves, level, doubts, base, motion)
+
+
+def _moves(motion: Rigid, points: Sequence[Point], targets: Sequence[Point]) -> tuple[Point, ...]:
+    moved = [(motion.apply(point), target) for point, target in zip(points, targets, strict=True)]
+    return tuple((p[0] - t[0], p[1] - t[1], p[2] - t[2]) for p, t in moved)
+
+
+def _agreement(
+    points: Sequence[Point], targets: Sequence[Point], doubts: Sequence[Point], tolerance_mm: float
+) -> Agreement | None:
+    found = None
+    for share in SHARES:
+        limits = [(x + share * tolerance_mm, y + share * tolerance_mm, z + share * tolerance_mm) for x, y, z in doubts]
+        found = largest_agreement(points, targets, limits)
+        if found is not None and 2 * len(found.points) >= len(points):
+            break
+    return found
 
 
 def point_moves(moved: Moved, settings: DamageSettings) -> tuple[PointMove, ...]:
@@ -110,7 +133,3 @@ def _spot(mount: Mount) -> Point:
 
 def _doubts(one: Mount, other: Mount) -> Point:
     return one.doubt.x + other.doubt.x, one.doubt.y + other.doubt.y, one.doubt.z + other.doubt.z
-
-
-def _less(a: Point, b: Point) -> Point:
-    return a[0] - b[0], a[1] - b[1], a[2] - b[2]

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+
+from scipy.spatial.transform import Rotation
 
 from app.fit.frames.shape import Doubt, FrameKind, FrameShape, Known, Mount, RailStation, Reading
 from app.fit.terms import FrontSuspension, RearSuspension, Section, Side
 
 INCH = 25.4
+Spot = tuple[float, float, float]
+Bend = Callable[[Spot], Spot]
 CASEBOOK = Path(__file__).parents[2] / "casebook"
 LIGHT, HEAVY = "light boxed", "heavy C-channel"
 
@@ -69,21 +74,42 @@ def with_doubt(shape: FrameShape, doubt: Doubt) -> FrameShape:
     return replace(shape, mounts=tuple(replace(mount, doubt=doubt) for mount in shape.mounts))
 
 
-def with_mount(shape: FrameShape, name: str, side: Side = Side.NONE, **changes: object) -> FrameShape:
+def with_mount(shape: FrameShape, mount_name: str, side: Side = Side.NONE, **changes: object) -> FrameShape:
     """The same frame with one mount changed."""
     chosen = tuple(
-        replace(mount, **changes) if (mount.name, mount.side) == (name, side) else mount  # type: ignore[arg-type]
+        replace(mount, **changes) if (mount.name, mount.side) == (mount_name, side) else mount  # type: ignore[arg-type]
         for mount in shape.mounts
     )
     return replace(shape, mounts=chosen)
 
 
-def plain(kind: FrameKind = FrameKind.DESIGN, doubt: Doubt = Doubt()) -> FrameShape:
-    """An invented frame of six stations, both sides, in millimeters."""
+def plain() -> FrameShape:
+    """The design of an invented frame of six stations, both sides, in millimeters, without doubt."""
     places = [(0, 470, 0), (960, 550, 5), (1700, 560, 0), (2500, 560, 0), (3250, 515, 40), (4150, 480, 20)]
     mounts = [
-        Mount(f"P{i}", side, float(x), float(y), float(z), doubt)
+        Mount(f"P{i}", side, float(x), float(y), float(z))
         for i, (x, y, z) in enumerate(places, 1)
         for side in (Side.LH, Side.RH)
     ]
-    return FrameShape(f"plain {kind}", kind, tuple(mounts))
+    return FrameShape("plain design", mounts=tuple(mounts))
+
+
+def bent(shape: FrameShape, bend: Bend, doubt_mm: float = 0.0) -> FrameShape:
+    """A survey of the frame after each point, x, to the right and up, was moved by `bend`."""
+    mounts = []
+    for mount in shape.mounts:
+        x, right, z = bend((mount.x_mm, mount.lateral_mm, mount.z_mm))
+        y = -right if mount.side is Side.LH else right
+        mounts.append(replace(mount, x_mm=x, y_mm=y, z_mm=z, doubt=Doubt.even(doubt_mm)))
+    return replace(shape, name="survey", kind=FrameKind.SURVEY, mounts=tuple(mounts), datum="")
+
+
+def surveyed(shape: FrameShape, turn: Spot, shift: Spot, doubt_mm: float = 0.0) -> FrameShape:
+    """A survey of the frame laid down askew: turned by degrees about x, y and z, then shifted."""
+    rotation = Rotation.from_euler("xyz", turn, degrees=True)
+
+    def askew(spot: Spot) -> Spot:
+        x, y, z = (float(each) for each in rotation.apply(spot))
+        return x + shift[0], y + shift[1], z + shift[2]
+
+    return bent(shape, askew, doubt_mm)
