@@ -99,25 +99,38 @@ def why(desk: Desk, tag: str, vehicle: str, facts: tuple[tuple[str, str], ...], 
 def fits(desk: Desk, tag: str, on: date | None) -> None:
     """Say which vehicles a tag fits, best first.
 
-    Runs of model years with the same grade stand together.
+    Grouped by grade, with how many models and model years that is. Runs of model years with the same grade and
+    the same rules stand together.
 
     \b
     Example:
       donorbook fits P7K3M83
     """
+    from app.book.fitgroups import counted, in_groups
     from app.book.reverse import fits as fits_what
 
     with desk.book() as book:
         rows = fits_what(book, tag, on=on)
-    desk.show({"tag": tag, "fits": [row.as_record() for row in rows]}, lambda: _fit_lines(rows))
+    groups, (goes, of) = in_groups(rows), counted(rows)
+    record = {
+        "tag": tag,
+        "fits": [row.as_record() for row in rows],
+        "groups": groups,
+        "counted": {"goes_on": goes, "of": of},
+    }
+    desk.show(record, lambda: _fit_lines(rows, groups, f"{tag} goes on {goes} of {of} models looked at"))
 
 
-def _fit_lines(rows: Any) -> Iterator[str]:
-    cells = [
-        (f"{row.year_from}-{row.year_to}", row.vehicle, row.line.grade.said, " ".join(row.line.rules), row.line.say)
-        for row in rows
-    ]
-    yield from table(("years", "vehicle", "fit", "rules", "say"), cells)
+def _fit_lines(rows: Any, groups: Any, said: str) -> Iterator[str]:
+    yield from lines_of([said])
+    yield from lines_of(group.words for group in groups)
+    if rows:
+        cells = [
+            (f"{row.year_from}-{row.year_to}", row.vehicle, row.line.grade.said, " ".join(row.line.rules), row.line.say)
+            for row in rows
+        ]
+        yield ""
+        yield from table(("years", "vehicle", "fit", "rules", "say"), cells)
 
 
 def _answer(

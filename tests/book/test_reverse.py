@@ -10,6 +10,7 @@ import pytest
 
 from app.book.asking import ask
 from app.book.finding import part
+from app.book.fitgroups import counted, in_groups
 from app.book.reverse import fits, why
 from app.book.sheets import load_folder
 from app.book.work import Book, Who, open_book
@@ -38,6 +39,23 @@ def test_a_split_inside_a_model_year_shows_as_runs_of_years(yard: Book) -> None:
     """The square-plug hub is in doubt while both plugs were built and never fits after."""
     runs = {(row.year_from, row.year_to): row.line.grade for row in fits(yard, "S190", on=TODAY) if row.model == "WL2"}
     assert runs == {(2007, 2008): Grade.MEASURE, (2009, 2013): Grade.WONT_FIT}
+
+
+def test_what_a_tag_fits_is_said_in_groups_with_how_many_that_is(yard: Book) -> None:
+    rows = fits(yard, "S131", on=TODAY)
+    groups = in_groups(rows)
+    assert [group.grade for group in groups] == sorted({row.line.grade for row in rows}, key=lambda each: each.rank)
+    best = groups[0]
+    assert (best.grade, best.models, best.years) == (Grade.BOLTS_UP, 2, 14)
+    assert best.vehicles == ("2007 to 2013 heavy Tolliver, heavy Longwagon",)
+    assert sum(group.years for group in groups) == sum(row.year_to - row.year_from + 1 for row in rows)
+    goes, of = counted(rows)
+    assert goes == len({row.model for row in rows if row.line.grade.rank < Grade.NOT_COMPARED.rank}) < of
+
+
+def test_runs_of_years_under_other_rules_are_one_run_in_words(yard: Book) -> None:
+    (group,) = [each for each in in_groups(fits(yard, "S190", on=TODAY)) if each.grade is Grade.MEASURE]
+    assert any("2007 to 2008" in words and "Longwagon" in words for words in group.vehicles)
 
 
 @pytest.mark.parametrize("tag", ["S101", "S131", "S190", "S250", "S330", "S371"])
