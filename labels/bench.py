@@ -17,6 +17,7 @@ _DIMENSION = 3.4
 _ROW_CAP, _LEAST_CAP = 1.75, 1.25
 _NOTE_CAPS = (1.75, 1.6, 1.45, 1.3, 1.15)
 _VIEW_GAP = 9.0
+_UNITS = {"in": "inches", "mm": "millimeters"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,7 +264,7 @@ def _heights(sheet: BenchSheet, points: Sequence[SheetPoint], view: _View, *, ab
 
 def _legend(sheet: BenchSheet, scale: float, top: float) -> Iterator[Drawn]:
     arrows = f"   arrows {sheet.magnified} times as long as the move" if sheet.arrows else ""
-    words = f"1 : {1 / scale:.1f}   front at the left, left side below; figures in {sheet.unit}{arrows}"
+    words = f"1 : {1 / scale:.1f}   front at the left, left side below; figures in {_UNITS.get(sheet.unit, sheet.unit)}{arrows}"
     yield Mark((_LEFT + 1.5, top + 1.5), "ring")
     yield Words(Box(_LEFT + 4.0, top, 46.0, 3.2), sheet.first, 1.9, 1.2)
     yield Mark((_LEFT + 53.5, top + 1.5), "cross")

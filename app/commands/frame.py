@@ -12,6 +12,7 @@ from app.commands.bench_kinds import OFFSET
 from app.commands.desk import Desk, YardCommand, YardGroup
 from app.commands.kinds import HOURS, MONEY
 from app.commands.show import heading, lines_of, pairs, table
+from app.commands.units import with_units
 from app.errors import BadInput
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ FRAME_HELP = "A frame design's code, a vehicle's stock number, or a survey file.
 
 @click.group(cls=YardGroup)
 def frame() -> None:
-    """Hold frames against each other, look one over for damage, see whether two can be joined.
+    """Compare frames, find damage, see whether two can be joined.
 
     A frame is named by a design's code, by a vehicle's stock number (all its surveys together), or by a CSV file
     or folder in the form that "donorbook load" takes, which is read and not written into the book: mounts as
@@ -61,7 +62,7 @@ def compare(desk: Desk, a: str, b: str) -> None:
 
     with desk.book() as book:
         found = compare_frames(book, a, b)
-    desk.show(found.found, lambda: compare_lines(found))
+    desk.show(with_units(found.found), lambda: compare_lines(found))
 
 
 def compare_lines(compared: Compared) -> Iterator[str]:
@@ -119,7 +120,7 @@ def damage(desk: Desk, survey: str, design: str | None) -> None:
 
     with desk.book() as book:
         found = damage_of(book, survey, design)
-    desk.show(found.found, lambda: damage_lines(found))
+    desk.show(with_units(found.found), lambda: damage_lines(found))
 
 
 def damage_lines(damaged: Damaged) -> Iterator[str]:
@@ -129,11 +130,10 @@ def damage_lines(damaged: Damaged) -> Iterator[str]:
     found = damaged.found
     against = found.design or "nothing but itself"
     yield from pairs([("frame", _named(found.frame, damaged.survey.words)), ("held against", against)])
-    yield from lines_of([found.words])
+    yield from pairs([("verdict", saying.in_short(found))])
     yield ""
     yield from lines_of(saying.conditions(damaged))
-    moved = [each for each in found.points if each.verdict is not each.verdict.STRAIGHT]
-    yield from lines_of(f"{each.name} {each.side}".rstrip() + f": {each.words}" for each in moved)
+    yield from lines_of(each.words for each in found.points if each.verdict is not each.verdict.STRAIGHT)
 
 
 @frame.command(cls=YardCommand)
@@ -171,7 +171,7 @@ def join(
     prices = JoinPrices(hours, rate_cents, parts_cents, straight_cents)
     with desk.book() as book:
         found = join_frames(book, a, b, shift_mm=shift.mm if shift else None, prices=prices)
-    desk.show(found.found, lambda: join_lines(found))
+    desk.show(with_units(found.found), lambda: join_lines(found))
 
 
 def join_lines(joined: Joined) -> Iterator[str]:

@@ -10,6 +10,7 @@ import click
 from app.commands.bench_kinds import LENGTH, both
 from app.commands.desk import Desk, YardCommand
 from app.commands.show import lines_of, pairs, table
+from app.commands.units import with_units
 
 if TYPE_CHECKING:
     from app.book.bench.patterns import HeldPattern
@@ -44,15 +45,15 @@ def pattern(
 
     \b
     Examples:
-      donorbook pattern P5YPR8S D2
-      donorbook pattern P5YPR8S "heavy open" --allowance 5/16 --json
+      donorbook pattern P7K3M83 D2
+      donorbook pattern P7K3M83 "heavy open" --allowance 5/16 --json
     """
     from app.book.bench.patterns import How, hold_pattern
 
     how = How(bolt.mm if bolt else None, allowance.mm if allowance else None, search, may_turn, mirror)
     with desk.book() as book:
         found = hold_pattern(book, part, vehicle, how)
-    desk.show(found.found, lambda: _lines(found))
+    desk.show(with_units(found.found), lambda: _lines(found))
 
 
 def _lines(held: HeldPattern) -> Iterator[str]:

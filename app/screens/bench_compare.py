@@ -141,20 +141,21 @@ def damage_picture(damaged: Damaged) -> Picture:
         Spot(mount.x_mm - move.x_mm, _right(mount.side, mount.y_mm - move.y_mm), mount.z_mm - move.z_mm)
         for move, mount in moves
     )
-    rows = [Line(str(each.condition), str(each.verdict), each.words) for each in found.conditions]
+    rows = [Line(str(each.condition), str(each.verdict), saying.condition(each)) for each in found.conditions]
     rows += [
-        Line(f"{move.name} {move.side}".rstrip(), str(move.verdict), move.words, _spot(mount)) for move, mount in moves
+        Line(f"{move.name} {move.side}".rstrip(), str(move.verdict), saying.moved(move), _spot(mount))
+        for move, mount in moves
     ]
     return Picture(
         title=f"{found.frame}: {found.verdict}",
         first=found.design or "its other side",
         second=found.frame,
-        headline=found.words,
+        headline=saying.in_short(found),
         scene=Scene(should, tuple(map(_spot, mounts.values())), first_bar=_bar(damaged.survey.shape)),
         lines=tuple(rows),
         named=tuple({_short(mount.name): mount.x_mm for mount in mounts.values()}.items()),
         follows=tuple(saying.conditions(damaged)),
-        more=(found.words, "", *saying.conditions(damaged)),
+        more=tuple(saying.conditions(damaged)),
     )
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import labels
 from app.book.bench.holding import Compared, Damaged, compare_frames, damage_of
-from app.book.bench.saying import off
+from app.book.bench.saying import condition, in_short, moved, off
 from app.book.bench.shapes import Held
 from app.book.settings import load_settings
 from app.book.times import local_day
@@ -17,8 +17,10 @@ from app.fit.frames.comparison import MountCheck
 from app.fit.frames.shape import FrameShape, Mount, both_sides
 from app.fit.terms import Hazard, Side
 
-MAGNIFIED = 20
-"""How many times as long as the move an arrow of the damage sheet is."""
+MAGNIFIED = (50, 20, 10, 5, 2, 1)
+"""How many times as long as the move an arrow of the damage sheet may be; the longest that stays near its mount."""
+LONGEST = 0.05
+"""How long an arrow may get, of the frame's length."""
 DPI = 300
 _INCH = 25.4
 
@@ -109,17 +111,14 @@ def damage_sheet(damaged: Damaged, yard: str = "", date: str = "") -> labels.Ben
         for mount in survey
         if (move := moves.get((mount.name, mount.side))) is not None and not move.undamaged
     )
-    rows = [
-        (str(each.condition), str(each.verdict), "" if each.number_mm is None else each.words)
-        for each in found.conditions
-    ]
-    rows += [(f"{each.name} {each.side}".strip(), str(each.verdict), each.words) for each in found.points]
+    rows = [(str(each.condition), str(each.verdict), condition(each)) for each in found.conditions]
+    rows += [(f"{each.name} {each.side}".strip(), str(each.verdict), moved(each)) for each in found.points]
     notes = [f"diagonals {box}: {verdict.words}" for box, verdict in found.diagonals]
     notes += [f"sign of bad repair: {sign}" for sign in found.bad_repair]
     notes += [f"measured from {', '.join(found.base)}"] if found.base else []
     return labels.BenchSheet(
         title=f"{found.frame}: {found.verdict}",
-        headline=found.words,
+        headline=in_short(found),
         first=f"{found.design or 'its other side'}, where it should be",
         second=f"{found.frame}, as measured",
         first_points=should,
@@ -128,12 +127,18 @@ def damage_sheet(damaged: Damaged, yard: str = "", date: str = "") -> labels.Ben
         head=("", "", ""),
         rows=tuple(rows),
         arrows=arrows,
-        magnified=MAGNIFIED,
+        magnified=_magnified(survey, arrows),
         notes=tuple(notes),
         footer=found.cautions or (Hazard.WELDING.caution,),
         date=date,
         yard=yard,
     )
+
+
+def _magnified(mounts: Sequence[Mount], arrows: Sequence[labels.SheetArrow]) -> int:
+    long = max(each.x_mm for each in mounts) - min(each.x_mm for each in mounts) if mounts else 0.0
+    farthest = max((max(abs(each.x), abs(each.y), abs(each.z)) for each in arrows), default=0.0)
+    return next((times for times in MAGNIFIED if farthest * times <= long * LONGEST), 1)
 
 
 def _figures(mount: Mount) -> tuple[str, str, str]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from app.book.bench.holding import Compared, Damaged, Joined
 from app.book.money import dollars
 from app.fit.frames.comparison import MountCheck
+from app.fit.frames.damage import ConditionCheck, Damage, DamageVerdict, PointMove
 from app.fit.frames.verdicts import Verdict
 from app.fit.lengths import in_words
 
@@ -48,13 +49,36 @@ def left_out(compared: Compared) -> Iterator[str]:
         yield from (f"left out of {name}: {each}" for each in held.left_out)
 
 
+def condition(check: ConditionCheck) -> str:
+    """What a condition comes to, without its name and verdict, which stand beside it."""
+    if check.number_mm is None:
+        return ""
+    return " ".join(check.words.removeprefix(f"{check.condition}: {check.verdict},").split())
+
+
+def in_short(found: Damage) -> str:
+    """The verdict with the conditions behind it: "bent: sag, twist; measure again: mash"."""
+    by_verdict: dict[str, list[str]] = {}
+    for each in sorted(found.conditions, key=lambda each: list(DamageVerdict).index(each.verdict), reverse=True):
+        if each.verdict not in (DamageVerdict.STRAIGHT, DamageVerdict.NOT_MEASURED):
+            by_verdict.setdefault(str(each.verdict), []).append(str(each.condition))
+    told = "; ".join(f"{verdict}: {', '.join(names)}" for verdict, names in by_verdict.items())
+    signs = f"signs of bad repair: {', '.join(found.bad_repair)}" if found.bad_repair else ""
+    return "; ".join(part for part in (told, signs) if part) or str(found.verdict)
+
+
+def moved(move: PointMove) -> str:
+    """How a point moved, without its name, which stands beside it."""
+    return move.words.removeprefix(f"{move.name} {move.side}".rstrip()).removeprefix(": ")
+
+
 def conditions(damaged: Damaged) -> Iterator[str]:
     """The five conditions, diagonals, signs of bad repair, and what it was measured from."""
     found = damaged.found
     for each in found.conditions:
-        yield f"{each.condition}: {each.verdict}" + (f", {each.words}" if each.number_mm is not None else "")
+        yield each.words if each.number_mm is not None else f"{each.condition}: {each.verdict}"
     for box, verdict in found.diagonals:
-        yield f"diagonals {box}: {verdict.words}".replace(" :", ":")
+        yield f"{' '.join(['diagonals', *box.split()])}: {verdict.words}"
     yield from (f"sign of bad repair: {sign}" for sign in found.bad_repair)
     if found.base:
         yield f"measured from: {', '.join(found.base)}"
