@@ -8,6 +8,7 @@ from datetime import date
 from enum import StrEnum
 
 from app.fit.knowledge import DateMove, Known, Subject
+from app.fit.lengths import MM_PER_INCH
 from app.fit.rules import Condition, End, Op, Rule
 from app.fit.tape import TapeOutcome
 from app.fit.values import fresh, number, reaches, same, within
@@ -174,7 +175,9 @@ def _within(condition: Condition, one: Known, other: Known) -> Finding:
     outcome = within(one.value, one.u_mm, other.value, other.u_mm, condition.allowed)
     a, b = number(one.value), number(other.value)
     gap = f"{abs(float(a - b)):.2f}" if a is not None and b is not None else "?"
-    words = f"{condition.fact} {one.value} against {other.value}: difference {gap}, allowed {condition.allowed}"
+    doubt = ((one.u_mm or 0.0) + (other.u_mm or 0.0)) / MM_PER_INCH
+    give = f" give or take {doubt:.4f}".rstrip("0") if doubt else ""
+    words = f"{condition.fact} {one.value} against {other.value}: difference {gap}{give}, allowed {condition.allowed}"
     truth = Truth.UNKNOWN if outcome is None else _TRUTHS[outcome]
     return Finding(condition, truth, condition.fact, words)
 

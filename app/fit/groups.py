@@ -81,5 +81,8 @@ def _short(row: Row, wanted: int) -> Row:
     line, parts = row
     told = f"{_pieces(row)} of {wanted}"
     say = f"I've only {told}: {money(line.price_cents)} for those."
+    if _pieces(row) > wanted:
+        told = f"{_pieces(row)} for {wanted}"
+        say = f"That lot is sold whole, {told}: {money(line.price_cents)}."
     short = replace(line, grade=Grade.SET_SHORT, say=say, reasons=(told, *line.reasons))
     return short, parts

@@ -89,7 +89,7 @@ def written(row: Judged, target: Target, know: Knowledge, misses: Sequence[str] 
         where=tuple(each.where for each in parts),
         donors=tuple(dict.fromkeys(each.donor for each in parts)),
         seen_days=decision.offer.seen_days,
-        say=say(row.grade, Saying(decision, outcome, money(row.price_cents), row.company, told, operations(outcome))),
+        say=say(row.grade, _saying(row, told)),
         reasons=(*(f"not what was asked: {why}" for why in misses), *reasons(decision)),
         rules=rules_of(decision),
         evidence=evidence_of(decision),
@@ -105,6 +105,11 @@ def written(row: Judged, target: Target, know: Knowledge, misses: Sequence[str] 
         models=models,
         year=year,
     )
+
+
+def _saying(row: Judged, told: tuple[str, ...]) -> Saying:
+    outcome, names = row.decision.main, tuple(each.name for each in row.parts)
+    return Saying(row.decision, outcome, money(row.price_cents), row.company, told, operations(outcome), names)
 
 
 def _vehicle(offer: Offer, target: Target, know: Knowledge) -> tuple[tuple[str, ...], int | None]:

@@ -7,12 +7,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from app.fit.answers import WorkLine
 from app.fit.conditions import Finding, Truth
 from app.fit.decide import MODEL, Decision
-from app.fit.knowledge import FactInfo, Known, Target
+from app.fit.figures import figure_of
+from app.fit.knowledge import FactInfo, Target
 from app.fit.outcomes import Outcome
 from app.fit.resolve import Fire
-from app.fit.rules import Companion, Consequence, End, Operation, Way
+from app.fit.rules import Companion, Consequence, End, Operation, RuleKind, Way
 from app.fit.sets import Company
-from app.fit.values import number, unit_of
 
 QUIET = frozenset({"model", "part type", "year"})
 """Facts that every reader takes for granted."""
@@ -33,8 +33,7 @@ def whys(outcome: Outcome) -> str:
     said = []
     for fire in fires(outcome):
         failed = "; ".join(each.words for each in fire.findings if each.truth is Truth.NO)
-        why = fire.rule.why
-        said.append(f"{why} ({failed})" if failed and why and failed not in why else why or failed)
+        said.append(failed if failed and fire.rule.kind is RuleKind.NUMBERS else fire.rule.why or failed)
     return "; ".join(dict.fromkeys(word for word in said if word))
 
 
@@ -54,33 +53,15 @@ def consequences(decision: Decision, target: Target) -> tuple[str, ...]:
     """What works differently, each with its number as stated or worked out from the two."""
     outcome = decision.main
     said = [_consequence(each, decision, target) for fire in fires(outcome) for each in fire.rule.consequences]
-    return tuple(dict.fromkeys(said))
+    return tuple(dict.fromkeys(words for words in said if words))
 
 
 def _consequence(each: Consequence, decision: Decision, target: Target) -> str:
-    figure = (_worked_out(each, decision, target) if each.fact and each.worked_out else "") or each.amount
+    """A consequence in words; empty where its number is not known."""
+    figure = figure_of(each, decision, target)
     if "{n}" in each.words:
-        return " ".join(each.words.replace("{n}", figure).split())
+        return " ".join(each.words.replace("{n}", figure).split()) if figure else ""
     return f"{each.words} ({figure})" if figure and figure not in each.words else each.words
-
-
-def _worked_out(each: Consequence, decision: Decision, target: Target) -> str:
-    subject, outcome = decision.offer.subject, decision.main
-    ours = subject.facts.get(each.fact) or subject.donor_facts.get(each.fact) or outcome.part.get(each.fact)
-    theirs = target.facts.get(each.fact) or outcome.target.get(each.fact)
-    a, b = _figure(ours), _figure(theirs)
-    if ours is None or a is None or b is None or not b:
-        return ""
-    if each.worked_out == "percent":
-        return f"{float((a / b - 1) * 100):+.1f} %"
-    gap = abs(float(a - b))
-    figure = f"{gap:,.0f}" if gap == int(gap) and gap >= 10 else f"{gap:,.2f}"
-    return f"{figure} {unit_of(ours.value) or each.amount}".strip()
-
-
-def _figure(known: Known | None) -> float | None:
-    found = number(known.value) if known is not None else None
-    return None if found is None else float(found)
 
 
 def reasons(decision: Decision) -> tuple[str, ...]:
@@ -91,7 +72,7 @@ def reasons(decision: Decision) -> tuple[str, ...]:
 
 def _reasons(outcome: Outcome) -> Iterator[str]:
     for fire in fires(outcome):
-        figures = "; ".join(_figures(fire.findings))
+        figures = "; ".join(_figures(fire.findings, back=fire.back))
         yield f"{fire.rule.code}: {fire.rule.why or fire.grade}{f' [{figures}]' if figures else ''}"
     if outcome.chain:
         path = ", then ".join(f"{link.rule.code} ({link.rule.why})" for link in outcome.chain)
@@ -100,8 +81,12 @@ def _reasons(outcome: Outcome) -> Iterator[str]:
         yield f"the vehicle carries this very design ({outcome.design})"
 
 
-def _figures(findings: Sequence[Finding]) -> list[str]:
-    """What the conditions found, ours and yours told apart, and once where both are the same."""
+def _figures(findings: Sequence[Finding], *, back: bool) -> list[str]:
+    """What the conditions found, ours and yours told apart, and once where both are the same.
+
+    `back` is a rule turned round, whose part stands on the target.
+    """
+    part, target = (End.TARGET, End.PART) if back else (End.PART, End.TARGET)
     told: dict[str, dict[End, str]] = {}
     said = []
     for each in findings:
@@ -113,7 +98,7 @@ def _figures(findings: Sequence[Finding]) -> list[str]:
         else:
             told.setdefault(condition.fact, {})[condition.end] = each.words.split(": ", 1)[1]
     for fact, ends in told.items():
-        ours, theirs = ends.get(End.PART), ends.get(End.TARGET)
+        ours, theirs = ends.get(part), ends.get(target)
         if ours == theirs:
             said.append(f"{fact} {ours} on both")
         else:

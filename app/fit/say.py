@@ -12,8 +12,10 @@ from app.fit.decide import MODEL, Decision, merge_grades
 from app.fit.knowledge import Offer
 from app.fit.outcomes import Outcome
 from app.fit.reasons import fact_words, fires, whys
+from app.fit.rules import Evidence, Rule, RuleState
 from app.fit.sets import Company
 from app.fit.terms import Grade
+from app.fit.values import unit_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +28,7 @@ class Saying:
     company: Company
     told: tuple[str, ...]
     work: tuple[WorkLine, ...]
+    names: tuple[str, ...] = ()
 
     @property
     def offer(self) -> Offer:
@@ -35,9 +38,11 @@ class Saying:
     @property
     def work_words(self) -> str:
         """The work with its hours in all."""
-        words = ", ".join(each.work for each in self.work)
+        mark = "; " if any(", " in each.work for each in self.work) else ", "
+        words = mark.join(each.work for each in self.work)
         total = hours(self.work)
-        return f"{words}, {total.normalize():f} h" if total else words
+        in_all = " in all" if len(self.work) > 1 else ""
+        return f"{words}{mark}{total.normalize():f} h{in_all}" if total else words
 
 
 def money(cents: int) -> str:
@@ -72,9 +77,9 @@ def _bolts_up(saying: Saying) -> str:
     offer = saying.offer
     core = f" and {money(offer.core_cents)} core" if offer.core_cents else ""
     chain = f" by way of {len(saying.outcome.chain)} others" if saying.outcome.chain else ""
-    return (
-        f"This one bolts up{chain}: {saying.price}{core}, condition {offer.condition}, {_off(offer)}, {_shelf(offer)}."
-    )
+    told = "".join(f" {_sentence(each)}" for each in saying.told)
+    bolts_up = f"This one bolts up{chain}: {saying.price}{core}, condition {offer.condition}"
+    return f"{bolts_up}, {_off(offer)}, {_shelf(offer)}.{told}"
 
 
 def _move_over(saying: Saying) -> str:
@@ -82,11 +87,16 @@ def _move_over(saying: Saying) -> str:
 
 
 def _set(saying: Saying) -> str:
-    names = " + ".join([saying.offer.name, *(each.name for each in saying.company.found)])
+    names = " + ".join(saying.names)
     work = f"; {saying.work_words}" if saying.work_words else ""
     had = " and ".join(each.part_type for each in saying.company.had)
     has = f" You have the {had} already." if had else ""
-    return f"As a set, all or none: {names}, {saying.price} for everything{work}.{has}"
+    because = f" {_sentence(saying.told[0])}" if saying.told else ""
+    return f"As a set, all or none: {names}, {saying.price} for everything{work}.{because}{has}"
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
 
 
 def _bolts_in(saying: Saying) -> str:
@@ -97,21 +107,39 @@ def _bolts_in(saying: Saying) -> str:
 def _needs_work(saying: Saying) -> str:
     company = saying.company
     with_it = [each.name for each in company.found] or [each.part_type for each in company.missing]
-    extra = f" and you'd want {' + '.join(with_it)}" if with_it else ""
+    more = f", {money(sum(each.price_cents for each in company.found))} more" if company.found else ""
+    extra = f"; you'd want {' + '.join(with_it)} besides{more}" if with_it else ""
     return f"It goes on with work: {saying.work_words}{extra}. {saying.price}, {_shelf(saying.offer)}."
 
 
 def _wont_fit(saying: Saying) -> str:
-    return f"Won't fit: {whys(saying.outcome) or saying.offer.name}."
+    why, told = whys(saying.outcome), "; ".join(saying.told)
+    if not told or told in why:
+        return f"Won't fit: {why or saying.offer.name}."
+    # What follows says it better than the reason in a word, unless it is only the figure to it.
+    return f"Won't fit: {told}." if len(told) > len(why) else f"Won't fit: {why}; {told}."
 
 
 def _set_short(saying: Saying) -> str:
-    missing = " and ".join(each.part_type for each in saying.company.missing) or "a piece"
-    return f"It only works as a set, and I'm short of {missing}. {saying.price} for what I have."
+    missing = " and ".join(each.part_type for each in saying.company.missing)
+    needed = [_pieces_needed(each) for fire in fires(saying.outcome) for each in fire.findings]
+    pieces = next((f"I've {saying.offer.pieces} of {count}" for count in needed if count), "I'm short of a piece")
+    short = f"I'm short of {missing}" if missing else pieces
+    return f"It only works as a set, and {short}. {saying.price} for what I have."
+
+
+def _pieces_needed(finding: Finding) -> str:
+    missed = finding.condition.fact == "pieces" and finding.truth is Truth.NO and finding.condition.values
+    return finding.condition.values[0] if missed else ""
 
 
 def _not_compared(saying: Saying) -> str:
-    return f"I've one {_off(saying.offer)} for {saying.price}, never compared with yours: we'd try it before you pay."
+    sizes = ", ".join(f"{name} {value}" for name, value in saying.offer.facts if unit_of(value) in _SIZES)
+    measured = f" Ours: {sizes}; measure yours." if sizes else ""
+    return (
+        f"I've one {_off(saying.offer)} for {saying.price}, never compared with yours: "
+        f"we'd try it before you pay.{measured}"
+    )
 
 
 def _measure(saying: Saying) -> str:
@@ -123,6 +151,10 @@ def _measure(saying: Saying) -> str:
         if good:
             told = ", ".join(f"{_IN_SHORT[grade]} if it is {' or '.join(values[:3])}" for grade, values in good.items())
             return f"Could be yours at {saying.price}, by {fact_words(name)}: {told}."
+    disputed = [fire.rule for fire in fires(saying.outcome) if fire.rule.state is RuleState.DISPUTED]
+    if disputed:
+        history = "; ".join((*map(_history, disputed), *saying.told))
+        return f"I won't promise it until we measure: {history}. {saying.price} if it is right."
     if decision.part_facts:
         names = " and ".join(fact_words(name) for name in decision.part_facts[:2])
         return f"Let me look at mine first: {names}. {saying.price} if it is right."
@@ -134,7 +166,16 @@ def _measure(saying: Saying) -> str:
     return f"I won't promise it until we measure: {told}. {saying.price} if it is right."
 
 
+def _history(rule: Rule) -> str:
+    """What became of the parts that were sold by a rule in dispute."""
+    kept = sum(line.count for line in rule.evidence if line.kind is Evidence.SOLD_AND_KEPT)
+    back = sum(line.count for line in rule.evidence if line.kind is Evidence.RETURNED)
+    return f"{kept} sold and kept, {back} came back" if back else rule.why or "somebody doubts it"
+
+
 def _doubt(finding: Finding) -> str:
+    if finding.fact == MODEL:
+        return "year, make and model are not said"
     missing = finding.words.endswith(": not known")
     return f"{fact_words(finding.fact)} is not known" if missing else finding.words
 
@@ -149,6 +190,7 @@ def _good_values(values: Mapping[str, frozenset[Grade]]) -> dict[Grade, list[str
     return dict(sorted(good.items(), key=lambda each: each[0].rank))
 
 
+_SIZES = frozenset({"in", "mm", "ft"})
 _IN_SHORT = {
     Grade.BOLTS_UP: "bolts up",
     Grade.MOVE_OVER: "bolts up once pieces are moved over",

@@ -52,6 +52,10 @@ def test_a_question_has_the_answer_worked_out_by_hand(yard: Book, question: dict
     assert listed(found.not_what_was_asked) == question.get("below", []), question["why"]
     refused = {tag for line in found.do_not_sell for tag in line.tags}
     assert refused == set(question.get("never", [])), question["why"]
+    every = (*found.answers, *found.not_what_was_asked, *found.do_not_sell)
+    said = {"+".join(line.tags): line.say for line in every}
+    for tags, words in question.get("says", {}).items():
+        assert words in said[tags]
     if "price" in question:
         assert found.answers[0].price_cents == question["price"] * 100
     if "asks" in question:
