@@ -11,12 +11,13 @@ from sqlalchemy.orm import Session
 
 from app.book.bearing import bearing
 from app.book.harvest import find_type
-from app.book.knowing import knowing
+from app.book.knowing import Knowing, knowing
 from app.book.modelreading import pairs
 from app.book.schema import Fact, ModelFact
 from app.book.work import Book
-from app.fit.knowledge import FactInfo
+from app.fit.knowledge import FactInfo, Kind
 from app.fit.rules import End, Rule
+from app.fit.terms import Group
 from app.fit.worlds import BUILT_IN
 
 ALWAYS = {
@@ -31,7 +32,8 @@ ALWAYS = {
 class TellingFact:
     """A fact that can change an answer: how it is read, its choices, the question, and whose end it is looked at on.
 
-    `of_vehicle` is one that the customer can tell of his vehicle, `of_part` one that is looked at on our part.
+    `effort` is what it costs to answer (0 knows it, 5 a jack). `of_vehicle` is one that the customer can tell of
+    his vehicle, `of_part` one that is looked at on our part.
     """
 
     fact: str
@@ -41,6 +43,7 @@ class TellingFact:
     question: str
     of_vehicle: bool
     of_part: bool
+    effort: int = 0
 
 
 def telling_facts(book: Book, part_type: str) -> tuple[TellingFact, ...]:
@@ -56,10 +59,23 @@ def telling_facts(book: Book, part_type: str) -> tuple[TellingFact, ...]:
         ours = {str(name) for name in row.look_for} | {name for rule in bears.rules for name in _at(rule, End.PART)}
         theirs = {name for rule in bears.rules for name in _at(rule, End.TARGET)} | {str(name) for name in row.look_for}
         theirs |= {name for use in bears.uses for name, _ in use.given}
+        theirs |= _of_the_whole(known, row.group)
         theirs |= {"built"} if any(use.built_from or use.built_to for use in bears.uses) else set()
         theirs |= {"plant"} if any(use.plants for use in bears.uses) or bears.moves else set()
         theirs = _with_what_they_hang_on(session, theirs) | ({"side"} if row.sided else set())
         return tuple(_telling(known.facts, theirs, ours))
+
+
+def _of_the_whole(known: Knowing, group: Group) -> set[str]:
+    """The looks that say whose frame or nose it is, by which every part of that group goes."""
+    if group not in (Group.FRAME, Group.NOSE):
+        return set()
+    on_parts = known.vocabulary.parts_looks if group is Group.FRAME else frozenset()
+    return {
+        name
+        for name, info in known.facts.items()
+        if info.group is group and info.kind is Kind.CHOICE and name not in on_parts
+    }
 
 
 def _at(rule: Rule, end: End) -> Iterator[str]:
@@ -95,7 +111,9 @@ def _telling(facts: dict[str, FactInfo], theirs: set[str], ours: set[str]) -> It
     for name, info in facts.items():
         if name in theirs | ours:
             choices = ("yes", "no") if info.kind == "yes or no" else info.choices
-            yield TellingFact(name, str(info.kind), info.unit, choices, info.question, name in theirs, name in ours)
+            yield TellingFact(
+                name, str(info.kind), info.unit, choices, info.question, name in theirs, name in ours, info.effort
+            )
     for name, (kind, question) in ALWAYS.items():
         if name in theirs and name in BUILT_IN:
             choices = ("LH", "RH") if name == "side" else ()

@@ -63,7 +63,8 @@ class Chips(Seat):
     def on_telling(self, message: Telling) -> None:
         """Put a chip right, or ask which fact the customer tells of."""
         if message.chip is None:
-            self._which_fact([fact for fact in message.facts if fact.of_vehicle][:9])
+            of_vehicle = sorted((fact for fact in message.facts if fact.of_vehicle), key=lambda fact: fact.effort)
+            self._which_fact(of_vehicle[:9])
             return
         name = message.chip.field.split(" / ")[0]
         choices = next((fact.choices for fact in message.facts if fact.fact == name), ())

@@ -22,7 +22,7 @@ DEEDS = (
     Deed("backspace", "take_back_reply", "take back", "Take the customer's last answer back.", face="⌫", shown=False),
     Deed("n", "why_not", "why not", "Why not this one: type a tag and read the reason."),
     Deed("f", "fits", "fits", "What does this tag fit: every vehicle, best first.", shown=False),
-    Deed("f7", "takes", "put on", "What would it take to put this on that?", shown=False),
+    Deed("f7", "takes", "put on", "Say what it would take to put this on that.", shown=False),
     Deed("H", "hold_longer", "hold longer", "Hold it for days against a deposit.", shown=False),
     Deed("u", "release", "release", "Let a held part go again.", shown=False),
     Deed("d", "fold", "don't sell", "Show or fold what is not to be sold, with its reasons."),
