@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from app.fit.frames.motion import Point, Rigid
 from app.fit.frames.shape import Mount
-from app.fit.frames.verdicts import Verdict, judge, length, worst
+from app.fit.frames.verdicts import Verdict, length, verdict_of, worst
 from app.fit.lengths import LengthUnit
 
 _FUZZ_MM = 1e-9
@@ -61,7 +61,7 @@ class Pair:
     def verdict(self, shift: Point) -> Verdict:
         """What the three coordinates say together."""
         axes = zip(self.off(shift), self.doubts, self.allowed, strict=True)
-        return worst(tuple(judge(off, doubts, allowed).verdict for off, doubts, allowed in axes))
+        return worst(tuple(verdict_of(off, doubts, allowed) for off, doubts, allowed in axes))
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,17 +85,39 @@ def _same_unit(a: FrameShape, b: FrameShape, pairs: Sequence[Pair]) -> None:
 
 
 def _turned(pairs: Sequence[Pair]) -> tuple[Rigid, tuple[Pair, ...]]:
-    """The pairs with the second frame's mounts turned and shifted to where most agree."""
-    points = [_spot(pair.b) for pair in pairs]
-    targets = [_spot(pair.a) for pair in pairs]
+    """The pairs with the second frame's mounts turned and shifted to where most agree.
+
+    Always searched from the same one of the two frames, so that either may come first.
+    """
+    ahead, behind = ([(mount.label, _spot(mount)) for mount in mounts] for mounts in _columns(pairs))
+    if ahead <= behind:
+        motion = _motion(pairs)
+        return motion, tuple(replace(pair, b=_at(pair.b, motion.apply(_spot(pair.b)))) for pair in pairs)
+    motion = _motion([replace(pair, a=pair.b, b=pair.a) for pair in pairs])
+    return motion.inverse(), tuple(_back(pair, motion) for pair in pairs)
+
+
+def _back(pair: Pair, motion: Rigid) -> Pair:
+    """The second frame's mount as far off the first's as that lies off it once moved, the other way."""
+    here, there, moved = _spot(pair.a), _spot(pair.b), motion.apply(_spot(pair.a))
+    x, y, z = (h + t - m for h, t, m in zip(here, there, moved, strict=True))
+    return replace(pair, b=_at(pair.b, (x, y, z)))
+
+
+def _columns(pairs: Sequence[Pair]) -> tuple[list[Mount], list[Mount]]:
+    return [pair.a for pair in pairs], [pair.b for pair in pairs]
+
+
+def _motion(pairs: Sequence[Pair]) -> Rigid:
+    """What brings most of the second frame's mounts within what is allowed of the first's; none where nothing does."""
+    ones, others = _columns(pairs)
     try:
-        found = largest_agreement(points, targets, [pair.allowed for pair in pairs])
+        found = largest_agreement(
+            [_spot(mount) for mount in others], [_spot(mount) for mount in ones], [pair.allowed for pair in pairs]
+        )
     except InLine:
-        found = None
-    if found is None:
-        return shifted(_NOWHERE), tuple(pairs)
-    moved = [(pair, found.motion.apply(point)) for pair, point in zip(pairs, points, strict=True)]
-    return found.motion, tuple(replace(pair, b=_at(pair.b, spot)) for pair, spot in moved)
+        return shifted(_NOWHERE)
+    return found.motion if found else shifted(_NOWHERE)
 
 
 def _spot(mount: Mount) -> Point:

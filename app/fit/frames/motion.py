@@ -36,8 +36,16 @@ class Rigid:
 
     def apply(self, p: Point) -> Point:
         """Where a point comes to lie."""
-        x, y, z = (sum(r * c for r, c in zip(row, p, strict=True)) for row in self.rows)
-        return x + self.shift[0], y + self.shift[1], z + self.shift[2]
+        (a, b, c), (d, e, f), (g, h, i) = self.rows
+        x, y, z = p
+        u, v, w = self.shift
+        return a * x + b * y + c * z + u, d * x + e * y + f * z + v, g * x + h * y + i * z + w
+
+    def inverse(self) -> Rigid:
+        """The motion back."""
+        one, two, three = zip(*self.rows, strict=True)
+        x, y, z = Rigid((one, two, three), (0.0, 0.0, 0.0)).apply(self.shift)
+        return Rigid((one, two, three), (-x, -y, -z))
 
     @property
     def angles(self) -> Point:
@@ -96,8 +104,7 @@ def largest_agreement(points: Sequence[Point], targets: Sequence[Point], limits:
         members = _within(_of(points, targets, triple), points, targets, limits)
         if len(members) < 3 or members in found:
             continue
-        found.add(members)
-        settled = _settle(members, points, targets, limits)
+        settled = _settle(members, found, points, targets, limits)
         if settled is not None:
             score = (len(settled.points), -round(_squares(settled, points, targets), 6))
             best = max(best, (score, settled), key=lambda each: each[0]) if best else (score, settled)
@@ -107,14 +114,20 @@ def largest_agreement(points: Sequence[Point], targets: Sequence[Point], limits:
 
 
 def _settle(
-    members: tuple[int, ...], points: Sequence[Point], targets: Sequence[Point], limits: Sequence[Point]
+    members: tuple[int, ...],
+    seen: set[tuple[int, ...]],
+    points: Sequence[Point],
+    targets: Sequence[Point],
+    limits: Sequence[Point],
 ) -> Agreement | None:
+    """Fit and look anew which points agree until the set stays; None where it falls apart or was seen before."""
     for _ in range(_ROUNDS):
+        seen.add(members)
         motion = _of(points, targets, members)
         now = _within(motion, points, targets, limits)
         if now == members:
             return Agreement(motion, members)
-        if len(now) < 3 or _thin([targets[i] for i in now]):
+        if len(now) < 3 or now in seen or _thin([targets[i] for i in now]):
             return None
         members = now
     return None
@@ -128,9 +141,9 @@ def _within(
     motion: Rigid, points: Sequence[Point], targets: Sequence[Point], limits: Sequence[Point]
 ) -> tuple[int, ...]:
     found = []
-    for place, (point, target, limit) in enumerate(zip(points, targets, limits, strict=True)):
-        moved = motion.apply(point)
-        if all(abs(m - t) <= most + _FUZZ_MM for m, t, most in zip(moved, target, limit, strict=True)):
+    for place, (point, (x, y, z), (most_x, most_y, most_z)) in enumerate(zip(points, targets, limits, strict=True)):
+        a, b, c = motion.apply(point)
+        if abs(a - x) <= most_x + _FUZZ_MM and abs(b - y) <= most_y + _FUZZ_MM and abs(c - z) <= most_z + _FUZZ_MM:
             found.append(place)
     return tuple(found)
 
@@ -155,8 +168,9 @@ def _alike(
 
 
 def _thin(points: Sequence[Point]) -> bool:
-    """Whether the points lie within a narrow strip about their longest extent."""
-    one, other = max(combinations(points, 2), key=lambda pair: dist(*pair))
+    """Whether the points lie within a narrow strip about their extent, from the point farthest from the first."""
+    one = max(points, key=lambda p: dist(points[0], p))
+    other = max(points, key=lambda p: dist(one, p))
     long = dist(one, other)
     return long == 0.0 or max(_off_line(one, other, p) for p in points) < _THINNEST * long
 

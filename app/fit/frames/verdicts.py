@@ -13,6 +13,7 @@ from app.fit.tape import TapeOutcome, decide
 
 _PLACES = {LengthUnit.MM: 2, LengthUnit.CM: 3}
 _USUAL_PLACES = 4
+_CLOSE_MM = 1e-6
 
 
 class Verdict(StrEnum):
@@ -58,6 +59,16 @@ def judge(
     probability = conformance_probability(difference_mm, u, -allowed, allowed)
     words = _arithmetic(outcome, abs(difference_mm), doubt, allowed, unit)
     return Judged(_VERDICTS[outcome], difference_mm, doubt, allowed, probability, words)
+
+
+def verdict_of(difference_mm: float, doubts_mm: tuple[float, ...], allowed_mm: float) -> Verdict:
+    """The verdict alone; only a close call is decided exactly, for a search that asks many times."""
+    d, doubt, allowed = abs(difference_mm), sum(doubts_mm), max(allowed_mm, 0.0)
+    if min(abs(d + doubt - allowed), abs(d - doubt - allowed)) < _CLOSE_MM:
+        return _VERDICTS[decide(d, doubt, 0, 0, allowed).outcome]
+    if d + doubt < allowed:
+        return Verdict.SAME
+    return Verdict.DIFFERENT if d - doubt > allowed else Verdict.MEASURE_AGAIN
 
 
 def worst(verdicts: tuple[Verdict, ...]) -> Verdict:

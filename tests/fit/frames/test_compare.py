@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import product
+from random import Random
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -11,9 +12,20 @@ from hypothesis import strategies as st
 
 from app.fit.frames.compare import Comparison, compare
 from app.fit.frames.shape import DIRECTIONS, Doubt, FrameError, FrameKind, FrameShape, Mount, Reading, checked
-from app.fit.frames.verdicts import Verdict
+from app.fit.frames.verdicts import Verdict, judge, verdict_of
 from app.fit.terms import Side
-from tests.fit.frames.frame_yard import HEAVY, INCH, LIGHT, design, plain, surveyed, with_doubt, with_mount
+from tests.fit.frames.frame_yard import (
+    HEAVY,
+    INCH,
+    LIGHT,
+    Spot,
+    bent,
+    design,
+    plain,
+    surveyed,
+    with_doubt,
+    with_mount,
+)
 
 OPPOSITE = {one: other for pair in DIRECTIONS.values() for one, other in (pair, pair[::-1])} | {"": ""}
 
@@ -124,6 +136,31 @@ def test_a_survey_laid_down_askew_is_turned_and_a_design_is_not() -> None:
     assert found.alignment.is_turned
     assert all(abs(axis.difference_mm) < 1e-6 for mount in found.mounts for axis in mount.axes)
     assert not compare(plain(), replace(askew, kind=FrameKind.DESIGN)).alignment.is_turned
+
+
+@given(st.integers(0, 2**32 - 1))
+@settings(max_examples=25, deadline=None)
+def test_of_two_surveys_laid_down_askew_either_may_come_first(seed: int) -> None:
+    lots = Random(seed)
+
+    def misread(p: Spot) -> Spot:
+        x, y, z = (each + lots.gauss(0, 3) + lots.choice((0, 0, 0, 40)) for each in p)
+        return x, y, z
+
+    a, b = bent(plain(), misread, 1.0), bent(plain(), misread, 1.0)
+    b = replace(
+        surveyed(b, (lots.gauss(0, 0.4), lots.gauss(0, 0.3), lots.gauss(0, 0.3)), (9.0, -4.0, 6.0), 1.0), name="B"
+    )
+    there, back = compare(a, b), compare(b, a)
+    assert verdicts(there) == verdicts(back)
+    for one, other in zip(there.mounts, back.mounts, strict=True):
+        for axis, back_axis in zip(one.axes, other.axes, strict=True):
+            assert axis.difference_mm == pytest.approx(-back_axis.difference_mm, abs=1e-9)
+
+
+@given(st.floats(-50, 50), st.lists(st.floats(0, 9), max_size=3), st.floats(-1, 20))
+def test_a_quick_verdict_is_the_exact_one(difference: float, doubts: list[float], allowed: float) -> None:
+    assert verdict_of(difference, tuple(doubts), allowed) is judge(difference, tuple(doubts), allowed).verdict
 
 
 def test_a_slot_lets_a_mount_slide_along_the_rail() -> None:
