@@ -153,8 +153,9 @@ def test_of_two_surveys_laid_down_askew_either_may_come_first(seed: int) -> None
     )
     there, back = compare(a, b), compare(b, a)
     assert verdicts(there) == verdicts(back)
-    for one, other in zip(there.mounts, back.mounts, strict=True):
-        for axis, back_axis in zip(one.axes, other.axes, strict=True):
+    others = {(mount.name, mount.side): mount for mount in back.mounts}
+    for mount in there.mounts:
+        for axis, back_axis in zip(mount.axes, others[mount.name, mount.side].axes, strict=True):
             assert axis.difference_mm == pytest.approx(-back_axis.difference_mm, abs=1e-9)
 
 
