@@ -11,6 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.book.knowing import knowing
+from app.book.modelreading import read_models
 from app.book.rulecheck import broken_references
 from app.book.rulereading import read_rules
 from app.book.schema import PartType, Rule, RuleDateMove
@@ -21,6 +22,7 @@ from app.fit.knowledge import DateMove, Knowledge
 from app.fit.rulefaults import Fault, RuleFinding, never_hold, not_a_choice
 from app.fit.rulepairs import Pairs, contradictions, never_turned, unreachable
 from app.fit.rules import Rule as FitRule
+from app.fit.values import plain
 
 PAGE = 200
 BATCH = 5_000
@@ -106,4 +108,7 @@ def _knowledge(session: Session, book: Book) -> Knowledge:
         for row in session.scalars(select(RuleDateMove))
     )
     ordered = tuple(rules[each] for each in ids)
-    return Knowledge(known.facts, ordered, moves, groups, (), known.models, local_day(book.clock()))
+    every = read_models(session.connection())
+    every.bring(session.connection(), every.infos)
+    models = {plain(key): model for key, model in every.infos.items()}
+    return Knowledge(known.facts, ordered, moves, groups, (), models, local_day(book.clock()))

@@ -1,11 +1,12 @@
 """Where rules can speak: a part and a vehicle of which none of their conditions is surely not so.
 
-A condition on something nobody wrote down may hold, so it does not keep a rule from speaking.
+A condition on something nobody wrote down may hold, so it does not keep a rule from speaking. The models of the
+`Knowledge` given here stand under their plain keys, as conditions compare them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, product
 
@@ -204,8 +205,8 @@ class _Sight:
         if not lists:
             return list(islice(self.know.models.values(), self.most))
         common = frozenset.intersection(*lists)
-        by_key = models_by_plain_key(self.know.models)
-        return [by_key[key] for key in islice((key for key in sorted(common) if key in by_key), self.most)]
+        known = self.know.models
+        return [known[key] for key in islice((key for key in sorted(common) if key in known), self.most)]
 
     def years(self, model: ModelInfo) -> Sequence[int | None]:
         """Every year of a model where a rule looks at the year, else the whole run at once."""
@@ -224,13 +225,6 @@ class _Sight:
 def _roams(one: Spoken) -> bool:
     by_numbers = one.rule.kind is RuleKind.NUMBERS and all(each.end is End.BETWEEN for each in one.conditions)
     return one.rule.kind is RuleKind.LAW or by_numbers or any(each.fact == "model" for each in one.conditions)
-
-
-def models_by_plain_key(models: Mapping[str, ModelInfo]) -> Mapping[str, ModelInfo]:
-    """The models by their keys as conditions compare them."""
-    if all(key == plain(key) for key in models):
-        return models
-    return {plain(key): model for key, model in models.items()}
 
 
 def _may_hold(rule: Rule, conditions: Sequence[Condition], pair: Pair) -> bool:

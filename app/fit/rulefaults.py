@@ -11,7 +11,7 @@ from enum import StrEnum
 from itertools import combinations
 
 from app.fit.knowledge import FactInfo, Kind, Knowledge
-from app.fit.meeting import Spoken, apart, models_by_plain_key, spoken, vehicles
+from app.fit.meeting import Spoken, apart, spoken, vehicles
 from app.fit.rules import Condition, End, Op, Rule, RuleState
 from app.fit.rulewords import condition_words
 from app.fit.values import same
@@ -105,7 +105,6 @@ class _Ends:
 
     def __init__(self, know: Knowledge) -> None:
         self.know = know
-        self.by_key = models_by_plain_key(know.models)
         self._known: dict[tuple[Condition, ...], bool] = {}
 
     def empty(self, rule: Rule) -> Iterator[RuleFinding]:
@@ -113,7 +112,7 @@ class _Ends:
         one = spoken(rule)
         for end, named in ((End.PART, one.part_models), (End.TARGET, one.target_models)):
             # Models that are not in the book are dead references, told as such.
-            known = named is None or any(key in self.by_key for key in named)
+            known = named is None or any(key in self.know.models for key in named)
             if known and not self._can_be(one, end):
                 asked = "; ".join(condition_words(each) for each in one.at(end))
                 yield RuleFinding(

@@ -34,13 +34,16 @@ class Pairs:
         self.every = [one for one in self.every if one.rule.kind is not RuleKind.MOVES_DATE]
         self._by_cell: dict[Cell, list[Spoken]] = {}
         self._loose: dict[str, list[Spoken]] = {}
+        self._by_type: dict[str, list[Spoken]] = {}
         for one in self.every:
             self._keep(one)
 
     def _keep(self, one: Spoken) -> None:
         cells = _cells(one)
-        for name in one.offered if cells is None else ():
-            self._loose.setdefault(name, []).append(one)
+        for name in one.offered:
+            self._by_type.setdefault(name, []).append(one)
+            if cells is None:
+                self._loose.setdefault(name, []).append(one)
         for cell in cells or ():
             self._by_cell.setdefault(cell, []).append(one)
 
@@ -60,7 +63,8 @@ class Pairs:
     def _found(self, one: Spoken) -> Iterator[Spoken]:
         cells = _cells(one)
         if cells is None:
-            yield from (other for other in self.every if one.offered & other.offered)
+            for name in one.offered:
+                yield from self._by_type.get(name, ())
             return
         for name in one.offered:
             yield from self._loose.get(name, ())
