@@ -87,13 +87,14 @@ def _same_unit(a: FrameShape, b: FrameShape, pairs: Sequence[Pair]) -> None:
 def _turned(pairs: Sequence[Pair]) -> tuple[Rigid, tuple[Pair, ...]]:
     """The pairs with the second frame's mounts turned and shifted to where most agree.
 
-    Always searched from the same one of the two frames, so that either may come first.
+    Always searched from the same one of the two frames and in the same order, so that either may come first.
     """
-    ahead, behind = ([(mount.label, _spot(mount)) for mount in mounts] for mounts in _columns(pairs))
+    ordered = sorted(pairs, key=lambda pair: pair.a.label)
+    ahead, behind = ([_spot(mount) for mount in mounts] for mounts in _columns(ordered))
     if ahead <= behind:
-        motion = _motion(pairs)
+        motion = _motion(ordered)
         return motion, tuple(replace(pair, b=_at(pair.b, motion.apply(_spot(pair.b)))) for pair in pairs)
-    motion = _motion([replace(pair, a=pair.b, b=pair.a) for pair in pairs])
+    motion = _motion([replace(pair, a=pair.b, b=pair.a) for pair in ordered])
     return motion.inverse(), tuple(_back(pair, motion) for pair in pairs)
 
 

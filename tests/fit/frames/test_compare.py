@@ -139,7 +139,7 @@ def test_a_survey_laid_down_askew_is_turned_and_a_design_is_not() -> None:
 
 
 @given(st.integers(0, 2**32 - 1))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_of_two_surveys_laid_down_askew_either_may_come_first(seed: int) -> None:
     lots = Random(seed)
 
