@@ -5,12 +5,12 @@ Each check is a function from rules to findings; it neither raises nor prints.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import combinations
 
-from app.fit.knowledge import FactInfo, Kind, Knowledge
+from app.fit.knowledge import FactInfo, Kind, Knowledge, ModelInfo
 from app.fit.meeting import Spoken, apart, spoken, vehicles
 from app.fit.rules import Condition, End, Op, Rule, RuleState
 from app.fit.rulewords import condition_words
@@ -128,5 +128,26 @@ class _Ends:
         if all(each.fact == "model" and each.op is Op.ANY_OF for each in asked) and not any(each.alt for each in asked):
             return True
         if asked not in self._known:
-            self._known[asked] = next(vehicles(one, end, self.know), None) is not None
+            named = one.part_models if end is End.PART else one.target_models
+            at_hand = (self.know.models[key] for key in named or () if key in self.know.models)
+            plainly = not self.know.moves and any(_plainly_can(model, asked) for model in at_hand)
+            self._known[asked] = plainly or next(vehicles(one, end, self.know), None) is not None
         return self._known[asked]
+
+
+def _plainly_can(model: ModelInfo, asked: Sequence[Condition]) -> bool:
+    """True where a look at a model's rows is enough to see that it can be all of this, without working out worlds."""
+    facts = [each.fact for each in asked if each.fact != "model"]
+    plain_ones = not any(each.alt for each in asked) and len(set(facts)) == len(facts)
+    return plain_ones and all(_plainly_is(model, each) for each in asked if each.fact != "model")
+
+
+def _plainly_is(model: ModelInfo, asked: Condition) -> bool:
+    if asked.fact == "built" and asked.values:
+        first, last = f"{model.year_from - 1}-07", f"{model.year_to}-12"
+        return asked.values[0] > first if asked.op is Op.BEFORE else asked.op is Op.FROM and asked.values[0] <= last
+    if asked.op is not Op.ANY_OF:
+        return False
+    rows = (row for row in model.possible if row.fact == asked.fact)
+    free = (row.value for row in rows if not (row.given or row.plants or row.built_from or row.built_to))
+    return any(same(value, each) for value in free for each in asked.values)
