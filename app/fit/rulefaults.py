@@ -130,24 +130,27 @@ class _Ends:
         if asked not in self._known:
             named = one.part_models if end is End.PART else one.target_models
             at_hand = (self.know.models[key] for key in named or () if key in self.know.models)
-            plainly = not self.know.moves and any(_plainly_can(model, asked) for model in at_hand)
+            plainly = not self.know.moves and any(_plainly_can(model, asked, self.know.facts) for model in at_hand)
             self._known[asked] = plainly or next(vehicles(one, end, self.know), None) is not None
         return self._known[asked]
 
 
-def _plainly_can(model: ModelInfo, asked: Sequence[Condition]) -> bool:
+def _plainly_can(model: ModelInfo, asked: Sequence[Condition], facts: Mapping[str, FactInfo]) -> bool:
     """True where a look at a model's rows is enough to see that it can be all of this, without working out worlds."""
     facts = [each.fact for each in asked if each.fact != "model"]
     plain_ones = not any(each.alt for each in asked) and len(set(facts)) == len(facts)
-    return plain_ones and all(_plainly_is(model, each) for each in asked if each.fact != "model")
+    return plain_ones and all(_plainly_is(model, each, facts) for each in asked if each.fact != "model")
 
 
-def _plainly_is(model: ModelInfo, asked: Condition) -> bool:
+def _plainly_is(model: ModelInfo, asked: Condition, facts: Mapping[str, FactInfo]) -> bool:
     if asked.fact == "built" and asked.values:
         first, last = f"{model.year_from - 1}-07", f"{model.year_to}-12"
         return asked.values[0] > first if asked.op is Op.BEFORE else asked.op is Op.FROM and asked.values[0] <= last
     if asked.op is not Op.ANY_OF:
         return False
-    rows = (row for row in model.possible if row.fact == asked.fact)
+    rows = [row for row in model.possible if row.fact == asked.fact]
+    if not rows and asked.fact in facts:
+        # What no row lists may be anything the fact can be.
+        return not facts[asked.fact].choices or not _strange(asked, facts[asked.fact])
     free = (row.value for row in rows if not (row.given or row.plants or row.built_from or row.built_to))
     return any(same(value, each) for value in free for each in asked.values)
