@@ -263,8 +263,9 @@ def _heights(sheet: BenchSheet, points: Sequence[SheetPoint], view: _View, *, ab
 
 
 def _legend(sheet: BenchSheet, scale: float, top: float) -> Iterator[Drawn]:
-    arrows = f"   arrows {sheet.magnified} times as long as the move" if sheet.arrows else ""
-    words = f"1 : {1 / scale:.1f}   front at the left, left side below; figures in {_UNITS.get(sheet.unit, sheet.unit)}{arrows}"
+    arrows = f", arrows {sheet.magnified} times as long as the move" if sheet.arrows else ""
+    unit = _UNITS.get(sheet.unit, sheet.unit)
+    words = f"1 : {1 / scale:.1f}   front at the left, left side below; figures in {unit}{arrows}"
     yield Mark((_LEFT + 1.5, top + 1.5), "ring")
     yield Words(Box(_LEFT + 4.0, top, 46.0, 3.2), sheet.first, 1.9, 1.2)
     yield Mark((_LEFT + 53.5, top + 1.5), "cross")

@@ -100,6 +100,7 @@ def survey_frame(book: Book, who: Who, survey: Survey) -> Surveyed:
         NotFound: no such vehicle or frame design.
         BadInput: a length that cannot be read, one diagonal of a pair missing, a mount measured twice.
     """
+    survey_held(survey.vehicle, [SurveyRows(points=point_rows(survey.mounts))])
     with book.write(who) as work:
         donor = find_donor(work.session, survey.vehicle)
         row = _written(work, donor, survey)
@@ -152,7 +153,9 @@ def _judged(work: Work, donor: Donor, survey: Survey, row: FrameSurvey) -> tuple
     state, arithmetic = _verdict(survey, float(work.settings.frame_limit_in) * float(MM_PER_INCH))
     if survey.mounts:
         by_mounts, words = _by_mounts(work, donor, survey)
-        state = next((each for each in _WORST_FIRST if each in (state, by_mounts)), state)
+        # A tape is too coarse to doubt what diagonals cleared, and fine enough to condemn.
+        unsure = by_mounts is FrameState.MEASURE_AGAIN and state is FrameState.STRAIGHT
+        state = state if unsure else next((each for each in _WORST_FIRST if each in (state, by_mounts)), state)
         arithmetic = (*arithmetic, *words)
     row.verdict, row.arithmetic = state, "; ".join(arithmetic)
     work.session.flush()

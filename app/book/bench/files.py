@@ -202,7 +202,7 @@ def _obey(sheet: Sheet, values: dict[str, Any], place: str) -> None:
         values["tool"] = taken.tool
     law = LAWS.get(sheet.name)
     for broken in law(values, {}) if law else ():
-        point = " ".join(str(values.get(name, "")) for name in ("mount", "station", "side")).strip()
+        point = " ".join(filter(None, (str(values.get(name, "")) for name in ("mount", "station", "side"))))
         raise BadInput(
             f"{broken.found!r} cannot stand", f"Expected {broken.expected}.", place=f"{place}, {point}, {broken.column}"
         )

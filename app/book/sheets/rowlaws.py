@@ -104,7 +104,8 @@ def surveyed_law(tools: Mapping[str, str], *, doubts: bool) -> RowLaw:
 
 
 def _surveyed(values: Values, name: str, tool_column: str, doubts: bool) -> Iterator[Broken]:
-    typed, tool = values[name], values[tool_column] or values["tool"]
+    typed, tool_column = values[name], tool_column if values[tool_column] else "tool"
+    tool = values[tool_column]
     if tool not in set(Tool):
         yield Broken(tool_column, tool, f"a tool: {', '.join(Tool)}")
         return
