@@ -137,8 +137,8 @@ class _Ends:
 
 def _plainly_can(model: ModelInfo, asked: Sequence[Condition], facts: Mapping[str, FactInfo]) -> bool:
     """True where a look at a model's rows is enough to see that it can be all of this, without working out worlds."""
-    facts = [each.fact for each in asked if each.fact != "model"]
-    plain_ones = not any(each.alt for each in asked) and len(set(facts)) == len(facts)
+    names = [each.fact for each in asked if each.fact != "model"]
+    plain_ones = not any(each.alt for each in asked) and len(set(names)) == len(names)
     return plain_ones and all(_plainly_is(model, each, facts) for each in asked if each.fact != "model")
 
 
@@ -151,6 +151,6 @@ def _plainly_is(model: ModelInfo, asked: Condition, facts: Mapping[str, FactInfo
     rows = [row for row in model.possible if row.fact == asked.fact]
     if not rows and asked.fact in facts:
         # What no row lists may be anything the fact can be.
-        return not facts[asked.fact].choices or not _strange(asked, facts[asked.fact])
+        return len(_strange(asked, facts[asked.fact])) < len(asked.values)
     free = (row.value for row in rows if not (row.given or row.plants or row.built_from or row.built_to))
     return any(same(value, each) for value in free for each in asked.values)
