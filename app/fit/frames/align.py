@@ -101,15 +101,26 @@ def as_it_stands(pairs: Sequence[Pair]) -> Place:
     return _judged(pairs, (0.0, 0.0, 0.0), "")
 
 
-def say_place(place: Place, of: int, moved: str, unit: LengthUnit) -> str:
-    """Where the second frame was laid, and on which mounts."""
-    count = f"{len(place.sure)} of {of} line up"
+def say_place(place: Place, pairs: Sequence[Pair], data: Sequence[str], moved: str, unit: LengthUnit) -> str:
+    """Where the second frame was laid, on which mounts, and what its stated datum would have come to."""
     if place.datum:
-        return f"laid on {place.datum}, the datum: {count}"
+        return f"laid on {place.datum}, the datum"
     x, z = (length(abs(place.shift[i]), unit) for i in (0, 2))
     ways = ("rearward" if place.shift[0] >= 0 else "forward", "up" if place.shift[2] >= 0 else "down")
-    found = f"found on {', '.join(place.names)}" if place.names else "found by search"
-    return f"{found}: {moved} moved {x} {ways[0]} and {z} {ways[1]}; {count}"
+    said = f"found {on_which(place.sure)}: {moved} moved {x} {ways[0]} and {z} {ways[1]}"
+    stated = [found for datum in sorted(set(data)) if (found := _on(pairs, datum)) is not None]
+    others = [f"{each.datum}, the datum, only {len(each.sure)} would line up" for each in stated]
+    return f"{said}; on {' and on '.join(others)}" if others else said
+
+
+def on_which(sure: Sequence[Pair]) -> str:
+    """The mounts that agree, both sides in one."""
+    sides: dict[str, list[str]] = {}
+    for pair in sure:
+        sides.setdefault(pair.a.name, []).append(str(pair.a.side))
+    if not sides:
+        return "by search, no mount agreeing"
+    return "on " + ", ".join(name if len(each) > 1 else f"{name} {each[0]}".rstrip() for name, each in sides.items())
 
 
 def _on(pairs: Sequence[Pair], datum: str) -> Place | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from itertools import combinations
 
@@ -25,7 +26,7 @@ from app.fit.frames.rails import rail_at
 from app.fit.frames.shape import FrameError, FrameShape, checked
 from app.fit.frames.undamaged import SHARES, Moved, find_moved, point_moves
 from app.fit.frames.without_book import by_diagonals, by_heights, by_lengths, check_pairs
-from app.fit.terms import Hazard
+from app.fit.terms import Hazard, Side
 
 __all__ = [
     "BookLength",
@@ -40,8 +41,8 @@ __all__ = [
     "damage",
 ]
 
-_BY_ITSELF = (Condition.SWAY, Condition.TWIST, Condition.DIAMOND)
-"""What a frame's own mounts tell without its design, the two sides being alike."""
+_SIDE_BY_SIDE = (Condition.SWAY, Condition.TWIST, Condition.DIAMOND)
+"""What left against right tells, even without a design; a mount taken once for both sides tells nothing of it."""
 _CAUTIONS = (Hazard.LIFT.caution, Hazard.WELDING.caution)
 
 
@@ -67,7 +68,8 @@ def damage(
     level = [_with_book(each, book, moved) for each in heights]
     others = (*by_diagonals(pairs, settings), *by_heights(level, settings), *by_lengths(lengths, settings))
     points = point_moves(moved, settings) if moved else ()
-    own = _by_mounts(moved, settings) if moved else _by_itself(taken, settings)
+    alike = {mount.name for mount in survey.mounts if mount.side is Side.NONE}
+    own = _by_mounts(moved, alike, settings) if moved else _by_itself(taken, alike, settings)
     conditions = _each_told((*own, *others), settings)
     states = [each.verdict for each in conditions] + [each.verdict for each in points]
     states += [DamageVerdict.BENT] if survey.bad_repair else []
@@ -114,10 +116,15 @@ def _with_book(height: DatumHeight, design: FrameShape | None, moved: Moved | No
     return replace(height, book_mm=there.bottom_mm if there else None)
 
 
-def _by_mounts(moved: Moved, settings: DamageSettings) -> tuple[ConditionCheck, ...]:
+def _by_mounts(moved: Moved, alike: AbstractSet[str], settings: DamageSettings) -> tuple[ConditionCheck, ...]:
     stations = stations_of(moved.mounts)
-    field = Field(stations, _undamaged(stations, moved.base), moved.evenly, moved.doubts)
-    return tuple(condition(kind, field, settings) for kind in Condition)
+    told_apart = tuple(each for each in stations if each.name not in alike)
+    found = []
+    for kind in Condition:
+        used = told_apart if kind in _SIDE_BY_SIDE else stations
+        field = Field(used, _undamaged(used, moved.base), moved.evenly, moved.doubts)
+        found.append(condition(kind, field, settings))
+    return tuple(found)
 
 
 def _undamaged(stations: Sequence[Station], base: Sequence[int]) -> tuple[Station, ...]:
@@ -127,16 +134,16 @@ def _undamaged(stations: Sequence[Station], base: Sequence[int]) -> tuple[Statio
     return tuple(next((found for found in (whole, half) if len(found) > 1), stations))
 
 
-def _by_itself(survey: FrameShape, settings: DamageSettings) -> tuple[ConditionCheck, ...]:
+def _by_itself(survey: FrameShape, alike: AbstractSet[str], settings: DamageSettings) -> tuple[ConditionCheck, ...]:
     """Left against right of the frame's own mounts, its centerline being that of most stations."""
-    stations = stations_of(survey.mounts)
+    stations = tuple(each for each in stations_of(survey.mounts) if each.name not in alike)
     if len(stations) < 2:
         return ()
     spots = [(mount.x_mm, mount.lateral_mm, mount.z_mm) for mount in survey.mounts]
     doubts = [(mount.doubt.x, mount.doubt.y, mount.doubt.z) for mount in survey.mounts]
     field = Field(stations, stations, spots, doubts)
     field = Field(stations, _straight_line(field, settings), spots, doubts)
-    return tuple(condition(kind, field, settings) for kind in _BY_ITSELF)
+    return tuple(condition(kind, field, settings) for kind in _SIDE_BY_SIDE)
 
 
 def _straight_line(field: Field, settings: DamageSettings) -> tuple[Station, ...]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import hypot
 from statistics import median
 
-from app.fit.frames.align import Alignment, Pair, Place, as_it_stands, best_place, say_place
+from app.fit.frames.align import Alignment, Pair, Place, as_it_stands, best_place, on_which, say_place
 from app.fit.frames.comparison import USUAL, CompareSettings
 from app.fit.frames.motion import InLine, Point, Rigid, largest_agreement, shifted
 from app.fit.frames.shape import FrameError, FrameKind, FrameShape, Mount, slipped
@@ -30,13 +30,14 @@ def laid_over(a: FrameShape, b: FrameShape, settings: CompareSettings = USUAL) -
             raise FrameError("they have no mount in common", remedy, place=f"{a.name} and {b.name}")
         return Alignment(shifted(_NOWHERE), False, (), "", "no mounts to lay one over the other by"), ()
     _same_unit(a, b, pairs)
-    place = best_place(pairs, [datum for datum in (a.datum, b.datum) if datum])
+    data = [datum for datum in (a.datum, b.datum) if datum]
+    place = best_place(pairs, data)
     if settings.turn_surveys and FrameKind.SURVEY in (a.kind, b.kind):
         motion, turned = _turned(pairs)
         there = as_it_stands(turned)
         if there.score > place.score:
-            return _turned_alignment(motion, there, len(turned), b.name), turned
-    words = say_place(place, len(pairs), b.name, settings.unit)
+            return _turned_alignment(motion, there, b.name), turned
+    words = say_place(place, pairs, data, b.name, settings.unit)
     return Alignment(shifted(place.shift), False, place.names, place.datum, words), pairs
 
 
@@ -129,9 +130,6 @@ def _at(mount: Mount, spot: Point) -> Mount:
     return replace(mount, x_mm=spot[0], y_mm=-spot[1] if mount.side is Side.LH else spot[1], z_mm=spot[2])
 
 
-def _turned_alignment(motion: Rigid, place: Place, of: int, name: str) -> Alignment:
-    turn = hypot(*motion.angles)
-    words = (
-        f"found on {', '.join(place.names)}: {name} turned {turn:.2f}° and shifted; {len(place.sure)} of {of} line up"
-    )
+def _turned_alignment(motion: Rigid, place: Place, name: str) -> Alignment:
+    words = f"found {on_which(place.sure)}: {name} turned {hypot(*motion.angles):.2f}° and shifted"
     return Alignment(motion, True, place.names, "", words)

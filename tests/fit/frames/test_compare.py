@@ -118,8 +118,9 @@ def test_of_a_pair_the_most_agreeing_place_is_found_and_said() -> None:
     assert verdicts(found)["P1", Side.LH] is Verdict.DIFFERENT
     assert sum(verdict is Verdict.SAME for verdict in verdicts(found).values()) == 10
     assert found.alignment.x_mm == pytest.approx(-40)
-    assert "found on P2 LH" in found.alignment.words
-    assert "1.5748 in forward" in found.alignment.words
+    assert found.alignment.words.startswith("found on P2, P3, P4, P5, P6: B moved 1.5748 in forward and 0.00 in up")
+    stated = compare(replace(a, datum="P1"), replace(b, datum="P1")).alignment.words
+    assert stated.endswith("on P1, the datum, only 2 would line up")
 
 
 def test_a_datum_is_kept_where_no_other_place_does_better() -> None:

@@ -199,6 +199,16 @@ def test_left_against_right_tells_three_conditions_without_a_design(kind: Condit
     assert states(found)[Condition.MASH] is OPEN
 
 
+def test_a_mount_taken_once_for_both_sides_tells_nothing_of_left_and_right() -> None:
+    once = tuple(
+        replace(each, side=Side.NONE) for each in bent(DESIGN, sagged(20.0), 0.5).mounts if each.side is Side.RH
+    )
+    found = damage(FrameShape("D9", FrameKind.SURVEY, once), DESIGN)
+    assert number(found, Condition.SAG) == pytest.approx(20.0, abs=0.5)
+    assert [states(found)[kind] for kind in (Condition.SWAY, Condition.TWIST, Condition.DIAMOND)] == [OPEN] * 3
+    assert damage(FrameShape("D9", FrameKind.SURVEY, once)).verdict is OPEN
+
+
 def heights(low: float = 0.0, up: float = 0.0, u: float = 0.5) -> list[DatumHeight]:
     """Heights at three stations: the middle low by so much, the right front up by so much."""
     found = []
