@@ -78,7 +78,12 @@ def _cheapest(
 def cheapest_group(
     lots: Sequence[Lot], pieces: Callable[[Lot], int], cost: Callable[[Lot], tuple[int, ...]], wanted: int
 ) -> list[Lot]:
-    """The group of least summed cost with at least the wanted number of pieces; empty where there is none."""
-    totals = range(wanted, sum(map(pieces, lots)) + 1)
+    """The group of least summed cost with at least the wanted number of pieces; empty where there is none.
+
+    Costs are not below zero, so that a group that would do without one of its lots is never the cheapest: no more
+    than the largest lot less one can be over.
+    """
+    over = max(map(pieces, lots), default=1) - 1
+    totals = range(wanted, min(sum(map(pieces, lots)), wanted + max(over, 0)) + 1)
     groups = [group for total in totals if (group := _cheapest(lots, pieces, cost, total))]
     return min(groups, key=lambda group: tuple(map(sum, zip(*map(cost, group), strict=True))), default=[])
