@@ -15,7 +15,7 @@ from app.fit.patterns.clearance import Column, Fastening, column
 from app.fit.patterns.errors import PatternError
 from app.fit.patterns.hands import Told, judge_hands, mirrors_too, settled, told_by
 from app.fit.patterns.judge import Code, Codes, ruled_out_by_lengths
-from app.fit.patterns.pairing import Match, by_names, check_enough, needed, searched
+from app.fit.patterns.pairing import Match, by_names, check_enough, mirror_ways, needed, searched
 from app.fit.patterns.points import Pattern, Point
 from app.fit.patterns.problem import Floats, Ints
 from app.fit.patterns.stack import Group, join_ways, stack
@@ -130,8 +130,11 @@ def _by_names(screened: Screened, part: Pattern, group: Group, fastening: Fasten
         return
     points, at, lacking = found
     vehicle = np.arange(len(group.rows), dtype=np.intp)
-    ways = np.broadcast_to(at, (len(vehicle), len(at)))
-    codes = _judged(part, points, group, vehicle, ways, fastening, told)
+    orders = np.arange(len(at), dtype=np.intp)[None]
+    if told is Told.NOTHING:
+        orders = np.concatenate([orders, mirror_ways(points, group, fastening)])
+    ways = np.tile(at[orders], (len(vehicle), 1))
+    codes = _judged(part, points, group, np.repeat(vehicle, len(orders)), ways, fastening, told, by_name=True)
     screened.codes[group.rows] = np.maximum(codes, Code.MEASURE) if lacking else codes
     screened.ways[group.rows] = 1
 
@@ -147,11 +150,20 @@ def _searched(screened: Screened, part: Pattern, group: Group, fastening: Fasten
 
 
 def _judged(
-    part: Pattern, points: Sequence[Point], group: Group, vehicle: Ints, ways: Ints, fastening: Fastening, told: Told
+    part: Pattern,
+    points: Sequence[Point],
+    group: Group,
+    vehicle: Ints,
+    ways: Ints,
+    fastening: Fastening,
+    told: Told,
+    *,
+    by_name: bool = False,
 ) -> Codes:
     """The code of every vehicle of the group: the best of its ways, both ways round put together.
 
-    One way of each vehicle first, the others only where that does not fit already.
+    One way of each vehicle first, the others only where that does not fit already; of points matched by name these
+    are for the other face alone.
     """
     columns: list[Column] = [column([point]) for point in points]
     normal = None if part.normal is None else np.array(part.normal)
@@ -167,6 +179,7 @@ def _judged(
                 continue
             at = vehicle[open_ones[rows[alive]]]
             hands = judge_hands(joined.take(alive), told, normal, group.normals[at])
-            np.minimum.at(right, at, hands.right)
+            if not by_name or wave is first:
+                np.minimum.at(right, at, hands.right)
             np.minimum.at(over, at, hands.over)
     return settled(right, over, told)

@@ -94,16 +94,34 @@ def _in_space(
     if len(alive) and told is not Told.SAME:
         matters[alive] = _is_flat(joined.take(alive))
     flat = np.flatnonzero(matters)
-    if len(flat):
-        part = joined.take(flat)
-        turn, shift = turned_over(part.problem.a, part.problem.b)
-        over[0][flat], over[1][flat] = turn, shift
-        over_codes[flat] = judge(part, turn, shift, held=True)
-    hands = Hands(codes, over_codes, matters, right, over)
+    if not len(flat):
+        return Hands(codes, over_codes, matters, right, over)
+    part = joined.take(flat)
+    turn, shift = turned_over(part.problem.a, part.problem.b)
+    over[0][flat], over[1][flat] = turn, shift
+    over_codes[flat] = judge(part, turn, shift, held=True)
+    swap = matters.copy()
+    swap[flat] = _looks_away(part, right[0][flat], normal, normals[flat], told)
+    return _swapped(Hands(codes, over_codes, matters, right, over), swap)
+
+
+def _looks_away(joined: Joined, turn: Floats, normal: Floats | None, normals: Floats, told: Told) -> Bools:
+    """Where the part's mating face looks against the vehicle's; where nothing tells, against any normal chosen."""
     if told is not Told.NORMALS or normal is None:
-        return hands
-    facing = ((right[0] @ normal) * normals).sum(axis=1)
-    return _swapped(hands, matters & (facing < 0))
+        own, other = _any_normal(joined.problem.a), _any_normal(joined.problem.b)
+    else:
+        own, other = np.broadcast_to(normal, normals.shape), normals
+    away: Bools = ((turn @ own[..., None])[..., 0] * other).sum(axis=1) < 0
+    return away
+
+
+def _any_normal(places: Floats) -> Floats:
+    """Square to the plane of flat points (B, n, 3), the same whatever their order."""
+    centered = places - places.mean(axis=1, keepdims=True)
+    normal = np.linalg.eigh(centered.transpose(0, 2, 1) @ centered)[1][:, :, 0]
+    greatest = np.take_along_axis(normal, np.abs(normal).argmax(axis=1)[:, None], axis=1)
+    signed: Floats = normal * np.sign(greatest)
+    return signed
 
 
 def _is_flat(joined: Joined) -> Bools:

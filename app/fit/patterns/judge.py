@@ -23,6 +23,8 @@ EXACT_MM = 1e-6
 
 _ROUNDS = 8
 _ROUNDING = 1e-9
+_TINY = 1e-300
+_LEAST_PULL = 1e-9
 
 Codes = NDArray[np.int8]
 
@@ -96,8 +98,8 @@ def _by_weights(problem: Problem, mirrored: bool, held: bool) -> tuple[Bools, Bo
         ruled_out[left], met[left], ratio = _weighed(part, weight, reach, mirrored)
         if held:
             met[left] = False
-        weight = weight * ratio**2
-        weights[left] = weight / weight.max(axis=1, keepdims=True) / reach.min(axis=1, keepdims=True) ** 2
+        weight = weight * np.maximum(ratio**2, _LEAST_PULL)
+        weights[left] = weight / np.maximum(weight.max(axis=1, keepdims=True), _TINY)
         left = left[~ruled_out[left] & ~met[left]]
     return met, ~met & ~ruled_out
 

@@ -12,7 +12,7 @@ from app.fit.patterns.errors import PatternError
 from app.fit.patterns.explain import Answer, verdict_of
 from app.fit.patterns.hands import Hands, Told, judge_hands, mirrors_too, settled, told_by
 from app.fit.patterns.judge import Code
-from app.fit.patterns.pairing import Match, by_names, check_enough, nearest_ways, needed, searched
+from app.fit.patterns.pairing import Match, by_names, check_enough, mirror_ways, nearest_ways, needed, searched
 from app.fit.patterns.points import Pattern, Point, View, mirrored
 from app.fit.patterns.problem import Ints
 from app.fit.patterns.stack import Group, join_ways, stack
@@ -22,7 +22,10 @@ from app.fit.patterns.verdict import Hand, PatternVerdict
 
 @dataclass(frozen=True, slots=True)
 class _Paired:
-    """The part's points that are held against the vehicle, where on it they may go (K, n), and what has no reading."""
+    """The part's points that are held against the vehicle, where on it they may go (K, n), and what has no reading.
+
+    By name the first way is theirs; others are for a flat part's other face alone.
+    """
 
     points: tuple[Point, ...]
     ways: Ints
@@ -54,7 +57,6 @@ def fits(
     group = stack([vehicle], by_name=True)[0]
     told = told_by(meant, group, may_turn=may_turn)
     paired = _pair(meant, vehicle, group, bolts, match, told)
-    check_enough(part.name, [point for point in paired.points if point.required])
     check_enough(vehicle.name, [vehicle.points[at] for at in paired.ways[0]])
     tried = _try_all(meant, group, paired, bolts, told)
     code, hand = _settle(tried, told)
@@ -62,7 +64,7 @@ def fits(
         code = Code.DOES_NOT
     trial = best_trial(tried, paired.ways, told)
     answer = Answer(meant, vehicle, paired.points, trial, code, hand, mirror, paired.by_name)
-    return verdict_of(answer, len(paired.ways), paired.missing)
+    return verdict_of(answer, 1 if paired.by_name else len(paired.ways), paired.missing)
 
 
 def _check_axes(part: Pattern, vehicle: Pattern) -> None:
@@ -84,7 +86,11 @@ def _pair(part: Pattern, vehicle: Pattern, group: Group, bolts: Fastening, match
             remedy = f"Name the vehicle's points as the part's ({first} …), or have the match searched"
             raise PatternError(f"no point of {vehicle.name} has the name of one of {part.name}", remedy, place=first)
         missing = tuple(point for point in named.missing if point.required)
-        return _Paired(named.part, np.array([named.at], dtype=np.intp), True, missing, found=True)
+        at = np.array([named.at], dtype=np.intp)
+        check_enough(part.name, [point for point in named.part if point.required])
+        if told is Told.NOTHING:
+            at = np.concatenate([at, at[0][mirror_ways(named.part, group, bolts)]])
+        return _Paired(named.part, at, True, missing, found=True)
     points = tuple(point for point in part.points if point.required)
     check_enough(part.name, points)
     ways = searched(points, group, bolts, mirrored_too=mirrors_too(part, told))[1]
@@ -112,7 +118,10 @@ def _try_all(
         if not joined.problem.counts.any():
             raise _nothing_holds(paired.points)
         normals = np.repeat(group.normals, len(rows), axis=0)
-        tried.append((rows, joined, judge_hands(joined, told, normal, normals)))
+        hands = judge_hands(joined, told, normal, normals)
+        if paired.by_name:
+            hands.right[rows > 0] = Code.DOES_NOT
+        tried.append((rows, joined, hands))
     return tried
 
 

@@ -13,13 +13,15 @@ from app.fit.patterns.errors import PatternError
 from app.fit.patterns.points import Pattern, Point
 from app.fit.patterns.problem import Bools, Floats, Ints
 from app.fit.patterns.search import ways_to_match
-from app.fit.patterns.stack import Group
+from app.fit.patterns.stack import Group, kind_of
 from app.fit.terms import Side
 
 _FREE_MM = 50.0
 """How far points may be off where nothing holds them, for the search by distances."""
 
 _ROUNDING_MM = 1e-3
+_FLAT = 10.0
+_MOST_MIRRORED = 64
 _WIDER = 1.5
 _MOST_WIDENINGS = 24
 _IN_LINE_MM = 1e-3
@@ -123,6 +125,24 @@ def searched(points: Sequence[Point], group: Group, fastening: Fastening, *, mir
     may, room = rooms(part, group, fastening)
     places = np.concatenate([each.position for each in part])
     return ways_to_match(places, group.position, group.apart, room, may, mirrored_too=mirrored_too)
+
+
+def mirror_ways(points: Sequence[Point], group: Group, fastening: Fastening) -> Ints:
+    """Other orders (S, n) of a flat part's points in which it may be its own mirror image; none in space if not flat.
+
+    A part that is alike both ways round goes on with either face, its points' names changed over.
+    """
+    part = [column([point]) for point in points]
+    room = rooms(part, group, fastening)[1].max(keepdims=True)
+    places: Floats = np.concatenate([each.position for each in part])[None]
+    extents = np.linalg.svd(places[0] - places[0].mean(axis=0), compute_uv=False)
+    if places.shape[2] == 3 and extents[2] > _FLAT * room[0]:
+        return np.zeros((0, len(points)), dtype=np.intp)
+    may = np.array([[kind_of(one) == kind_of(other) for other in points] for one in points], dtype=bool)
+    apart = np.linalg.norm(places[:, :, None] - places[:, None], axis=3)
+    ways = ways_to_match(places[0], places, apart, room, may, mirrored_too=True)[1]
+    others: Ints = ways[(ways != np.arange(len(points))).any(axis=1)][:_MOST_MIRRORED]
+    return others
 
 
 def nearest_ways(points: Sequence[Point], group: Group, fastening: Fastening) -> Ints:

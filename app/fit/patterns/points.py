@@ -96,8 +96,7 @@ class Pattern:
     def __post_init__(self) -> None:
         """Points measured twice alike are kept once."""
         _check(self.name, self.points)
-        once = tuple({point.key: point for point in reversed(self.points)}.values())
-        object.__setattr__(self, "points", tuple(reversed(once)))
+        object.__setattr__(self, "points", tuple({point.key: point for point in self.points}.values()))
         _check_normal(self)
 
     @property

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from hypothesis import strategies as st
 
@@ -37,7 +39,7 @@ def two_alike(seed: int, noise: float | None = None) -> tuple[Floats, Floats, Fl
 
 
 def pattern(
-    places: Floats | list[tuple[float, ...]],
+    places: Floats | Sequence[tuple[float, ...]],
     kind: Kind = Kind.HOLE,
     size: float | None = None,
     u: float = 0.0,
