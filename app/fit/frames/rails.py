@@ -86,14 +86,13 @@ class _Measure:
     read: Callable[[RailStation], float | None]
     more: str
     less: str
-    times: float = 1.0
 
 
 _MEASURES = (
     _Measure("height", lambda each: each.height_mm, "taller", "shorter"),
     _Measure("width", lambda each: each.width_mm, "wider", "narrower"),
     _Measure("wall", lambda each: each.wall_mm, "thicker", "thinner"),
-    _Measure("spread", lambda each: None if each.outer_mm is None else 2 * each.outer_mm, "wider", "narrower", 2.0),
+    _Measure("spread", lambda each: None if each.outer_mm is None else 2 * each.outer_mm, "wider", "narrower"),
     _Measure("top", lambda each: each.top_mm, "up", "down"),
     _Measure("bottom", lambda each: each.bottom_mm, "up", "down"),
 )
@@ -115,7 +114,7 @@ def _check(measure: _Measure, one: RailStation, other: RailStation, settings: Co
     if a is None or b is None:
         return None
     wall = measure.name == "wall"
-    doubts = tuple((each.wall_u_mm if wall else each.u_mm) * measure.times for each in (one, other))
+    doubts = tuple(each.wall_u_mm if wall else each.u_mm for each in (one, other))
     allowed = (settings.wall_ratio - 1.0) * min(a, b) if wall else settings.rail_mm
     judged = judge(b - a, doubts, allowed, settings.unit)
     said = f"{figure(a, settings.unit)} against {length(b, settings.unit)}"

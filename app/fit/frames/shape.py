@@ -114,7 +114,7 @@ class RailStation:
     """The rail at one place along its length; both rails alike. None where it was not measured.
 
     `outer_mm` is the outer face from the centerline, `top_mm` and `bottom_mm` the flanges' outer faces on the same
-    z as the mounts, `u_mm` the doubt of each length and `wall_u_mm` that of the wall.
+    z as the mounts, `u_mm` the doubt of each length, the spread's among them, and `wall_u_mm` that of the wall.
     """
 
     x_mm: float
