@@ -85,6 +85,12 @@ class Acts(Looks):
         if tag := self.held_tag():
             self.release_tag(tag)
 
+    def action_quote(self) -> None:
+        """Quote the answer under the cursor."""
+        line = self.line()
+        if line is not None:
+            self.quote_line(line)
+
     def action_want(self) -> None:
         """Write the ask down as a want."""
         if self.state.answer is not None:

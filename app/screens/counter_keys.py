@@ -18,6 +18,8 @@ DEEDS = (
     Deed("h", "hold", "hold", "Hold it for somebody by name and phone."),
     Deed("b", "basket", "basket", "Put it into the basket, or take it out again."),
     Deed("w", "want", "want", "Write a want: who is to be called when it comes in."),
+    Deed("q", "quote", "quote", "Quote the answer under the cursor at one price, all or none.", shown=False),
+    Deed("g", "sets", "quotes", "Open quotes and held sets, those short of a piece first.", shown=False),
     Deed("x", "correct", "correct", "Put right what was understood, one thing at a time."),
     Deed("backspace", "take_back_reply", "take back", "Take the customer's last answer back.", face="⌫", shown=False),
     Deed("n", "why_not", "why not", "Why not this one: type a tag and read the reason."),
@@ -38,7 +40,7 @@ DEEDS = (
     ),
     Deed("f9", "new_ask", "new ask", "Clear the line for the next customer.", shown=False),
 )
-ON_LINE = frozenset({"sell", "hold", "hold_longer", "basket", "in_full"})
+ON_LINE = frozenset({"sell", "hold", "hold_longer", "basket", "in_full", "quote"})
 """What acts on the answer under the cursor."""
 RESERVED = frozenset(deed.key for deed in DEEDS if len(deed.key) == 1)
 """Letters that the choices of a question cannot have."""

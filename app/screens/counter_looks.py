@@ -13,8 +13,8 @@ from app.book.typed import TypedRow
 from app.book.work import Who
 from app.errors import YardError
 from app.screens.counter_chips import Chips
+from app.screens.counter_sets import Sets
 from app.screens.counter_sheets import fits_sheet, takes_sheet, why_not_sheet
-from app.screens.counter_till import Till
 from app.screens.counter_view import takes_words
 from app.screens.parts.plain import clip, left
 from app.screens.parts.sheets import Notice
@@ -54,7 +54,7 @@ class WhatItTakes(Message):
         self.rows = rows
 
 
-class Looks(Chips, Till):
+class Looks(Chips, Sets):
     """The counter's looks behind the list."""
 
     def tag_under_cursor(self) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from textual.widgets import Input
 
 from app.book.holds import hold_set, release_hold
 from app.book.people import sign_on
@@ -13,7 +14,7 @@ from app.book.sales import Basket, Line, sell
 from app.book.schema import Role
 from app.book.sheets import load_folder
 from app.book.work import Book, Who
-from tests.screens.desk_pilot import at, fill, press, seen
+from tests.screens.desk_pilot import at, fill, press, seen, settle
 
 YARD = Path(__file__).parents[1] / "casebook"
 OWNER = Who("OW", Role.OWNER, "office")
@@ -67,3 +68,18 @@ async def test_a_quote_is_closed_with_a_reason(yard: Book) -> None:
         await press(pilot, "enter")
         assert "is closed: found one nearer" in seen(pilot)
     assert open_sets(yard) == ()
+
+
+async def test_the_counter_quotes_the_whole_set_under_the_cursor_and_finds_it_again(yard: Book) -> None:
+    async with at(yard, "counter", "OW") as pilot:
+        pilot.app.screen.query_one("#ask", Input).value = "2009 longwagon light grille"
+        await settle(pilot)
+        await press(pilot, "enter")
+        assert "725" in seen(pilot)
+        await press(pilot, "q")
+        await fill(pilot, "B. Oak", "")
+        await press(pilot, "enter")
+        assert "for B. Oak: " in seen(pilot)
+        await press(pilot, "g")
+        assert {"quote 1", "quote 2"} <= {row[1:8] for row in seen(pilot).splitlines()}
+    assert {row.name for row in open_sets(yard)} == {"R. Ash", "B. Oak"}
