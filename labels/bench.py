@@ -159,7 +159,8 @@ def _plan(sheet: BenchSheet, view: _View) -> Iterator[Drawn]:
         if rail is not None:
             for side in (-1, 1):
                 for face in (rail.outer, rail.outer - rail.width):
-                    ends = view.at(rail.start, side * face), view.at(rail.end, side * face)
+                    front, rear = _reach(rail, points)
+                    ends = view.at(front, side * face), view.at(rear, side * face)
                     yield Stroke(*ends, 0.15, dash)
     # Seen from above with the front to the left, the left side of the truck is below.
     places = [[view.at(each.x, each.y) for each in of] for of in (sheet.first_points, sheet.second_points)]
@@ -170,6 +171,12 @@ def _plan(sheet: BenchSheet, view: _View) -> Iterator[Drawn]:
     yield from _chain(sheet, sheet.second_points, view, view.middle + half + 3.0, up=False)
     yield from _spreads(sheet, sheet.first_points, view, above=True)
     yield from _spreads(sheet, sheet.second_points, view, above=False)
+
+
+def _reach(rail: SheetRail, points: Sequence[SheetPoint]) -> tuple[float, float]:
+    """As much of the rail as lies between the mounts."""
+    xs = [each.x for each in points]
+    return max(rail.start, min(xs)), min(rail.end, max(xs))
 
 
 def _merged(first: Sequence[tuple[float, float]], second: Sequence[tuple[float, float]]) -> Iterator[Drawn]:
@@ -239,7 +246,8 @@ def _side(sheet: BenchSheet, view: _View) -> Iterator[Drawn]:
     for rail, dash in ((sheet.first_rail, 0.0), (sheet.second_rail, 1.2)):
         if rail is not None:
             for edge in rail.edges:
-                yield Stroke(view.at(rail.start, edge), view.at(rail.end, edge), 0.15, dash)
+                front, rear = _reach(rail, points)
+                yield Stroke(view.at(front, edge), view.at(rear, edge), 0.15, dash)
     places = [{view.at(each.x, each.z): None for each in of} for of in (sheet.first_points, sheet.second_points)]
     yield from _merged(list(places[0]), list(places[1]))
     yield from _arrows(sheet, view, plan=False)

@@ -75,7 +75,8 @@ def mounts(tool: str = "dial caliper", **moved: tuple[float, float, float]) -> l
     for side in (Side.LH, Side.RH):
         for name, place in LIGHT.items():
             at = moved.get(name.split(" ")[0], place) if side is Side.RH else place
-            typed.append(TypedMount(name, side, *(f"{inches:g}" for inches in at), tool=tool))
+            x, y, z = (f"{inches:g}" for inches in at)
+            typed.append(TypedMount(name, side, x, y, z, tool=tool))
     return typed
 
 

@@ -156,7 +156,7 @@ def _mounts(points: Sequence[SurveyPoint]) -> tuple[tuple[Mount, ...], tuple[str
         if missing:
             left_out.append(f"{name} {side}".rstrip() + f": {' and '.join(missing)} not measured")
         else:
-            found.append(_mount(readings[-1], side, [each for each in taken if each is not None]))
+            found.append(_mount(readings, side, [each for each in taken if each is not None]))
     return tuple(found), tuple(left_out)
 
 
@@ -181,10 +181,11 @@ def _by_mount(points: Iterable[_Point]) -> dict[tuple[str, Side], list[_Point]]:
     return found
 
 
-def _mount(point: SurveyPoint, side: Side, taken: Sequence[Taken]) -> Mount:
+def _mount(readings: Sequence[SurveyPoint], side: Side, taken: Sequence[Taken]) -> Mount:
+    point = readings[-1]
+    sizes = [parse_length(each.size).mm for each in readings if each.size.strip()]
     x, y, z = taken
     tools = dict.fromkeys(each.tool for each in taken)
-    size = parse_length(point.size).mm if point.size.strip() else None
     return Mount(
         point.mount,
         side,
@@ -193,7 +194,7 @@ def _mount(point: SurveyPoint, side: Side, taken: Sequence[Taken]) -> Mount:
         z.mm,
         Doubt(x.u_mm, y.u_mm, z.u_mm),
         point.kind,
-        size,
+        sizes[-1] if sizes else None,
         tool=", ".join(tools),
     )
 
@@ -204,7 +205,8 @@ def _design_mounts(points: Iterable[FramePoint]) -> Iterator[Mount]:
         (x, y, z), last = taken, readings[-1]
         doubt = Doubt(x.u_mm, y.u_mm, z.u_mm)
         tools = ", ".join(dict.fromkeys(each.tool for each in taken if each.tool))
-        yield Mount(name, side, x.mm, y.mm, z.mm, doubt, last.kind, last.size_mm, last.slot_mm, tools)
+        size = next((each.size_mm for each in reversed(readings) if each.size_mm is not None), None)
+        yield Mount(name, side, x.mm, y.mm, z.mm, doubt, last.kind, size, last.slot_mm, tools)
 
 
 def _design_axis(readings: Sequence[FramePoint], axis: str) -> Taken:
