@@ -15,6 +15,7 @@ from app.book.offers import Search, gather
 from app.book.schema import Ask, Model, PartType, Want
 from app.book.serving import serving
 from app.book.settling import OR, Understood
+from app.book.stated import stated_facts
 from app.book.times import local_day
 from app.book.understanding import understand, with_pick
 from app.book.whose import identities, settled
@@ -82,9 +83,9 @@ def _with_stated(
         asked = _with_part(asked, known, part)
     if side:
         asked = replace(asked, side=_side(side))
-    for name in facts:
-        if name not in known.facts and name not in ("built", "plant"):
-            raise BadInput(f"there is no fact {name!r}", "Take a fact the yard asks for.", place=name)
+    facts = stated_facts(facts, known)
+    if said_side := facts.pop("side", ""):
+        asked = replace(asked, side=_side(said_side))
     built = facts.get("built", asked.built or "") or None
     every = (*understood.wants, *stated_wants)
     told = tuple(Chip(name, value, "") for name, value in facts.items())

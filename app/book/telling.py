@@ -14,7 +14,9 @@ from app.book.harvest import find_type
 from app.book.knowing import Knowing, knowing
 from app.book.modelreading import pairs
 from app.book.schema import Fact, ModelFact
+from app.book.understanding import understand
 from app.book.work import Book
+from app.errors import BadInput, NotFound
 from app.fit.knowledge import FactInfo, Kind
 from app.fit.rules import End, Rule
 from app.fit.terms import Group
@@ -46,23 +48,44 @@ class TellingFact:
     effort: int = 0
 
 
-def telling_facts(book: Book, part_type: str) -> tuple[TellingFact, ...]:
-    """The facts that rules, uses of designs and models look at for a part type, in the order of the yard's list.
+def types_named(book: Book, said: str) -> tuple[str, ...]:
+    """The part types that a name or an everyday word stands for.
 
     Raises:
-        NotFound: there is no such part type.
+        NotFound: none. BadInput: the word has several meanings; the remedy names them.
     """
     with book.read() as session:
-        row = find_type(session, part_type)
+        vocabulary = knowing(session).vocabulary
+    plain = " ".join(said.lower().split())
+    exact = next((name for name in vocabulary.wider if name.lower() == plain), "")
+    asked = understand(said, vocabulary).asked
+    if exact or asked.part_types:
+        return vocabulary.wider[exact] if exact else asked.part_types
+    if asked.meanings:
+        choices = " or ".join(asked.meanings[0].choices)
+        raise BadInput(f"{said!r} has several meanings", f"Say {choices}.", place="part")
+    raise NotFound(f"there is no part type {said!r}", "Take one of the yard's part names.", place="part")
+
+
+def telling_facts(book: Book, said: str) -> tuple[TellingFact, ...]:
+    """The facts that rules, uses of designs and models look at for a part, in the order of the yard's list.
+
+    Raises:
+        NotFound: there is no such part type. BadInput: the word has several meanings.
+    """
+    types = types_named(book, said)
+    with book.read() as session:
+        rows = [find_type(session, name) for name in types]
         known = knowing(session)
-        bears = bearing(session.connection(), known, [row.name])
-        ours = {str(name) for name in row.look_for} | {name for rule in bears.rules for name in _at(rule, End.PART)}
-        theirs = {name for rule in bears.rules for name in _at(rule, End.TARGET)} | {str(name) for name in row.look_for}
+        bears = bearing(session.connection(), known, types)
+        looked_at = {str(name) for row in rows for name in row.look_for}
+        ours = looked_at | {name for rule in bears.rules for name in _at(rule, End.PART)}
+        theirs = looked_at | {name for rule in bears.rules for name in _at(rule, End.TARGET)}
         theirs |= {name for use in bears.uses for name, _ in use.given}
-        theirs |= _of_the_whole(known, row.group)
+        theirs |= {name for row in rows for name in _of_the_whole(known, row.group)}
         theirs |= {"built"} if any(use.built_from or use.built_to for use in bears.uses) else set()
         theirs |= {"plant"} if any(use.plants for use in bears.uses) or bears.moves else set()
-        theirs = _with_what_they_hang_on(session, theirs) | ({"side"} if row.sided else set())
+        theirs = _with_what_they_hang_on(session, theirs) | ({"side"} if any(row.sided for row in rows) else set())
         return tuple(_telling(known.facts, theirs, ours))
 
 

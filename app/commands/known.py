@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 import click
@@ -14,6 +14,7 @@ from app.commands.show import figure, lines_of, listed, money, pairs, table
 if TYPE_CHECKING:
     from app.book.boards import ModelRow
     from app.book.harvest import TypeRow
+    from app.book.telling import TellingFact
 
 MOST = 1_000
 
@@ -63,25 +64,31 @@ def parts(desk: Desk) -> None:
 @click.argument("part_type", metavar="PART-TYPE")
 @click.pass_obj
 def facts(desk: Desk, part_type: str) -> None:
-    """Show what to look for on a part type.
+    """List every fact that can change an answer for a part.
 
-    And what comes off first, what it usually weighs, and what can hurt.
+    Each with its choices and the words that ask for it. Any of them can be stated with --fact to "donorbook ask".
+    And what comes off first, what it usually weighs, and what can hurt. The part may be said in everyday words.
 
     \b
-    Example:
+    Examples:
       donorbook facts "front lower control arm"
+      donorbook facts lca --json
     """
     from app.book.harvest import part_type as known_type
+    from app.book.telling import telling_facts, types_named
 
     with desk.book() as book:
-        row = known_type(book, part_type)
+        types = types_named(book, part_type)
+        row, facts = known_type(book, types[0]), telling_facts(book, part_type)
     plain = record(row)
     assert isinstance(plain, dict)
+    plain["part_types"] = list(types)
     plain["cautions"] = [hazard.caution for hazard in row.hazards]
-    desk.show(plain, lambda: _type_lines(row))
+    plain["facts"] = [record(fact) for fact in facts]
+    desk.show(plain, lambda: _type_lines(row, facts))
 
 
-def _type_lines(row: TypeRow) -> Iterator[str]:
+def _type_lines(row: TypeRow, facts: Sequence[TellingFact]) -> Iterator[str]:
     yield from pairs(
         [
             ("part", row.name),
@@ -94,10 +101,14 @@ def _type_lines(row: TypeRow) -> Iterator[str]:
             ("core", money(row.core_cents) if row.core_cents else ""),
         ]
     )
-    if row.look_for:
+    if facts:
         cells = [
-            (each.fact, each.kind, each.unit, " / ".join(map(str, each.choices)), each.question)
-            for each in row.look_for
+            (each.fact, each.kind, each.unit, _looked_at(each), " / ".join(each.choices), each.question)
+            for each in facts
         ]
-        yield from table(("fact", "kind", "unit", "choices", "question"), cells)
+        yield from table(("fact", "kind", "unit", "looked at on", "choices", "question"), cells)
     yield from lines_of((hazard.caution for hazard in row.hazards), "caution: ")
+
+
+def _looked_at(fact: TellingFact) -> str:
+    return " and ".join(end for end, asked in (("vehicle", fact.of_vehicle), ("part", fact.of_part)) if asked)
