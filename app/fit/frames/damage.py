@@ -20,7 +20,7 @@ from app.fit.frames.findings import (
     PointMove,
 )
 from app.fit.frames.fivefold import Field, Station, condition, stations_of
-from app.fit.frames.judging import worst_damage
+from app.fit.frames.judging import diagonal_verdict, worst_damage
 from app.fit.frames.motion import InLine
 from app.fit.frames.rails import rail_at
 from app.fit.frames.shape import FrameError, FrameShape, checked
@@ -72,6 +72,7 @@ def damage(
     own = _by_mounts(moved, alike, settings) if moved else _by_itself(taken, alike, settings)
     conditions = _each_told((*own, *others), settings)
     states = [each.verdict for each in conditions] + [each.verdict for each in points]
+    states += [diagonal_verdict(each.outcome) for _, each in pairs]
     states += [DamageVerdict.BENT] if survey.bad_repair else []
     verdict = worst_damage(states)
     return Damage(

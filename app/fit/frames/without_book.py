@@ -48,7 +48,7 @@ def by_diagonals(checked: Sequence[Checked], settings: DamageSettings) -> tuple[
         least = min(checked, key=lambda each: abs(_difference(each[0])))
     through = _state(least) is not DamageVerdict.STRAIGHT and len(ways) <= 1
     found = [_diamond(least, through, len(checked), settings)]
-    if len(checked) > 1 and not through:
+    if len(checked) > 1 and (not through or _state(most) is not _state(least)):
         found.append(_sway(most, settings))
     return tuple(found)
 
@@ -58,6 +58,8 @@ def _diamond(found: Checked, through: bool, boxes: int, settings: DamageSettings
     difference = _difference(pair)
     state = _state(found) if through else DamageVerdict.STRAIGHT
     said = f"diamond: {state}, {pair.box} {verdict.words}"
+    if not through and _state(found) is not state:
+        said = f"diamond: {state}, the boxes differ opposite ways"
     if through:
         ahead = "left" if difference > 0 else "right"
         one, other = pair.first.length.mm, pair.second.length.mm

@@ -257,6 +257,16 @@ def test_diagonals_that_differ_through_all_boxes_are_a_diamond_and_at_one_end_a_
     assert found.conditions[1].where == "nose"
 
 
+def test_no_box_that_is_bent_is_lost_among_the_others() -> None:
+    survey = FrameShape("D9", FrameKind.SURVEY)
+    milder = [pair("nose", "60 3/4", "60"), pair("middle", "80 1/4", "80")]
+    found = damage(survey, diagonals=milder)
+    assert (states(found)[Condition.DIAMOND], states(found)[Condition.SWAY], found.verdict) == (AGAIN, BENT, BENT)
+    opposite = damage(survey, diagonals=[pair("nose", "60 3/4", "60"), pair("tail", "80", "80 3/4")])
+    assert (states(opposite)[Condition.DIAMOND], opposite.verdict) == (STRAIGHT, BENT)
+    assert "opposite ways" in opposite.conditions[-1].words
+
+
 def test_one_box_cannot_tell_diamond_from_sway_and_says_so() -> None:
     found = damage(FrameShape("D9", FrameKind.SURVEY), diagonals=[pair("middle", "80 3/4", "80")])
     assert found.verdict is BENT
