@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from itertools import product
 
 from app.fit.chains import Chains
@@ -17,6 +18,7 @@ from app.fit.terms import Grade, Side
 from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month, worlds
 
 MOST_PAIRS = 4096
+PLANT = "plant"
 MODEL = "model"
 """Which of several models the target is decides like a fact of it."""
 Signature = tuple[object, ...]
@@ -68,10 +70,14 @@ class Judge:
         models = {identity.model.key for group in target.identities.values() for identity in group}
         uses = tuple(use for use in know.uses if use.model in models and use.known_by in PROVEN)
         self.know = replace(know, uses=uses)
-        self._chains = Chains(know)
+        self._every = know
         self._cases: dict[tuple[str, Side, str], _Case] = {}
         self._judged: dict[Signature, Decision | None] = {}
         self._alike: dict[Signature, Decision | None] = {}
+
+    @cached_property
+    def _chains(self) -> Chains:
+        return Chains(self._every)
 
     def decide(self, offer: Offer) -> Decision | None:
         """The grade of one part; None when it does not belong in the answer at all."""
@@ -334,7 +340,7 @@ def _table(
     for row in judged:
         world = row[1] if end else row[0]
         outcome = row[2]
-        for name in (*scope.facts, "built", MODEL):
+        for name in (*scope.facts, "built", PLANT, MODEL):
             if name in world:
                 table.setdefault(name, {}).setdefault(world[name].value, set()).add(outcome.grade)
     return {

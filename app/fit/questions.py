@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from app.fit.answers import Question
-from app.fit.decide import MODEL, Decision, merge_grades
+from app.fit.decide import MODEL, PLANT, Decision, merge_grades
 from app.fit.information import told_of
 from app.fit.knowledge import Knowledge, Target
 from app.fit.reasons import fact_words
 from app.fit.terms import Grade, Side
+from app.fit.worlds import OTHER_PLANT
 
 MOST = 2
 
@@ -22,12 +23,17 @@ def questions(decisions: Sequence[Decision], target: Target, know: Knowledge) ->
     asked = _side_question(decisions, target)
     undecided = [each for each in decisions if each.target_facts]
     # A reading that was set aside, and a word that leaves several values open, are asked for again.
-    names = {name for each in undecided for name, values in each.by_target.items() if len(values) > 1} - {MODEL}
+    names = {name for each in undecided for name, values in each.by_target.items() if _may_be_asked(name, values)}
     # Of facts that leave equally few undecided the one of least effort, and of these the one that tells most.
     scored = [(_left_over(name, undecided), _effort(name, know), -_told(name, undecided), name) for name in names]
     useful = sorted(each for each in scored if each[0] < len(undecided))
     asked += [_question(name, undecided, know) for *_, name in useful[:MOST]]
     return tuple(asked[:MOST])
+
+
+def _may_be_asked(name: str, values: Mapping[str, object]) -> bool:
+    """Of plants, one that the rules name against all others; one listed beside every other letter tells by a look."""
+    return len(values) > 1 and name != MODEL and (name != PLANT or OTHER_PLANT in values)
 
 
 def _side_question(decisions: Sequence[Decision], target: Target) -> list[Question]:
@@ -68,4 +74,5 @@ def _question(name: str, undecided: Sequence[Decision], know: Knowledge) -> Ques
     values = {value: None for each in undecided for value in each.by_target.get(name, {})}
     words = info.question if info is not None and info.question else f"What is {fact_words(name)}?"
     settled = sum(1 for each in undecided if all(not _stays_open(each, name, value) for value in values))
-    return Question(name, words, tuple(sorted(values)), settled)
+    choices = sorted("another" if value == OTHER_PLANT else value for value in values)
+    return Question(name, words, tuple(choices), settled)

@@ -25,7 +25,8 @@ def fires(outcome: Outcome) -> tuple[Fire, ...]:
 
 def fact_words(name: str) -> str:
     """A fact's name in a sentence."""
-    return {"built": "the build month on the door sticker"}.get(name, f"the {name}")
+    built_in = {"built": "the build month on the door sticker", "plant": "the plant, the eleventh letter of the VIN"}
+    return built_in.get(name, f"the {name}")
 
 
 def whys(outcome: Outcome) -> str:

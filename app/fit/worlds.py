@@ -18,6 +18,8 @@ NO_SUCH = "\x00none"
 
 NEAR = (TapeOutcome.FITS, TapeOutcome.MEASURE_AGAIN)
 OTHER_PLANT = "?"
+PLANT_LETTERS = frozenset("ABCDEFGHJKLMNPRSTUVWXYZ0123456789")
+"""What can stand for the plant in a VIN. Source: 49 CFR 565.15, no I, O or Q."""
 MOST_WORLDS = 512
 BUILT_IN = frozenset(
     {
@@ -194,7 +196,7 @@ def _plants(identity: Identity, scope: Scope, possible: tuple[Possible, ...], wa
     for plant in sorted(named):
         asked_for = plant if plant in scope.plants else ""
         alike.setdefault((asked_for, *(plant in row.plants for row in rows)), plant)
-    return [OTHER_PLANT, *alike.values()]
+    return [*([] if named >= PLANT_LETTERS else [OTHER_PLANT]), *alike.values()]
 
 
 def _in_time(row: Possible, month: str, plant: str) -> bool:
