@@ -97,6 +97,13 @@ def test_the_body_is_work_both_ways_and_what_moves_is_said() -> None:
     assert "M5 kick-up 2.50 in rearward and 0.75 in up" in group(both(), "body shell", HEAVY).words
 
 
+def test_what_follows_for_parts_does_not_hang_on_which_frame_came_first() -> None:
+    for reading in (FIRST, SECOND):
+        there = compare(design(LIGHT, reading), design(HEAVY, reading)).groups
+        back = compare(design(HEAVY, reading), design(LIGHT, reading)).groups
+        assert set(there) == set(back)
+
+
 @pytest.mark.parametrize(
     ("part", "made_for", "grade", "words"),
     [

@@ -19,6 +19,7 @@ from app.fit.frames.comparison import (
 )
 from app.fit.frames.groups import groups
 from app.fit.frames.laying import laid_over
+from app.fit.frames.made import Made
 from app.fit.frames.motion import Point
 from app.fit.frames.rails import compare_rails, moved_rail
 from app.fit.frames.shape import AXES, DIRECTIONS, FrameShape, checked
@@ -64,7 +65,10 @@ def compare(a: FrameShape, b: FrameShape, settings: CompareSettings = USUAL) -> 
         only_b=only_b,
         rails=rails,
         suspension=ends,
-        groups=groups(one, other, mounts, (only_a, only_b), settings),
+        groups=groups(
+            Made(one, other, mounts, only_a, settings),
+            Made(other, one, _other_way(mounts, pairs, settings), only_b, settings),
+        ),
         sides=_sides(mounts),
         words=_words(one, other, mounts, alignment),
     )
@@ -81,6 +85,16 @@ def _check(pair: Pair, shift: Point, settings: CompareSettings) -> MountCheck:
     words = f"{pair.a.label}: {verdict}{_because(verdict, axes)}"
     return MountCheck(
         pair.a.name, pair.a.side, verdict, axes, prod(axis.probability for axis in axes), pair.a, b, words
+    )
+
+
+def _other_way(
+    mounts: Sequence[MountCheck], pairs: Sequence[Pair], settings: CompareSettings
+) -> tuple[MountCheck, ...]:
+    """The same mounts, the first frame's held against the second's."""
+    return tuple(
+        _check(replace(pair, a=mount.b, b=pair.a), _NOWHERE, settings)
+        for mount, pair in zip(mounts, pairs, strict=True)
     )
 
 

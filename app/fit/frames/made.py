@@ -16,16 +16,15 @@ _OTHER_GROUPS = ("hitch", "receiver", "bumper", "tank", "engine", "gearbox", "tr
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """The frame a part was made for, the frame it shall go onto, and their mounts compared.
+    """The frame a part was made for, the frame it shall go onto, and how far off the latter's mounts lie.
 
-    `missing` are mounts that only the first has; `sign` turns the differences of `mounts` into those of `onto`.
+    `missing` are mounts that only the first has.
     """
 
     frame: FrameShape
     onto: FrameShape
     mounts: tuple[MountCheck, ...]
     missing: tuple[str, ...]
-    sign: float
     settings: CompareSettings
 
     def readings(self, name: str) -> tuple[Reading, Reading] | None:
@@ -71,7 +70,7 @@ class Made:
 
     def _move(self, axis: AxisCheck) -> str:
         more, less = DIRECTIONS[axis.axis]
-        return f"{self.say(axis.difference_mm)} {less if axis.difference_mm * self.sign > 0 else more}"
+        return f"{self.say(axis.difference_mm)} {less if axis.difference_mm > 0 else more}"
 
 
 def carries_body(name: str) -> bool:
