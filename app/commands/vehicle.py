@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -56,6 +57,12 @@ BY_TAPE = "hook tape"
     show_default=True,
     help='What it was measured with: "hook tape", "tape under the truck", "tram gauge", "dial caliper", "counted".',
 )
+@click.option(
+    "--mounts",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="A CSV file of mounts with the columns mount,side,x,y,z,tool; see: donorbook frame.",
+)
 @click.option("--datum", default="", metavar="TEXT", help="What the lengths were taken from.")
 @click.option("--bad-repair", multiple=True, metavar="TEXT", help="A sign of bad repair, where; may be given again.")
 @click.pass_obj
@@ -63,7 +70,8 @@ def survey(desk: Desk, /, **said: Any) -> None:
     """Write a frame survey of a vehicle.
 
     VEHICLE is a stock number, tag or VIN. The two diagonals of a box say straight, bent or measure again, with
-    the tool's doubt counted in. A bent or badly repaired frame is scrap only, and its frame parts are blocked;
+    the tool's doubt counted in; mounts are held against the frame's design. A bent or badly repaired frame is
+    scrap only, and its frame parts are blocked, on a hold or an open ticket as well;
     only the owner lifts that, with straight readings. Structural work on a frame is for a certified welder,
     under local rules.
 
@@ -79,6 +87,11 @@ def survey(desk: Desk, /, **said: Any) -> None:
     tool = said.pop("tool")
     said["diagonals"] = {box: (Measure(one, tool), Measure(other, tool)) for box, one, other in said["diagonals"]}
     said["measures"] = {name: Measure(typed, by or tool) for name, typed, by in said["measures"]}
+    file = said.pop("mounts")
+    if file is not None:
+        from app.book.bench.files import typed_mounts
+
+        said["mounts"] = typed_mounts(file)
     with desk.at("intake") as (book, who):
         found = survey_frame(book, who, Survey(**said))
     desk.show(found, lambda: _survey_lines(found))
@@ -89,6 +102,8 @@ def _survey_lines(found: Surveyed) -> Iterator[str]:
     yield from lines_of(found.arithmetic)
     if found.blocked:
         yield f"not for sale any more: {', '.join(found.blocked)}"
+    if found.given_back:
+        yield f"for sale again: {', '.join(found.given_back)}"
 
 
 def _fluid_options(command: Any) -> Any:
