@@ -50,7 +50,9 @@ def judged(decision: Decision, stock: Sequence[Offer]) -> Judged:
     # A needed companion that is missing makes it short in every world whose rules ask for it.
     grade = merge_grades({_with_company(offer, each, stock) for each in decision.outcomes})
     parts = _in_order(offer, company, needed) if grade is Grade.SET else (offer,)
-    price = sum(each.price_cents for each in parts) - sum(each for _, each in offer.gone_pieces)
+    # A piece that is gone takes its own price off the lump, which never asks less than nothing.
+    off = min(offer.price_cents, sum(each for _, each in offer.gone_pieces))
+    price = sum(each.price_cents for each in parts) - off
     return Judged(decision, grade, needed, company, parts, price)
 
 

@@ -228,3 +228,14 @@ def test_the_check_finds_a_piece_left_for_sale_behind_its_lump(lump_yard: Book) 
         piece = work.session.scalars(select(Part).where(Part.tag == "S330X")).one()
         piece.standing = Standing.FREE
     assert any("hangs on S399" in each.words for each in check(lump_yard))
+
+
+def test_a_missing_piece_is_gone_and_a_lump_never_asks_less_than_nothing(lump_yard: Book) -> None:
+    with lump_yard.unrecorded(C1) as work:
+        for piece in work.session.scalars(select(Part).where(Part.tag.in_(["S330X", "S331X"]))):
+            piece.price_cents = 40_000
+            piece.standing = Standing.MISSING
+    (line,) = ask(lump_yard, C1, "half-cut", vehicle="2007 TA1", on=TODAY, keep=False).answers
+    assert line.price_cents == 0
+    sold = sell(lump_yard, C1, Basket([Line("S399")]))
+    assert [(each.tag, each.price_cents) for each in sold.lines] == [("S399", 0)]
