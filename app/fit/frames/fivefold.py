@@ -13,7 +13,7 @@ from app.fit.frames.findings import Condition, ConditionCheck, DamageSettings, D
 from app.fit.frames.judging import damage_verdict
 from app.fit.frames.motion import Point
 from app.fit.frames.shape import Mount
-from app.fit.frames.verdicts import judge, length
+from app.fit.frames.verdicts import judge, way
 from app.fit.terms import Side
 
 FORMULAS = {
@@ -103,8 +103,7 @@ def _check(kind: Condition, bend: Bend, field: Field, settings: DamageSettings) 
     number = field.value(bend.terms)
     judged = judge(number, field.doubt(bend.terms), settings.tolerance_mm, settings.unit)
     verdict = damage_verdict(judged.verdict)
-    size = length(abs(number), settings.unit)
-    said = f"{kind}: {verdict}, {size} {bend.more if number > 0 else bend.less} ({judged.arithmetic})"
+    said = f"{kind}: {verdict}, {way(number, bend.more, bend.less, settings.unit)} ({judged.arithmetic})"
     return ConditionCheck(
         kind,
         verdict,

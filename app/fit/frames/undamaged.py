@@ -13,14 +13,12 @@ from app.fit.frames.findings import DamageSettings, PointMove
 from app.fit.frames.judging import damage_verdict
 from app.fit.frames.motion import Agreement, Point, Rigid, best_motion, largest_agreement
 from app.fit.frames.shape import AXES, DIRECTIONS, FrameShape, Mount
-from app.fit.frames.verdicts import Judged, Verdict, judge, length, worst
+from app.fit.frames.verdicts import UNSEEN_MM, Judged, Verdict, judge, way, worst
 from app.fit.terms import Side
 
 SHARES = (0.1, 0.4, 1.0)
 """Shares of the tolerance that undamaged points may take up beside their doubt, tried one after the other."""
 _ROUNDS = 25
-_NEAR_MM = 0.05
-"""A residual below this counts no more than it: keeps the weights finite."""
 _HINT = 1e-3
 """What the other points weigh where the undamaged ones lie on one rail and leave the turn about it open."""
 
@@ -101,26 +99,28 @@ def _point(moved: Moved, place: int, settings: DamageSettings) -> PointMove:
 
 def _told(verdict: Verdict, judged: Judged) -> bool:
     """Only what is wrong where something is, else whatever can be seen at all."""
-    return judged.verdict is not Verdict.SAME or (verdict is Verdict.SAME and abs(judged.difference_mm) > _NEAR_MM)
+    return judged.verdict is not Verdict.SAME or (verdict is Verdict.SAME and abs(judged.difference_mm) > UNSEEN_MM)
 
 
 def _way(axis: str, judged: Judged, settings: DamageSettings) -> str:
-    more, less = DIRECTIONS[axis]
-    said = f"{length(abs(judged.difference_mm), settings.unit)} {more if judged.difference_mm > 0 else less}"
+    said = way(judged.difference_mm, *DIRECTIONS[axis], settings.unit)
+    if abs(judged.difference_mm) < UNSEEN_MM:
+        said = f"{axis} {said}"
     return said if judged.verdict is Verdict.SAME else f"{said} ({judged.arithmetic})"
 
 
 def _settled(points: Sequence[Point], targets: Sequence[Point], base: Sequence[int]) -> Rigid:
     """The motion with the least sum of distances over the base, by weights that are taken anew each round.
 
-    Unlike least squares it is not drawn by a point that moved a little and still counts as undamaged.
+    Unlike least squares it is not drawn by a point that moved a little and still counts as undamaged. A distance too
+    small to see counts as that much, which keeps the weights finite.
     """
     chosen = set(base)
     hint = _HINT if len({targets[i][1] > 0 for i in base}) == 1 else 0.0
     weights = [1.0 if i in chosen else hint for i in range(len(points))]
     motion = best_motion(points, targets, weights)
     for _ in range(_ROUNDS):
-        off = [max(dist(motion.apply(p), t), _NEAR_MM) for p, t in zip(points, targets, strict=True)]
+        off = [max(dist(motion.apply(p), t), UNSEEN_MM) for p, t in zip(points, targets, strict=True)]
         near = min(off[i] for i in base)
         weights = [near / off[i] if i in chosen else hint for i in range(len(points))]
         motion = best_motion(points, targets, weights)

@@ -14,6 +14,8 @@ from app.fit.tape import TapeOutcome, decide
 _PLACES = {LengthUnit.MM: 2, LengthUnit.CM: 3}
 _USUAL_PLACES = 4
 _CLOSE_MM = 1e-6
+UNSEEN_MM = 0.05
+"""No tool on a frame sees less."""
 
 
 class Verdict(StrEnum):
@@ -84,6 +86,13 @@ def figure(mm: float, unit: LengthUnit = LengthUnit.INCH) -> str:
 def length(mm: float, unit: LengthUnit = LengthUnit.INCH) -> str:
     """The same with its unit behind it."""
     return f"{figure(mm, unit)} {unit}"
+
+
+def way(mm: float, more: str, less: str, unit: LengthUnit = LengthUnit.INCH) -> str:
+    """A signed length in words: so much and which way, or that none is to be seen."""
+    if abs(mm) < UNSEEN_MM:
+        return f"{length(0.0, unit)}, none seen"
+    return f"{length(abs(mm), unit)} {more if mm > 0 else less}"
 
 
 def _rounded(value: Fraction, unit: LengthUnit) -> str:

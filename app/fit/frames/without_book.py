@@ -17,7 +17,7 @@ from app.fit.frames.findings import (
 )
 from app.fit.frames.judging import damage_verdict, diagonal_verdict
 from app.fit.frames.shape import FrameError
-from app.fit.frames.verdicts import Judged, judge, length
+from app.fit.frames.verdicts import Judged, judge, length, way
 from app.fit.terms import Side
 
 Checked = tuple[DiagonalPair, DiagonalVerdict]
@@ -203,8 +203,7 @@ def _told(
     by: str = "heights",
 ) -> ConditionCheck:
     state = damage_verdict(judged.verdict)
-    size = length(abs(judged.difference_mm), settings.unit)
-    said = f"{kind}: {state}, {size} {ways[judged.difference_mm < 0]} ({judged.arithmetic})"
+    said = f"{kind}: {state}, {way(judged.difference_mm, *ways, settings.unit)} ({judged.arithmetic})"
     return ConditionCheck(
         kind,
         state,
