@@ -84,7 +84,9 @@ def typed(book: Book, words: str, *, on: date | None = None) -> Typed | None:
     if _PHONE.match(text) and LEAST_DIGITS <= len(digits) <= MOST_DIGITS:
         return _of_customer(book, text, digits)
     if numbered := _TICKET.match(text):
-        return _of_ticket(book, SaleTicket.number == int(numbered.group(1)))
+        number = numbered.group(1)
+        found = _of_ticket(book, SaleTicket.number == int(number))
+        return found or Typed(TypedKind.TICKET, number, f"there is no ticket {number}", ())
     first, *others = text.split()
     if is_house_tag(clean(first)) and not others and clean(first).startswith("S"):
         found = _of_ticket(book, SaleTicket.tag == clean(first))

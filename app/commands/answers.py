@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from app.commands.show import heading, lines_of, money, table
 
 if TYPE_CHECKING:
+    from app.book.typed import Typed
     from app.fit.answers import Answer, AnswerLine, Asked
 
 INDENT = "    "
@@ -114,3 +115,22 @@ def one_line(line: AnswerLine) -> Iterator[str]:
     yield from lines_of([f"{' '.join(line.tags)}  {', '.join(line.names)}: {line.grade.said}"])
     yield from _below(line)
     yield from _each(line.evidence, "evidence ")
+
+
+def of_typed(found: Typed) -> Answer:
+    """A part that was named by its tag as an answer: on the vehicle that was said, or compared with none."""
+    from app.fit.answers import Answer, Asked
+    from app.fit.terms import Grade
+
+    lines = (found.line,) if found.line is not None else ()
+    refused = tuple(line for line in lines if line.grade is Grade.WONT_FIT)
+    answers = tuple(line for line in lines if line not in refused)
+    return Answer(Asked(found.name), answers=answers, do_not_sell=refused, counted=(len(answers), len(answers)))
+
+
+def typed_lines(found: Typed) -> Iterator[str]:
+    """A tag with what it fits, a ticket, or what hangs on a phone number."""
+    yield from lines_of([found.title])
+    if found.line is not None:
+        yield from one_line(found.line)
+    yield from lines_of((row.words for row in found.rows), INDENT)

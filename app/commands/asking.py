@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from app.commands.answers import answer_lines, one_line
+from app.commands.answers import answer_lines, of_typed, one_line, typed_lines
 from app.commands.desk import Desk, YardCommand
 from app.commands.kinds import DAY, FACT, MONEY, OneOf
 from app.commands.show import lines_of, listed, money, table, when
 
 if TYPE_CHECKING:
+    from app.book.typed import Typed
     from app.fit.answers import Answer
 
 SIDE = OneOf("side", "app.fit.terms:Side")
@@ -21,10 +22,12 @@ SIDE = OneOf("side", "app.fit.terms:Side")
 
 def _ask_options(command: Any) -> Any:
     options = (
-        click.option("--fact", "facts", multiple=True, type=FACT, help="What is known of the customer's vehicle."),
+        click.option(
+            "--fact", "facts", multiple=True, type=FACT, help='Known of the vehicle; "donorbook facts" lists them.'
+        ),
         click.option("--side", type=SIDE, help="LH or RH, as seated facing forward."),
         click.option("--part", default="", metavar="PART-TYPE", help="The part type, instead of what the words say."),
-        click.option("--vehicle", default="", metavar="MODEL", help="The model, instead of what the words say."),
+        click.option("--vehicle", default="", metavar="WORDS", help="Year, make, model or a VIN; it beats the words."),
     )
     for option in options:
         command = option(command)
@@ -55,19 +58,32 @@ def ask(
     first, each with its grade, price, condition and place and a sentence to say; what must not be sold stands
     apart with its reason; at the end the question that would change the answer. The ask is kept.
 
+    A requirement is stated in the words or with --wants: "at least 30 gal", "today", "by tomorrow", "under 200",
+    "A or better", or "fact=value". A tag (alone, or with a vehicle), a ticket as "#12" and a phone number are
+    looked up. examples/ask_object.md describes what --json prints.
+
     \b
     Examples:
       donorbook ask 08 longwagon half ton lca rh
       donorbook ask "longwagon steering gear" --fact "rear suspension=five-link coil" --json
       donorbook ask --part "fuel tank" --vehicle "2008 longwagon light" --wants "at least 30 gal"
+      donorbook ask P7K3M83 08 longwagon light
     """
     if not words and not said["part"]:
         raise click.UsageError("Nothing was asked. Say the words, or give --part and --vehicle.")
-    answer = _answer(desk, words, tuple(wants), on, not no_keep, said)
+    found = _typed(desk, words, on) if not any(said.values()) and not wants else None
+    answer = of_typed(found) if found else _answer(desk, words, tuple(wants), on, not no_keep, said)
     if desk.as_json:
-        desk.show(answer.as_record(), tuple)
+        desk.show(answer.as_record() | {"typed": found.as_record() if found else None}, tuple)
     else:
-        desk.show(None, lambda: answer_lines(answer, every=every))
+        desk.show(None, lambda: typed_lines(found) if found else answer_lines(answer, every=every))
+
+
+def _typed(desk: Desk, words: tuple[str, ...], on: date | None) -> Typed | None:
+    from app.book.typed import typed
+
+    with desk.book() as book:
+        return typed(book, " ".join(words), on=on)
 
 
 @click.command(cls=YardCommand)

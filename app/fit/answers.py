@@ -122,9 +122,11 @@ class AnswerLine:
                 for each in self.operations
             ],
             "companions": list(self.companions),
+            "missing": list(self.missing),
             "consequences": list(self.consequences),
             "unknowns": list(self.unknowns),
             "cautions": list(self.cautions),
+            "facts": dict(self.facts),
         }
 
 
