@@ -99,6 +99,7 @@ def test_a_truck_goes_from_the_gate_to_the_ticket(each_yard: Desk, tmp_path: Pat
         "do_not_sell",
         "kept",
         "counted",
+        "typed",
     ]
     best = answer["answers"][0]
     assert (best["tags"], best["grade"], best["price"]) == ([tag], "bolts_up", 75.0)
