@@ -120,7 +120,7 @@ def _about(connection: Connection, rows: Sequence[AnyRow]) -> _About:
             about.told.setdefault(of, {})[name] = Known(value, None, how)
         elif what == "hold":
             about.holds[of] = (name, value)
-        elif how in GONE_STANDINGS:
+        elif how in GONE:
             about.gone.setdefault(of, []).append((int(name), int(value)))
     return about
 
