@@ -14,6 +14,7 @@ from app.fit.patterns.points import Pattern, Point
 from app.fit.patterns.problem import Bools, Floats, Ints
 from app.fit.patterns.search import ways_to_match
 from app.fit.patterns.stack import Group, kind_of
+from app.fit.patterns.turns import fit_many
 from app.fit.terms import Side
 
 _FREE_MM = 50.0
@@ -22,6 +23,7 @@ _FREE_MM = 50.0
 _ROUNDING_MM = 1e-3
 _FLAT = 10.0
 _MOST_MIRRORED = 64
+_MOST_NEAREST = 32
 _WIDER = 1.5
 _MOST_WIDENINGS = 24
 _IN_LINE_MM = 1e-3
@@ -145,6 +147,14 @@ def mirror_ways(points: Sequence[Point], group: Group, fastening: Fastening) -> 
     return others
 
 
+def _closest(places: Floats, found: Floats, ways: Ints) -> Ints:
+    """The few ways with the least sum of squares."""
+    a = np.broadcast_to(places, found.shape)
+    turn, shift = fit_many(a, found)
+    apart = ((a @ turn.transpose(0, 2, 1) + shift[:, None] - found) ** 2).sum(axis=(1, 2))
+    return ways[np.argsort(apart, kind="stable")[:_MOST_NEAREST]]
+
+
 def nearest_ways(points: Sequence[Point], group: Group, fastening: Fastening) -> Ints:
     """Of one vehicle on which nothing fits: the ways (K, n) that come nearest, none if kinds forbid all."""
     part = [column([point]) for point in points]
@@ -155,5 +165,5 @@ def nearest_ways(points: Sequence[Point], group: Group, fastening: Fastening) ->
         room = room * _WIDER
         ways = ways_to_match(places, group.position, group.apart, room, may)[1]
         if len(ways):
-            return ways
+            return _closest(places, group.position[0][ways], ways)
     return np.zeros((0, len(points)), dtype=np.intp)

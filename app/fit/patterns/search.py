@@ -13,8 +13,8 @@ import numpy as np
 from app.fit.patterns.errors import PatternError
 from app.fit.patterns.problem import Bools, Floats, Ints
 
-MOST_WAYS = 400_000
-"""More open ways than this are no search any more: the points need names."""
+MOST_WAYS = 5_000, 100
+"""More open ways than this, and so many more for each vehicle, are no search any more: the points need names."""
 
 
 def ways_to_match(
@@ -35,7 +35,7 @@ def ways_to_match(
         if at == part.shape[1]:
             good = _same_hand(part[order[: at + 1]], places[vehicle[:, None], placed], room[vehicle], mirrored_too)
             vehicle, placed = vehicle[good], placed[good]
-        if len(vehicle) > MOST_WAYS:
+        if len(vehicle) > MOST_WAYS[0] + MOST_WAYS[1] * len(apart):
             raise _too_many()
     ways = np.empty((len(vehicle), len(order)), dtype=np.intp)
     ways[:, order] = placed

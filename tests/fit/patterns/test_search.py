@@ -15,7 +15,7 @@ from app.fit.patterns.match import fits
 from app.fit.patterns.pairing import Match
 from app.fit.patterns.points import Kind, Pattern, Point, View
 from app.fit.patterns.problem import Floats
-from app.fit.patterns.rigid import minimax
+from app.fit.patterns.rigid import least_squares, minimax
 from app.fit.patterns.verdict import Hand
 from app.fit.tape import TapeOutcome
 from tests.fit.patterns.shapes import moved, pattern, seeds
@@ -36,7 +36,7 @@ def bolt_circle(count: int, diameter: float, kind: Kind, size: float, turned: fl
     return unnamed(diameter / 2 * np.stack([np.cos(angles), np.sin(angles)], axis=1), kind, size)
 
 
-@settings(max_examples=40)
+@settings(max_examples=15)
 @given(seeds)
 def test_the_search_finds_what_trying_every_order_finds(seed: int) -> None:
     chosen = np.random.default_rng(seed)
@@ -47,7 +47,10 @@ def test_the_search_finds_what_trying_every_order_finds(seed: int) -> None:
     other = moved(chosen, np.concatenate([places + chosen.normal(scale=1.5, size=places.shape), spare]))
     other = other[chosen.permutation(5)]
     verdict = fits(unnamed(places, Kind.STUD, 12, view), unnamed(other, Kind.HOLE, 18, view), match=Match.SEARCH)
-    least = min(minimax(places, other[list(order)], 3.0).excess_mm for order in permutations(range(5), 4))
+    orders = (other[list(order)] for order in permutations(range(5), 4))
+    # Where the mean square distance is over the clearance, so is the worst.
+    near = (each for each in orders if (least_squares(places, each).residuals(places, each) ** 2).mean() <= 9.0)
+    least = min((minimax(places, each, 3.0).excess_mm for each in near), default=1.0)
     assert verdict.outcome is (FITS if least <= 1e-6 else NOT)
     if least <= 0:
         assert verdict.excess_mm == pytest.approx(least, abs=1e-6)
@@ -103,7 +106,8 @@ def test_a_mixed_pattern_is_matched_kind_by_kind() -> None:
         points[at] = replace(points[at], kind=kind, size_mm=size)
         return replace(pattern, points=tuple(points))
 
-    verdict = fits(with_hole(part, 1, Kind.HOLE, 14), with_hole(vehicle, 3, Kind.STUD, 12), match=Match.SEARCH)
+    own, other = with_hole(part, 1, Kind.HOLE, 14), with_hole(vehicle, 3, Kind.STUD, 12)
+    verdict = fits(own, other, Fastening(bolt_mm=12), match=Match.SEARCH)
     assert (verdict.outcome, verdict.ways) == (FITS, 1)
     assert verdict.pairs[1].vehicle == "hole 3"
 
