@@ -40,10 +40,10 @@ DEEDS = (
     Deed("f2", "done", "done", "Back to the survey with these mounts.", urgent=True),
     Deed("f4", "other_side", "other side", "Go on with the first mount of the other side.", urgent=True),
     Deed("f5", "tools", "tools", "What x, y and z are taken with from here on, and the hole's size.", urgent=True),
-    Deed("f6", "load", "load file", "Take the mounts of a CSV file.", urgent=True),
+    Deed("f7", "load", "load file", "Take the mounts of a CSV file.", urgent=True),
     Deed("pageup", "step(-1)", "mount before", "The mount before.", face="PgUp", urgent=True),
     Deed("pagedown", "step(1)", "next mount", "The next mount.", face="PgDn", urgent=True, shown=False),
-    Deed("f8", "take_out", "take out", "Take this mount out of the list.", urgent=True, shown=False),
+    Deed("f9", "take_out", "take out", "Take this mount out of the list.", urgent=True, shown=False),
     BACK,
 )
 SHOWN = 8
