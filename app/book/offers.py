@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, Row
 
 from app.book.knowing import Knowing, TypeInfo
+from app.book.lumps import GONE
 from app.book.partrows import ABOUT, PARTS, TAGGED
 from app.book.schema import FrameState, PlaceKind, Standing, Whereabouts
 from app.book.times import say_time
