@@ -24,8 +24,8 @@ _ROUNDING_MM = 1e-3
 _FLAT = 10.0
 _MOST_MIRRORED = 64
 _MOST_NEAREST = 32
-_WIDER = 1.5
-_MOST_WIDENINGS = 24
+_ANYWHERE_MM = 1e7
+_BEAM = 300
 _IN_LINE_MM = 1e-3
 
 
@@ -156,14 +156,10 @@ def _closest(places: Floats, found: Floats, ways: Ints) -> Ints:
 
 
 def nearest_ways(points: Sequence[Point], group: Group, fastening: Fastening) -> Ints:
-    """Of one vehicle on which nothing fits: the ways (K, n) that come nearest, none if kinds forbid all."""
+    """Of one vehicle on which nothing fits: ways (K, n) that come near, none if kinds forbid all."""
     part = [column([point]) for point in points]
-    may, room = rooms(part, group, fastening)
+    may = rooms(part, group, fastening)[0]
     places = np.concatenate([each.position for each in part])
-    room = np.maximum(room, 1.0)
-    for _ in range(_MOST_WIDENINGS):
-        room = room * _WIDER
-        ways = ways_to_match(places, group.position, group.apart, room, may)[1]
-        if len(ways):
-            return _closest(places, group.position[0][ways], ways)
-    return np.zeros((0, len(points)), dtype=np.intp)
+    anywhere = np.array([_ANYWHERE_MM])
+    ways = ways_to_match(places, group.position, group.apart, anywhere, may, beam=_BEAM)[1]
+    return _closest(places, group.position[0][ways], ways) if len(ways) else ways

@@ -18,13 +18,21 @@ MOST_WAYS = 5_000, 100
 
 
 def ways_to_match(
-    part: Floats, places: Floats, apart: Floats, room: Floats, may: Bools, *, mirrored_too: bool = False
+    part: Floats,
+    places: Floats,
+    apart: Floats,
+    room: Floats,
+    may: Bools,
+    *,
+    mirrored_too: bool = False,
+    beam: int | None = None,
 ) -> tuple[Ints, Ints]:
     """The vehicle (K,) and the points of it (K, n) of every way in which part points (n, d) agree with it.
 
     `places` (N, m, d) and `apart` (N, m, m) are each vehicle's points and their distances; `room` (N,) is how far any
     pair may be off, clearance and doubt together; `may` (n, m) says which kinds go on which. Ways that only a mirror
-    image could take pass where `mirrored_too`. All in mm. PatternError where there are too many ways.
+    image could take pass where `mirrored_too`. With a `beam` only so many ways go on at each point, those whose
+    distances agree best. All in mm. PatternError where there are too many ways.
     """
     order = _order(part)
     own = np.linalg.norm(part[:, None] - part[None], axis=2)
@@ -35,6 +43,9 @@ def ways_to_match(
         if at == part.shape[1]:
             good = _same_hand(part[order[: at + 1]], places[vehicle[:, None], placed], room[vehicle], mirrored_too)
             vehicle, placed = vehicle[good], placed[good]
+        if beam is not None and len(vehicle) > beam:
+            best = _mismatch(own[np.ix_(order[: at + 1], order[: at + 1])], apart, vehicle, placed).argsort()[:beam]
+            vehicle, placed = vehicle[best], placed[best]
         if len(vehicle) > MOST_WAYS[0] + MOST_WAYS[1] * len(apart):
             raise _too_many()
     ways = np.empty((len(vehicle), len(order)), dtype=np.intp)
@@ -65,6 +76,13 @@ def _place(lengths: Floats, vehicle: Ints, placed: Ints, apart: Floats, room: Fl
         good[rows, placed[:, before]] = False
     way, point = np.nonzero(good)
     return vehicle[way], np.concatenate([placed[way], point[:, None]], axis=1)
+
+
+def _mismatch(lengths: Floats, apart: Floats, vehicle: Ints, placed: Ints) -> Floats:
+    """How badly all distances between the points placed so far agree, as a sum of squares."""
+    found = apart[vehicle[:, None, None], placed[:, :, None], placed[:, None, :]]
+    mismatch: Floats = ((found - lengths) ** 2).sum(axis=(1, 2))
+    return mismatch
 
 
 def _same_hand(own: Floats, found: Floats, room: Floats, mirrored_too: bool) -> Bools:
