@@ -9,12 +9,12 @@ from itertools import product
 
 from app.fit.chains import Chains
 from app.fit.conditions import Pair
-from app.fit.knowledge import Knowledge, Known, Offer, Subject, Target, UseInfo
+from app.fit.knowledge import Identity, Knowledge, Known, Offer, Subject, Target, UseInfo
 from app.fit.laws import LAW_FACTS, frame_doubt, law_fires
 from app.fit.outcomes import PROVEN, Outcome, chained, outcomes
 from app.fit.rules import Direction, Op, Rule, RuleKind, RuleState
 from app.fit.sets import already_there, had_already
-from app.fit.terms import Grade, Side
+from app.fit.terms import Grade, Group, Side
 from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month, worlds
 
 MOST_PAIRS = 4096
@@ -266,10 +266,24 @@ def _target_subjects(offer: Offer, target: Target, know: Knowledge) -> list[Subj
     identities = target.identities.get(group, ()) if group else ()
     side = target.side or offer.subject.side
     wanted = offer.part_type if offer.part_type in target.wanted else min(target.wanted, default="")
-    facts = target.facts
-    return [Subject(identity, facts, {}, side or Side.NONE, "", 1) for identity in identities] or [
-        Subject(None, facts, {}, side or Side.NONE, wanted if not identities else "", 1)
+    if group is None or not identities:
+        return [Subject(None, target.facts, {}, side or Side.NONE, wanted, 1)]
+    return [
+        Subject(one[group], target.facts, {}, side or Side.NONE, "", 1, _of_others(one, group))
+        for one in _one_each(target.identities)
     ]
+
+
+def _one_each(identities: Mapping[Group, tuple[Identity, ...]]) -> Iterator[dict[Group, Identity]]:
+    """Every vehicle it may be: groups that leave the same choice choose the same."""
+    distinct = {id(each): each for each in identities.values() if each}
+    for chosen in product(*distinct.values()):
+        picked = dict(zip(distinct, chosen, strict=True))
+        yield {group: picked[id(each)] for group, each in identities.items() if each}
+
+
+def _of_others(one: Mapping[Group, Identity], own: Group) -> dict[Group, Identity]:
+    return {group: identity for group, identity in one.items() if identity is not one[own]}
 
 
 def scope_of(rules: Sequence[Rule], know: Knowledge) -> Scope:

@@ -98,7 +98,10 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """One end of a rule: an identity with what is known beside it; `donor_facts` yield to `facts`."""
+    """One end of a rule: an identity with what is known beside it; `donor_facts` yield to `facts`.
+
+    `others` are the groups that another vehicle's piece decides: a body on a strange frame.
+    """
 
     identity: Identity | None
     facts: Mapping[str, Known] = field(default_factory=dict)
@@ -106,6 +109,7 @@ class Subject:
     side: Side = Side.NONE
     part_type: str = ""
     pieces: int = 1
+    others: Mapping[Group, Identity] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import product
 
 from app.fit.knowledge import FactInfo, Identity, Kind, Known, Possible, Subject
 from app.fit.tape import TapeOutcome
@@ -57,15 +58,35 @@ def worlds(subject: Subject, scope: Scope, facts: Mapping[str, FactInfo]) -> tup
     identity = subject.identity
     if identity is None:
         return tuple(_branch({}, sorted(scope.facts), _Sight(known, facts)))[:MOST_WORLDS] or ({},)
-    sight = _Sight(known, facts, identity.model.possible)
+    sources = _sources(identity, subject, facts)
+    sight = _Sight(known, facts, tuple(row for _, rows in sources for row in rows))
+    undated = tuple((Identity(each.model), rows) for each, rows in sources)
     # What was seen beats the year: any month and plant of the model's whole run may be it. What cannot be on
     # any vehicle of the model is believed all the same.
     found = (
-        _for_identity(identity, scope, sight)
-        or _for_identity(Identity(identity.model), scope, sight)
-        or _for_identity(identity, scope, replace(sight, agreeing=False))
+        _for_vehicle(sources, scope, sight)
+        or _for_vehicle(undated, scope, sight)
+        or _for_vehicle(sources, scope, replace(sight, agreeing=False))
     )
     return found[:MOST_WORLDS] or ({},)
+
+
+Sources = tuple[tuple[Identity, tuple[Possible, ...]], ...]
+"""The identities a vehicle is made of, its own first, each with the rows of the facts that it decides."""
+
+
+def _sources(identity: Identity, subject: Subject, facts: Mapping[str, FactInfo]) -> Sources:
+    if not subject.others:
+        return ((identity, identity.model.possible),)
+    rows: dict[int, tuple[Identity, list[Possible]]] = {id(identity): (identity, [])}
+    for each in (identity, *subject.others.values()):
+        rows.setdefault(id(each), (each, []))
+    for each, kept in rows.values():
+        for row in each.model.possible:
+            group = facts[row.fact].group if row.fact in facts else None
+            if (subject.others.get(group, identity) if group else identity) is each:
+                kept.append(row)
+    return tuple((each, tuple(kept)) for each, kept in rows.values())
 
 
 def _identified(known: Mapping[str, Known], facts: Mapping[str, FactInfo]) -> dict[str, Known]:
@@ -101,22 +122,32 @@ class _Sight:
     agreeing: bool = True
 
 
-def _for_identity(identity: Identity, scope: Scope, sight: _Sight) -> tuple[World, ...]:
+def _for_vehicle(sources: Sources, scope: Scope, sight: _Sight) -> tuple[World, ...]:
     possible = sight.every
     wanted = _with_known(closure(scope.facts, possible), sight.known, possible)
+    looked_at = scope.facts | {"built", "plant"}
     found: dict[tuple[tuple[str, str], ...], World] = {}
-    for month in _months(identity, scope, possible, wanted):
-        for plant in _plants(identity, scope, possible, wanted):
-            start = dict(_given_by(identity))
-            start["built"], start["plant"] = Known(month), Known(plant)
-            rows = tuple(row for row in possible if _in_time(row, month, plant))
-            for world in _branch(start, _ordered(wanted, possible), replace(sight, rows=rows)):
-                looked_at = scope.facts | {"built", "plant"}
-                key = tuple(sorted((name, each.value) for name, each in world.items() if name in looked_at))
-                found.setdefault(key, world)
-                if len(found) >= MOST_WORLDS:
-                    return tuple(found.values())
+    # Months and plants that rules name are those of the identity that decides; of others only the rows look at them.
+    scopes = (scope, *(Scope(scope.facts) for _ in sources[1:]))
+    dates = [_dates(source, each, wanted) for source, each in zip(sources, scopes, strict=True)]
+    for when in product(*dates):
+        start = dict(_given_by(sources[0][0]))
+        start["built"], start["plant"] = map(Known, when[0])
+        dated = zip(sources, when, strict=True)
+        rows = tuple(row for (_, own), (month, plant) in dated for row in own if _in_time(row, month, plant))
+        for world in _branch(start, _ordered(wanted, possible), replace(sight, rows=rows)):
+            key = tuple(sorted((name, each.value) for name, each in world.items() if name in looked_at))
+            found.setdefault(key, world)
+            if len(found) >= MOST_WORLDS:
+                return tuple(found.values())
     return tuple(found.values())
+
+
+def _dates(
+    source: tuple[Identity, tuple[Possible, ...]], scope: Scope, wanted: frozenset[str]
+) -> list[tuple[str, str]]:
+    identity, rows = source
+    return list(product(_months(identity, scope, rows, wanted), _plants(identity, scope, rows, wanted)))
 
 
 def closure(wanted: frozenset[str], possible: Iterable[Possible]) -> frozenset[str]:

@@ -109,7 +109,8 @@ class Question:
 
     def _in_family(self, offer: Offer) -> bool:
         identity = offer.subject.identity
-        families = {each.model.family for group in self.target.identities.values() for each in group}
+        # 1.6: the identity of the part's own group counts.
+        families = {each.model.family for each in self.target.identities[self.know.groups[offer.part_type]]}
         return identity is not None and identity.model.family in families
 
     def _same_design(self, offer: Offer, place: Vehicle) -> bool:

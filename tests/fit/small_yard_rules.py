@@ -26,9 +26,9 @@ PLANTS = ("K", "M")
 FACTS = {
     "plug": FactInfo("plug", Kind.CHOICE, choices=("square", "oval"), question="Square or oval?", group=Group.FRAME),
     "drive": FactInfo("drive", Kind.CHOICE, choices=("4x4", "2WD"), question="Which drive?"),
-    "heated": FactInfo("heated", Kind.YES_NO, question="Is it heated?", group=Group.FRAME),
+    "heated": FactInfo("heated", Kind.YES_NO, question="Is it heated?", group=Group.BODY),
     "teeth": FactInfo("teeth", Kind.COUNT, choices=("48", "55"), question="How many teeth?", group=Group.FRAME),
-    "amps": FactInfo("amps", Kind.NUMBER, "A", question="How many amps?", group=Group.FRAME),
+    "amps": FactInfo("amps", Kind.NUMBER, "A", question="How many amps?", group=Group.DRIVELINE),
     "amps needed": FactInfo("amps needed", Kind.NUMBER, "A", question="How many amps does it need?"),
     "length": FactInfo("length", Kind.LENGTH, "in", question="How long?", group=Group.FRAME),
     "joint": FactInfo("joint", Kind.LENGTH, "in", ("3.20 in", "3.60 in"), "How far across?", group=Group.FRAME),

@@ -163,6 +163,7 @@ class _Maker(RuleMaker):
         plates = [self._plate(chosen[0])]
         plates += [Identity(model, plates[0].year, plates[0].built, plates[0].plant) for model in chosen[1:]]
         facts = {name: known for name, known in self._known(plates[0], 0.4).items() if name != "tested on"}
+        swapped = self._swapped()
         read = self._half_read(plates[0])
         identities = tuple(Identity(each.model, read.year, read.built, read.plant) for each in plates)
         if self.maybe(0.1) and "joint" in self.named:
@@ -175,12 +176,20 @@ class _Maker(RuleMaker):
             wants = (self.random.choice(self._wants()),)
         return Target(
             wanted=frozenset({MAIN}),
-            identities=dict.fromkeys(Group, identities),
+            identities={**dict.fromkeys(Group, identities), **swapped},
             facts=facts,
             side=side,
             wants=wants,
             quantity=self.random.choice((4, 6, 8)) if counted else None,
         )
+
+    def _swapped(self) -> dict[Group, tuple[Identity, ...]]:
+        """Now and then another vehicle's body or engine is in it, of which less is known."""
+        if not self.maybe(0.2):
+            return {}
+        plate = self._half_read(self._plate(self.random.choice(self.models)))
+        read = plate if self.maybe(0.5) else Identity(plate.model)
+        return dict.fromkeys(self.random.sample((Group.BODY, Group.DRIVELINE), self.random.randint(1, 2)), (read,))
 
     def _wants(self) -> list[Want]:
         return [
