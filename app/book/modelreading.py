@@ -6,7 +6,7 @@ A yard may know a great many models and look at a few of them in a day.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -147,7 +147,7 @@ def read_models(connection: Connection) -> Models:
     return models
 
 
-def _possible(row: Row[Any]) -> Possible:
+def _possible(row: Sequence[Any]) -> Possible:
     _, fact, value, doubt, built_from, built_to, plants, given = row
     return Possible(
         fact,
