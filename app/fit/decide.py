@@ -10,7 +10,7 @@ from itertools import product
 from app.fit.chains import Chains
 from app.fit.conditions import Pair
 from app.fit.knowledge import Identity, Knowledge, Known, Offer, Subject, Target, UseInfo
-from app.fit.laws import LAW_FACTS, frame_doubt, law_fires
+from app.fit.laws import LAW_FACTS, law_doubt, law_fires
 from app.fit.outcomes import PROVEN, Outcome, chained, outcomes
 from app.fit.rules import Direction, Op, Rule, RuleKind, RuleState
 from app.fit.sets import already_there, had_already
@@ -90,7 +90,7 @@ class Judge:
 
     def banned(self, offer: Offer) -> bool:
         """Whether law forbids a part, or may: then it is no companion either."""
-        if law_fires(offer, self.know) or frame_doubt(offer):
+        if law_fires(offer, self.know) or law_doubt(offer):
             return True
         laws = [rule for rule in self.know.rules if rule.kind is RuleKind.LAW and offer.part_type in rule.offered_types]
         if not laws:

@@ -8,8 +8,9 @@ from app.fit.conditions import Finding, Truth
 from app.fit.knowledge import Knowledge, Offer
 from app.fit.resolve import Fire
 from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
+from app.fit.tape import TapeOutcome
 from app.fit.terms import Grade
-from app.fit.values import compare, fresh
+from app.fit.values import fresh, reaches
 
 THICKNESS, LEAST, TESTED = "rotor thickness", "least thickness", "tested on"
 LAW_FACTS = frozenset({THICKNESS, LEAST, TESTED})
@@ -48,8 +49,10 @@ def law_fires(offer: Offer, know: Knowledge) -> tuple[Fire, ...]:
     return ()
 
 
-def frame_doubt(offer: Offer) -> tuple[Fire, ...]:
-    """A piece of a frame in doubt is measured first."""
+def law_doubt(offer: Offer) -> tuple[Fire, ...]:
+    """What law may forbid is measured first: a piece of a frame in doubt, a thickness in doubt or never taken."""
+    if offer.law == TypeLaw.WEAR and _wear(offer) not in (TapeOutcome.FITS, TapeOutcome.DOES_NOT_FIT):
+        return (_fire("thickness first", Grade.MEASURE, "its thickness is not sure to be over the least", Truth.DOUBT),)
     if offer.law == TypeLaw.FRAME and offer.frame_verdict == FrameVerdict.AGAIN:
         return (_fire("diagonals first", Grade.MEASURE, "the frame's first readings are in doubt", Truth.DOUBT),)
     return ()
@@ -57,9 +60,15 @@ def frame_doubt(offer: Offer) -> tuple[Fire, ...]:
 
 def _worn(offer: Offer) -> tuple[Fire, ...]:
     thick, least = offer.subject.facts.get(THICKNESS), offer.subject.facts.get(LEAST)
-    if thick is None or least is None or (compare(thick.value, least.value) or 0) >= 0:
+    if thick is None or least is None or _wear(offer) is not TapeOutcome.DOES_NOT_FIT:
         return ()
     return (_fire("yard law", Grade.WONT_FIT, f"{thick.value} thick, under the least allowed {least.value}", Truth.NO),)
+
+
+def _wear(offer: Offer) -> TapeOutcome | None:
+    """The thickness against the least, with the doubt of both; None where one was not recorded."""
+    thick, least = offer.subject.facts.get(THICKNESS), offer.subject.facts.get(LEAST)
+    return reaches(thick.value, thick.u_mm, least.value, least.u_mm) if thick and least else None
 
 
 def _untested(offer: Offer, know: Knowledge) -> tuple[Fire, ...]:

@@ -9,7 +9,7 @@ from app.fit.chains import Chains
 from app.fit.closure import Link
 from app.fit.conditions import Finding, Pair, Truth, check
 from app.fit.knowledge import Knowledge, Offer, Target, UseInfo
-from app.fit.laws import frame_doubt, law_fires
+from app.fit.laws import law_doubt, law_fires
 from app.fit.resolve import Fire, Resolved, resolve
 from app.fit.rules import Condition, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
@@ -70,7 +70,7 @@ def outcomes(
 
 
 def _outcome(fires: list[Fire], pair: Pair, offer: Offer, know: Knowledge) -> Outcome:
-    doubts = frame_doubt(offer)
+    doubts = law_doubt(offer)
     if fires or doubts:
         resolved = _with_doubt(resolve(fires), doubts) if fires else Resolved(Grade.MEASURE, doubts)
         return Outcome(resolved.grade, resolved, pair.part, pair.target)

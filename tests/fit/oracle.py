@@ -259,6 +259,10 @@ def meets(know: Knowledge, target: Target, line: Line, want: Want) -> bool:
     if want.fact == "shelf":
         return all(offer.on_shelf for offer in line.offers)
     asked = [offer for offer in line.offers if offer.part_type in target.wanted]
+    if want.fact == "condition":
+        return all(offer.condition.value <= want.value for offer in asked if offer.condition.value in "ABC")
+    if want.fact == "miles":
+        return all(offer.miles is not None and _compared(offer.miles, want.op, figure(want.value)) for offer in asked)
     info = know.facts[want.fact]
     for offer in asked:
         known = recorded(offer, want.fact)

@@ -33,6 +33,8 @@ FACTS = {
     "length": FactInfo("length", Kind.LENGTH, "in", question="How long?", group=Group.FRAME),
     "joint": FactInfo("joint", Kind.LENGTH, "in", ("3.20 in", "3.60 in"), "How far across?", group=Group.FRAME),
     "tested on": FactInfo("tested on", Kind.DATE, question="When was it tested?"),
+    "rotor thickness": FactInfo("rotor thickness", Kind.LENGTH, "in", question="How thick?"),
+    "least thickness": FactInfo("least thickness", Kind.LENGTH, "in", question="How thick at least?"),
 }
 VALUES = {
     "plug": ("square", "oval"),
@@ -71,7 +73,7 @@ class RuleMaker:
         self.sided = random.random() < 0.4
         self.models = self._models()
         # The law is the part type's, the same for all its parts.
-        law = random.choice(("", "", "", "", "", "", "frame", "high voltage"))
+        law = random.choice(("", "", "", "", "", "", "frame", "high voltage", "wear"))
         self.laws = {random.choice((MAIN, MAIN, RING, LOOM)): law}
 
     def maybe(self, chance: float) -> bool:
@@ -199,6 +201,8 @@ class RuleMaker:
         if kind is RuleKind.LAW:
             wanted = self.random.randint(1, 2)
         plain = [self._condition(kind) for _ in range(wanted)]
+        if kind is RuleKind.FIT and self.maybe(0.1):
+            found.append(Condition(End.PART, "pieces", Op.AT_LEAST, ("2",)))
         # Alternatives among the numbers of a rule of numbers are not spoken of.
         if len(plain) == 2 and kind is not RuleKind.NUMBERS and self.maybe(0.3):
             plain = [_alternative(each) for each in plain]
@@ -298,7 +302,10 @@ class RuleMaker:
             UseInfo(
                 design=self.random.choice(("HUB-A", "HUB-B")),
                 model=self.random.choice(self.models).key,
+                year_from=self.random.choice((None, None, None, 2008)),
                 built_from=self.random.choice(("", "", "2007-06")),
+                built_to=self.random.choice(("", "", "", "2007-08")),
+                plants=frozenset({"K"}) if self.maybe(0.15) else frozenset(),
                 given=given if self.maybe(0.3) else (),
                 known_by=self.random.choice(("measured", "seen", "from rule", "guess")),
             )

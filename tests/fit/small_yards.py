@@ -89,6 +89,8 @@ class _Maker(RuleMaker):
         facts, donor_facts = self._known(identity, 0.5), self._known(identity, 0.15)
         identity = self._half_read(identity)
         law = self.laws.get(part_type, "")
+        if law == "wear":
+            facts |= self._worn()
         return Offer(
             tag=tag,
             part_type=part_type,
@@ -112,6 +114,12 @@ class _Maker(RuleMaker):
             frame_verdict=self.random.choice(("", "scrap only", "measure again")) if law == "frame" else "",
             gone_pieces=(("gasket", 15),) if part_type == MAIN and self.maybe(0.1) else (),
         )
+
+    def _worn(self) -> dict[str, Known]:
+        """A thickness over, at or under the least, or within the doubt of it; now and then never taken."""
+        taken = Known(self.random.choice(("1.00 in", "1.05 in", "1.06 in", "1.10 in")), self.random.choice(DOUBTS[:4]))
+        found = {"least thickness": Known("1.06 in")}
+        return found | ({"rotor thickness": taken} if self.maybe(0.85) else {})
 
     def _price(self, part_type: str, counted: bool) -> int:
         """Few prices, so that they meet; where 1.2 ends at the price, between several tags, they seldom do."""
@@ -169,6 +177,9 @@ class _Maker(RuleMaker):
         if self.maybe(0.1) and "joint" in self.named:
             # A reading with a doubt: it names one listed design, or none and is set aside.
             facts["joint"] = Known(self.random.choice(("3.23 in", "3.40 in", "3.62 in")), 1.5875, "customer")
+        if self.maybe(0.1) and "plug" in self.named:
+            # A word that leaves several values open.
+            facts["plug"] = Known("square or oval", None, "customer", ("square", "oval"))
         # An unstated side is not drawn for parts that have one: which side is meant is then to be asked.
         side = self.random.choice((Side.LH, Side.RH)) if self.sided else Side.NONE
         wants: tuple[Want, ...] = ()
@@ -197,6 +208,8 @@ class _Maker(RuleMaker):
             Want("price", "at most", "3", "under 3"),
             Want("amps", "at least", "120", "at least 120 A"),
             Want("plug", "is", "square", "square plug"),
+            Want("condition", "at least", "B", "B or better"),
+            Want("miles", "at most", "1500", "under 1,500 miles"),
         ]
 
 
