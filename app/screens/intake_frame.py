@@ -43,10 +43,20 @@ DEEDS = (
     *STEP_DEEDS,
 )
 SPANS = tuple(str(each) for each in Known if each not in (Known.SPREAD, Known.WHEELBASE))
+LABELS = {
+    "upper arm bolt spacing": "upper bolts",
+    "lower pivot spread": "lower pivots",
+    "torsion bar length": "torsion bar",
+    "core support spread": "core spread",
+    "core support height": "core height",
+    "receiver spread": "receiver",
+    "bumper bolt spacing": "bumper bolts",
+}
+"""Short names of spans, for where the label is narrow."""
 SPANS_STEP = Step(
     "spans",
     (
-        *(Blank(name, name, hint="as measured; empty: not taken") for name in SPANS),
+        *(Blank(name, LABELS.get(name, name), hint=f"{name}; empty: not taken") for name in SPANS),
         Blank("tool of spans", "taken with", value=str(Tool.HOOK_TAPE), choices=TOOLS),
     ),
 )
@@ -70,7 +80,6 @@ STEPS = (
             Blank("tool of wall", "wall with", value=str(Tool.DIAL_CALIPER), choices=TOOLS),
         ),
     ),
-    SPANS_STEP,
     Step(
         "diagonals",
         (
@@ -78,6 +87,7 @@ STEPS = (
             Blank("tool of diagonals", "taken with", value=str(Tool.HOOK_TAPE), choices=TOOLS),
         ),
     ),
+    SPANS_STEP,
 )
 
 

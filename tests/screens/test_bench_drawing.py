@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -12,7 +14,7 @@ LIGHT = [(0, 18.5, 0), (38, 21.75, 0), (66.5, 22, 0), (99, 22, 0), (128.5, 20.25
 HEAVY = [(-1.5, 19.75, 0.4), (38, 21.75, 0), (66.55, 22.06, 0), (99.06, 22, 0), (131, 20.25, 0.75), (163.25, 20, 0.3)]
 
 
-def spots(places: list[tuple[float, float, float]]) -> tuple[Spot, ...]:
+def spots(places: Sequence[tuple[float, float, float]]) -> tuple[Spot, ...]:
     """Both sides in millimeters."""
     return tuple(Spot(x * INCH, way * y * INCH, z * INCH) for x, y, z in places for way in (-1, 1))
 

@@ -14,9 +14,9 @@ from app.book.schema import Fact, FactKind, FramePoint, SurveyPoint
 from app.book.work import Book
 from app.fit.terms import FrontSuspension, Group, RearSuspension, Section, Side
 from tests.screens.desk_pilot import at, fill, press, seen, settle
-from tests.screens.desk_yard import MONDAY, OWNER, furnish, take_in_v1
+from tests.screens.desk_yard import MONDAY, furnish, take_in_v1
 from tests.support.clock import Clock
-from tests.support.yard import keep
+from tests.support.yard import OWNER, keep
 
 NOTEPAD = [("M1", "0", "18 1/2", "0"), ("M2", "38", "21 3/4", "0"), ("M3", "66 1/2", "22", "0")]
 
@@ -34,13 +34,10 @@ def yard(sqlite_book: Book, clock: Clock) -> Book:
 def two_frames(book: Book) -> None:
     """Two measured designs: the tail of the second an inch and a quarter wide, its receiver too."""
     for code, wide, spread in (("alpha", "18.75", "36.0"), ("beta", "20", "36.9")):
-        places = [
-            ("M2", "38", "21.75", "0"),
-            ("M3", "66.5", "22", "0"),
-            ("M4", "99", "22", "0"),
-            ("M6", "163", wide, "0"),
+        places = [("M2", "38", "21.75"), ("M3", "66.5", "22"), ("M4", "99", "22"), ("M6", "163", wide)]
+        mounts = [
+            TypedMount(name, side, x, y, "0", tool="tram gauge") for side in (Side.LH, Side.RH) for name, x, y in places
         ]
-        mounts = [TypedMount(n, s, *p, tool="tram gauge") for s in (Side.LH, Side.RH) for n, *p in places]  # type: ignore[arg-type]
         look = (Section.BOXED, FrontSuspension.COIL_OVER, RearSuspension.FIVE_LINK_COIL)
         sizes = {"spread": Sized(spread), "receiver spread": Sized(spread)}
         write_design(book, OWNER, DesignTyped(code, *look, datum="M2", mounts=mounts, measures=sizes))

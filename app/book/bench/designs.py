@@ -76,7 +76,8 @@ def write_design(book: Book, who: Who, typed: DesignTyped) -> DesignWritten:
         raise BadInput("the design has no name", "Give it a short one, such as: heavy open.", place="code")
     held = survey_held(code, [SurveyRows(points=point_rows(typed.mounts))])
     if held.left_out:
-        raise BadInput(held.left_out[0], "Measure it, or take the mount out.", place=held.left_out[0].split(":")[0])
+        place, _, missing = held.left_out[0].rpartition(": ")
+        raise BadInput(missing, "Measure it, or take the mount out.", place=place)
     with book.write(who) as work:
         found = design_named(work.session, code)
         design = found or FrameDesign(code=code, name=typed.name or code)
