@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from math import sqrt
 
 import numpy as np
 
@@ -21,7 +22,6 @@ _FREE_MM = 50.0
 """How far points may be off where nothing holds them, for the search by distances."""
 
 _ROUNDING_MM = 1e-3
-_FLAT = 10.0
 _MOST_MIRRORED = 64
 _MOST_NEAREST = 32
 _ANYWHERE_MM = 1e7
@@ -135,16 +135,25 @@ def mirror_ways(points: Sequence[Point], group: Group, fastening: Fastening) -> 
     A part that is alike both ways round goes on with either face, its points' names changed over.
     """
     part = [column([point]) for point in points]
-    room = rooms(part, group, fastening)[1].max(keepdims=True)
     places: Floats = np.concatenate([each.position for each in part])[None]
     extents = np.linalg.svd(places[0] - places[0].mean(axis=0), compute_uv=False)
-    if places.shape[2] == 3 and extents[2] > _FLAT * room[0]:
+    # Mirrored in its own plane a point goes over by twice its height, which two clearances must allow.
+    if places.shape[2] == 3 and extents[2] > sqrt(len(points)) * _most_room(points, group, fastening):
         return np.zeros((0, len(points)), dtype=np.intp)
+    room = rooms(part, group, fastening)[1].max(keepdims=True)
     may = np.array([[kind_of(one) == kind_of(other) for other in points] for one in points], dtype=bool)
     apart = np.linalg.norm(places[:, :, None] - places[:, None], axis=3)
     ways = ways_to_match(places[0], places, apart, room, may, mirrored_too=True)[1]
     others: Ints = ways[(ways != np.arange(len(points))).any(axis=1)][:_MOST_MIRRORED]
     return others
+
+
+def _most_room(points: Sequence[Point], group: Group, fastening: Fastening) -> float:
+    """More than any pair can be off: all that sizes, slots, heights, doubts and the allowance could give."""
+    own = max(sum(filter(None, (each.size_mm, each.length_mm, each.height_mm, each.u_mm))) for each in points)
+    arrays = (group.size, group.length, group.height, group.u)
+    theirs = sum(float(np.nan_to_num(each).max()) for each in arrays)
+    return own + theirs + (fastening.allowance_mm or 0.0)
 
 
 def _closest(places: Floats, found: Floats, ways: Ints) -> Ints:
