@@ -76,12 +76,20 @@ def finish(words: str, vocabulary: Vocabulary, reading: Reading) -> Understood:
         facts=reading.facts,
         wants=tuple(want.words for want in reading.wants),
         quantity=reading.quantity,
-        chips=tuple(dict.fromkeys(reading.chips)),
+        chips=tuple(sorted(dict.fromkeys(reading.chips), key=_chip_place)),
         meanings=tuple(reading.meanings),
         not_understood=tuple(reading.left),
         carries=carries,
     )
     return Understood(asked, tuple(reading.wants))
+
+
+_CHIPS = ("year", "built", "make", "vehicle", "variant", "weight class", "body style", "part", "side", "position")
+"""The order in which a counter reads what was understood; facts, requirements and the rest follow."""
+
+
+def _chip_place(chip: Chip) -> int:
+    return _CHIPS.index(chip.field) if chip.field in _CHIPS else len(_CHIPS)
 
 
 def _settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:

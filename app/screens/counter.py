@@ -111,7 +111,9 @@ class CounterSeat(Acts):
             entry = self.entry()
             sellable = entry is not None and entry.line is not None and (entry.for_sale or action == "in_full")
             return in_list and (sellable or (action == "sell" and bool(self.state.basket)))
-        if action in ("want", "why_not", "fits", "fold", "correct", "takes", "measure"):
+        if action in ("want", "fold", "correct", "measure"):
+            return in_list and self.state.answer is not None
+        if action in ("why_not", "fits", "takes"):
             return in_list and (self.state.answer is not None or self.state.typed is not None)
         if action == "release":
             return in_list and self.held_tag() != ""

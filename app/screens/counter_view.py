@@ -156,7 +156,8 @@ def found_words(found: Typed, line: AnswerLine | None, width: int) -> list[Conte
     if found.kind is TypedKind.PART and found.rows:
         rows += _pair("fits", f"{len(found.rows)} kinds of vehicle, best first; type one behind the tag", width)
     if found.kind is not TypedKind.PART and found.rows:
-        rows += _pair("keys", "Enter opens it", width)
+        holds = any(row.kind == "hold" for row in found.rows)
+        rows += _pair("keys", f"Enter opens it{', u lets a hold go' if holds else ''}", width)
     return shortened(rows, PANE)
 
 

@@ -187,6 +187,13 @@ async def test_a_week_is_held_against_a_quarter_of_the_price_which_comes_off_the
     assert sold.total_cents == 6094
 
 
+async def test_a_choice_is_picked_anew_and_not_typed_on_to(app: Donorbook) -> None:
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot)
+        await press(pilot, "H", "down", "down", "down", "2")
+        assert app.screen.query_one(Form).values()["paid"] == "card"
+
+
 async def test_a_held_part_is_let_go_by_a_key(app: Donorbook, sqlite_book: Book) -> None:
     hold(sqlite_book, C1, TAGS[0], "Ada", "555-0142")
     async with app.run_test(size=SIZE) as pilot:

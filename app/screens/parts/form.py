@@ -52,7 +52,9 @@ class BlankLine(Horizontal):
     def __init__(self, blank: Blank) -> None:
         super().__init__(classes="blank")
         self.blank = blank
-        self.box = Input(blank.value, placeholder=blank.told, compact=True, select_on_focus=False)
+        # A choice is picked anew and not typed on to.
+        again = bool(blank.choices)
+        self.box = Input(blank.value, placeholder=blank.told, compact=True, select_on_focus=again)
 
     def compose(self) -> ComposeResult:
         """Label and box on one line."""
