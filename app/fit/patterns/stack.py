@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.fit.patterns.clearance import Column, Fastening, Joined, join
-from app.fit.patterns.points import Key, Pattern, Point, View
+from app.fit.patterns.points import Key, Kind, Pattern, Point, View
 from app.fit.patterns.problem import Floats, Ints
 from app.fit.terms import Side
 
@@ -19,7 +19,7 @@ class Group:
 
     `rows` (N,) are their places in the list they came from. Arrays are (N, m) or (N, m, d), missing numbers NaN;
     `like` are the points of the first, `kinds` (m,) numbers alike points alike, `normals` (N, 3),
-    `apart` (N, m, m) are the distances between points, `by_kind` all points of a kind, which and as one column.
+    `apart` (N, m, m) are the distances between points, `by_kind` the points of each kind and a column of the roomiest.
     """
 
     rows: Ints
@@ -113,10 +113,20 @@ def _apart(position: Floats) -> Floats:
 def _of_kind(
     like: tuple[Point, ...], slots: Ints, ways: tuple[Floats, Floats, Floats], numbers: Floats
 ) -> tuple[Ints, Column]:
-    """All points of a kind of all patterns as one column, pattern by pattern."""
-    position, direction, axis = (way[:, slots].reshape(-1, way.shape[2]) for way in ways)
-    size, length, height, u = numbers[:, slots].reshape(-1, numbers.shape[2]).T
-    return slots, Column(like[int(slots[0])], position, size, length, height, u, direction, axis)
+    """The points of a kind, and one column that leaves as much room as the roomiest of them on each vehicle.
+
+    Pads, whose room grows with either of two sizes, stand in the column one by one.
+    """
+    first = like[int(slots[0])]
+    chosen = slots if first.kind is Kind.PAD else slots[:1]
+    position, direction, axis = (way[:, chosen].reshape(-1, way.shape[2]) for way in ways)
+    if first.kind is Kind.PAD:
+        size, length, height, u = numbers[:, slots].reshape(-1, numbers.shape[2]).T
+        return slots, Column(first, position, size, length, height, u, direction, axis)
+    size, length, height, u = numbers[:, slots].max(axis=1).T
+    if first.kind in (Kind.STUD, Kind.PIN):
+        size = numbers[:, slots, 0].min(axis=1)
+    return slots, Column(first, position, size, length, height, u, direction, axis)
 
 
 def _sizes(point: Point) -> tuple[float | None, ...]:
