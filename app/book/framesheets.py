@@ -9,7 +9,7 @@ from datetime import datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.book.schema import Donor, FrameDesign, FramePoint, FrameState, FrameSurvey, Model, SurveyMeasure
+from app.book.schema import Donor, FrameDesign, FramePoint, FrameState, FrameSurvey, Model, SurveyMeasure, SurveyPoint
 from app.book.vehicles import find_donor, say_model, say_vehicle
 from app.book.work import Book
 from app.errors import NotFound
@@ -162,6 +162,12 @@ def _survey_sheet(session: Session, donor: Donor, row: FrameSurvey, surveys: int
     measures = session.scalars(
         select(SurveyMeasure).where(SurveyMeasure.survey_id == row.id).order_by(SurveyMeasure.id)
     )
+    points = session.scalars(
+        select(SurveyPoint)
+        .join(FrameSurvey, FrameSurvey.id == SurveyPoint.survey_id)
+        .where(FrameSurvey.donor_id == donor.id)
+        .order_by(SurveyPoint.side, FrameSurvey.number, SurveyPoint.id)
+    )
     return FrameSheet(
         name=donor.stock_number,
         words=_vehicle(session, donor),
@@ -178,7 +184,7 @@ def _survey_sheet(session: Session, donor: Donor, row: FrameSurvey, surveys: int
             MeasureRow(each.name, each.typed, in_words(each.mm), f"± {in_words(each.u_mm)}", each.tool)
             for each in measures
         ),
-        mounts=(),
+        mounts=tuple(map(_taken, points)),
         surveys=surveys,
     )
 
@@ -192,6 +198,19 @@ def _reference(design: FrameDesign) -> tuple[MeasureRow, ...]:
         ("wheelbase", design.wheelbase_mm),
     )
     return tuple(MeasureRow(name, "", in_words(mm), "", "reference") for name, mm in sizes if mm is not None)
+
+
+def _taken(point: SurveyPoint) -> MountRow:
+    """A mount as it was typed; every reading is shown."""
+    doubts = [u for u in (point.u_x_mm, point.u_y_mm, point.u_z_mm) if u is not None]
+    return MountRow(
+        name=f"{point.mount} {point.side}".strip(),
+        x=point.x,
+        y=point.y,
+        z=point.z,
+        doubt=f"± {in_words(max(doubts, default=0.0))}",
+        kind=point.tool,
+    )
 
 
 def _mount(point: FramePoint) -> MountRow:

@@ -28,13 +28,9 @@ from app.screens.parts.sheets import FormSheet, Notice
 
 FILE = "file"
 DEEDS = (
-    Deed(
-        "space", "mark", "mark", "Mark this frame: the first is A, the second B; again takes it back."
-    ),
+    Deed("space", "mark", "mark", "Mark this frame: the first is A, the second B; again takes it back."),
     Deed("c", "compare", "compare", "Hold B against A, drawn over each other."),
-    Deed(
-        "d", "damage", "damage", "Is this frame bent? With A and B marked: A against B as its design."
-    ),
+    Deed("d", "damage", "damage", "Is this frame bent? With A and B marked: A against B as its design."),
     Deed("j", "join", "joint", "Could the front of A and the rear of B be joined?"),
     Deed("f", "survey", "survey", "Survey the frame of a vehicle."),
     Deed("n", "design", "new design", "Enter a frame design: look, sizes, mounts."),

@@ -18,7 +18,8 @@ SECTIONS = ("fully boxed", "open C-channel", "part boxed", "perimeter", "tube", 
 def upgrade() -> None:
     """Bring the book up."""
     _add_to_frame_points()
-    _create_knowledge()
+    _create_frames()
+    _create_patterns()
     _create_surveyed()
 
 
@@ -54,7 +55,7 @@ def _add_to_frame_points() -> None:
         table.create_check_constraint(op.f("ck_frame_points_reading_counts_from_one"), "reading > 0")
 
 
-def _create_knowledge() -> None:
+def _create_frames() -> None:
     op.create_table(
         "frame_stations",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -88,6 +89,9 @@ def _create_knowledge() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_frame_facts")),
         sa.UniqueConstraint("frame_design_id", "fact_id", name=op.f("uq_frame_facts_frame_design_id_fact_id")),
     )
+
+
+def _create_patterns() -> None:
     op.create_table(
         "design_points",
         sa.Column("id", sa.Integer(), nullable=False),

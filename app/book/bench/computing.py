@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.book.bench.finding import design_rows
+from app.book.bench.finding import designs_held
 from app.book.bench.holding import compare_settings
 from app.book.schema import Fact, FrameDesign, PartSeat, PartType
 from app.book.settings import load_settings
@@ -14,7 +14,7 @@ from app.fit import computed
 
 def measured_frames(session: Session) -> computed.MeasuredFrames:
     """Every frame design with its mounts and spans, and how part types sit; read once for each state of knowledge."""
-    held = [design_rows(session, design) for design in session.scalars(select(FrameDesign).order_by(FrameDesign.code))]
+    held = designs_held(session, session.scalars(select(FrameDesign).order_by(FrameDesign.code)).all())
     known = [each for each in held if each.shape.mounts or each.shape.readings]
     return computed.MeasuredFrames(
         shapes={each.design: each.shape for each in known},

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import TypeVar
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -29,6 +30,8 @@ from app.book.schema import (
 from app.book.vehicles import find_donor, say_vehicle
 from app.errors import NotFound
 from app.fit.terms import Group
+
+_Row = TypeVar("_Row", FramePoint, FrameStation)
 
 
 def find_frame(session: Session, said: str) -> Held:
@@ -68,40 +71,66 @@ def design_named(session: Session, said: str) -> FrameDesign | None:
 
 def design_rows(session: Session, design: FrameDesign) -> Held:
     """A frame design's reference."""
-    points = select(FramePoint).where(FramePoint.frame_design_id == design.id)
-    stations = select(FrameStation).where(FrameStation.frame_design_id == design.id)
-    facts = select(Fact, FrameFact).join(Fact, Fact.id == FrameFact.fact_id)
-    return design_held(
-        design.code,
-        DesignRows(
-            design,
-            session.scalars(points.order_by(FramePoint.mount, FramePoint.side, FramePoint.reading)).all(),
-            session.scalars(stations.order_by(FrameStation.x_mm)).all(),
-            [
-                *((fact, row) for fact, row in session.execute(facts.where(FrameFact.frame_design_id == design.id))),
-                *_told_by_models(session, design),
-            ],
-        ),
+    return designs_held(session, [design])[0]
+
+
+def designs_held(session: Session, designs: Sequence[FrameDesign]) -> list[Held]:
+    """The references of several frame designs, read with one statement a table."""
+    ids = [design.id for design in designs]
+    points = _by_design(
+        session.scalars(
+            select(FramePoint)
+            .where(FramePoint.frame_design_id.in_(ids))
+            .order_by(FramePoint.mount, FramePoint.side, FramePoint.reading)
+        )
     )
-
-
-def _told_by_models(session: Session, design: FrameDesign) -> list[tuple[Fact, FrameFact]]:
-    """Lengths of the frame in which all the models on it agree, where the frame itself does not say them."""
-    own = select(FrameFact.fact_id).where(FrameFact.frame_design_id == design.id)
-    rows = session.execute(
-        select(Fact, ModelFact)
-        .join(Fact, Fact.id == ModelFact.fact_id)
-        .join(Model, Model.id == ModelFact.model_id)
-        .where(Model.frame_design_id == design.id, Fact.kind == FactKind.LENGTH, Fact.group == Group.FRAME)
-        .where(Fact.id.not_in(own))
-        .order_by(Fact.name, ModelFact.id)
-    ).all()
-    told: dict[int, list[tuple[Fact, ModelFact]]] = {}
-    for fact, row in rows:
-        told.setdefault(fact.id, []).append((fact, row))
+    stations = _by_design(
+        session.scalars(select(FrameStation).where(FrameStation.frame_design_id.in_(ids)).order_by(FrameStation.x_mm))
+    )
+    facts = _facts(session, ids)
     return [
-        (said[0][0], FrameFact(value=said[0][1].value, u_mm=said[0][1].u_mm, tool=""))
-        for said in told.values()
+        design_held(
+            design.code,
+            DesignRows(design, points.get(design.id, []), stations.get(design.id, []), facts.get(design.id, [])),
+        )
+        for design in designs
+    ]
+
+
+def _by_design(rows: Iterable[_Row]) -> dict[int, list[_Row]]:
+    found: dict[int, list[_Row]] = {}
+    for row in rows:
+        found.setdefault(row.frame_design_id, []).append(row)
+    return found
+
+
+def _facts(session: Session, ids: Sequence[int]) -> dict[int, list[tuple[Fact, FrameFact]]]:
+    """The spans of each design: its own, and those in which all the models on it agree."""
+    found: dict[int, list[tuple[Fact, FrameFact]]] = {}
+    own = select(Fact, FrameFact).join(Fact, Fact.id == FrameFact.fact_id).where(FrameFact.frame_design_id.in_(ids))
+    for fact, row in session.execute(own):
+        found.setdefault(row.frame_design_id, []).append((fact, row))
+    for design_id, fact, said in _told_by_models(session, ids):
+        if all(fact.id != known.id for known, _ in found.get(design_id, [])):
+            found.setdefault(design_id, []).append((fact, said))
+    return found
+
+
+def _told_by_models(session: Session, ids: Sequence[int]) -> list[tuple[int, Fact, FrameFact]]:
+    rows = session.execute(
+        select(Model.frame_design_id, Fact, ModelFact)
+        .join(ModelFact, ModelFact.model_id == Model.id)
+        .join(Fact, Fact.id == ModelFact.fact_id)
+        .where(Model.frame_design_id.in_(ids), Fact.kind == FactKind.LENGTH, Fact.group == Group.FRAME)
+        .order_by(Fact.name, ModelFact.id)
+    )
+    told: dict[tuple[int, int], list[tuple[Fact, ModelFact]]] = {}
+    for design_id, fact, row in rows:
+        if design_id is not None:
+            told.setdefault((design_id, fact.id), []).append((fact, row))
+    return [
+        (design_id, said[0][0], FrameFact(value=said[0][1].value, u_mm=said[0][1].u_mm, tool=""))
+        for (design_id, _), said in told.items()
         if len({row.value for _, row in said}) == 1
     ]
 
