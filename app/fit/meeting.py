@@ -14,19 +14,23 @@ from app.fit.closure import models_named
 from app.fit.conditions import Pair, Truth, check
 from app.fit.decide import scope_of
 from app.fit.knowledge import Identity, Knowledge, Known, ModelInfo, Subject
+from app.fit.outcomes import is_number
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind
 from app.fit.terms import Side
 from app.fit.values import number, plain
 from app.fit.worlds import NO_SUCH, Scope, World, worlds
 
 TURNED = {End.PART: End.TARGET, End.TARGET: End.PART, End.BETWEEN: End.BETWEEN}
-MOST_MODELS, MOST_WORLDS = 24, 64
+MOST_MODELS, MOST_WORLDS, ALL_WORLDS = 24, 64, 512
 """How many models of an end, and worlds of a model, are looked at before the search is given up."""
 
 
 @dataclass(frozen=True, slots=True)
 class Spoken:
-    """A rule in one direction of travel; models None: it names none."""
+    """A rule in one direction of travel; models None: it names none.
+
+    `conditions` are those that say whether it speaks at all: the numbers of a rule of numbers are none of them.
+    """
 
     rule: Rule
     back: bool
@@ -37,13 +41,21 @@ class Spoken:
     target_models: frozenset[str] | None
 
     def at(self, end: End) -> tuple[Condition, ...]:
-        """The conditions on one end."""
-        return tuple(each for each in self.conditions if each.end is end)
+        """What is asked of one end alone; for BETWEEN what takes both to judge, alternatives of either end among it."""
+        return tuple(each for each in self.conditions if self._judged_at(each) is end)
+
+    def _judged_at(self, condition: Condition) -> End:
+        if not condition.alt:
+            return condition.end
+        ends = {each.end for each in self.conditions if each.alt == condition.alt}
+        return condition.end if len(ends) == 1 else End.BETWEEN
 
 
 def spoken(rule: Rule, back: bool = False) -> Spoken:
     """A rule as it is written, or turned round."""
-    conditions = tuple(replace(each, end=TURNED[each.end]) for each in rule.conditions) if back else rule.conditions
+    by_numbers = rule.kind is RuleKind.NUMBERS
+    asked_of = [each for each in rule.conditions if not (by_numbers and is_number(each))]
+    conditions = tuple(replace(each, end=TURNED[each.end]) if back else each for each in asked_of)
     wanted = rule.wanted_types or rule.offered_types
     offered, asked = (wanted, rule.offered_types) if back else (rule.offered_types, wanted)
     return Spoken(
@@ -134,7 +146,9 @@ def meetings(asked: Sequence[Spoken], know: Knowledge, beside: Sequence[Spoken] 
 
     Told apart by all that they and the rules `beside` them look at.
     """
-    sight = _Sight(tuple(asked), know, beside=tuple(beside))
+    # Beside other rules every world counts, so that none in which they are silent is overlooked.
+    most = ALL_WORLDS if beside else MOST_WORLDS
+    sight = _Sight(tuple(asked), know, beside=tuple(beside), most_worlds=most)
     for side in sight.sides():
         parts = list(sight.end(End.PART, side[0]))
         targets = list(sight.end(End.TARGET, side[1])) if parts else []
@@ -169,6 +183,7 @@ class _Sight:
     know: Knowledge
     most: int = MOST_MODELS
     beside: tuple[Spoken, ...] = ()
+    most_worlds: int = MOST_WORLDS
 
     @property
     def looked_at(self) -> frozenset[str]:
@@ -193,7 +208,7 @@ class _Sight:
         for model in self.models(end):
             for year in self.years(model):
                 subject = Subject(Identity(model, year), side=side, part_type=self.part_type())
-                for world in islice(worlds(subject, scope, self.know.facts), MOST_WORLDS):
+                for world in islice(worlds(subject, scope, self.know.facts), self.most_worlds):
                     alone = Pair(world, world, subject, subject, self.know.moves, self.know.today)
                     if all(_may_hold(each.rule, each.at(end), alone) for each in self.asked):
                         yield model, (world, subject)
@@ -223,8 +238,9 @@ class _Sight:
 
 
 def _roams(one: Spoken) -> bool:
-    by_numbers = one.rule.kind is RuleKind.NUMBERS and all(each.end is End.BETWEEN for each in one.conditions)
-    return one.rule.kind is RuleKind.LAW or by_numbers or any(each.fact == "model" for each in one.conditions)
+    every = one.rule.conditions
+    by_numbers = one.rule.kind is RuleKind.NUMBERS and all(each.end is End.BETWEEN for each in every)
+    return one.rule.kind is RuleKind.LAW or by_numbers or any(each.fact == "model" for each in every)
 
 
 def _may_hold(rule: Rule, conditions: Sequence[Condition], pair: Pair) -> bool:
@@ -232,6 +248,11 @@ def _may_hold(rule: Rule, conditions: Sequence[Condition], pair: Pair) -> bool:
     judged = [(each.alt, _of_the_piece(each) or check(rule, each, pair).truth is not Truth.NO) for each in conditions]
     met = {alt for alt, holds in judged if holds}
     return all(holds or (alt > 0 and alt in met) for alt, holds in judged)
+
+
+def may_speak(one: Spoken, pair: Pair) -> bool:
+    """True unless a condition of the rule is surely not so of a part and a vehicle as they are here."""
+    return _may_hold(one.rule, one.conditions, pair)
 
 
 def _of_the_piece(condition: Condition) -> bool:

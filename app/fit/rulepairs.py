@@ -9,8 +9,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice, product
 
+from app.fit.conditions import Pair
 from app.fit.knowledge import Knowledge
-from app.fit.meeting import Meeting, Spoken, apart, meetings, seen_whole, spoken, surely, ways
+from app.fit.meeting import Meeting, Spoken, apart, may_speak, meetings, seen_whole, spoken, surely, ways
 from app.fit.resolve import Fire, stands_over
 from app.fit.rulefaults import Fault, RuleFinding
 from app.fit.rules import Direction, Rule, RuleKind, RuleState
@@ -184,11 +185,16 @@ def _covered(one: Spoken, beaters: Sequence[Spoken], know: Knowledge) -> _Beaten
     if not seen_whole(one, know):
         return None
     for count, met in enumerate(meetings((one,), know, beside=beaters)):
-        by = next((other for other in beaters if surely(other, met.pair)), None)
+        by = next((other for other in beaters if surely(other, met.pair) and _heard_so(other, met.pair)), None)
         if by is None or count >= MOST_MEETINGS:
             return None
         first = first or _Beaten(by, met)
     return first
+
+
+def _heard_so(one: Spoken, pair: Pair) -> bool:
+    """A rule that speaks both ways is heard turned round only where it does not speak as it is written."""
+    return not one.back or not may_speak(spoken(one.rule), pair)
 
 
 def _unreachable(rule: Rule, beaten: _Beaten) -> RuleFinding:
