@@ -75,6 +75,7 @@ class Vocabulary:
     _words: frozenset[str] = frozenset()
     _sorted: tuple[str, ...] = ()
     _by_length: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    _less: dict[str, list[str]] = field(default_factory=dict)
     _part_words: dict[str, frozenset[str]] = field(default_factory=dict)
     _meant: dict[str, str] = field(default_factory=dict)
 
@@ -112,6 +113,9 @@ class Vocabulary:
         for word in own:
             by_length.setdefault(len(word), []).append(word)
         self._by_length = {length: tuple(group) for length, group in by_length.items()}
+        for word in own:
+            for key in (word, *_one_less(word)):
+                self._less.setdefault(key, []).append(word)
         for key, senses in self._index.items():
             if key.endswith("s") and len(key) > LEAST_SLIP:
                 self._loose.setdefault(key[:-1], senses)
@@ -136,24 +140,32 @@ class Vocabulary:
 
     def _near(self, token: str) -> str:
         """The one word a letter off (two in a long word); empty when there is none or it is not clear which."""
-        from rapidfuzz import process
-        from rapidfuzz.distance import OSA
-
-        most = 2 if len(token) >= LONG else 1
-        best: list[tuple[tuple[int, bool, bool], str]] = []
-        for length in range(len(token) - most, len(token) + most + 1):
-            words = self._by_length.get(length, ())
-            for word, off, _ in process.extract(token, words, scorer=OSA.distance, score_cutoff=most, limit=8):
-                # One letter for another makes too many words of three: "pin" is no slip for "pig".
-                if len(token) == LEAST_SLIP == len(word) and sorted(token) != sorted(word):
-                    continue
-                best.append(((int(off), word[0] != token[0], not self.senses(word)), word))
-        best.sort()
+        found = self._one_off(token) or (self._two_off(token) if len(token) >= LONG else [])
+        best = sorted(((off, word[0] != token[0], not self.senses(word)), word) for off, word in found)
         if not best or (len(best) > 1 and best[0][0] == best[1][0] and not self._alike(best[0][1], best[1][1])):
             return ""
         (_, other_start, _), word = best[0]
         # In a short word the first letter is the one that people get right.
         return "" if other_start and len(token) < LONG - 3 else word
+
+    def _one_off(self, token: str) -> list[tuple[int, str]]:
+        """The words one letter off: too many, too few, another, or two turned round."""
+        from rapidfuzz.distance import OSA
+
+        shared = {word for key in (token, *_one_less(token)) for word in self._less.get(key, ())}
+        near = [word for word in shared if OSA.distance(token, word, score_cutoff=1) <= 1]
+        # One letter for another makes too many words of three: "pin" is no slip for "pig".
+        short = len(token) == LEAST_SLIP
+        return [(1, word) for word in near if not (short and len(word) == LEAST_SLIP and sorted(word) != sorted(token))]
+
+    def _two_off(self, token: str) -> list[tuple[int, str]]:
+        from rapidfuzz import process
+        from rapidfuzz.distance import OSA
+
+        lengths = range(len(token) - 2, len(token) + 3)
+        words = [word for length in lengths for word in self._by_length.get(length, ())]
+        found = process.extract(token, words, scorer=OSA.distance, score_cutoff=2, limit=8)
+        return [(int(off), word) for word, off, _ in found]
 
     def _alike(self, one: str, other: str) -> bool:
         senses = self.senses(one)
@@ -173,6 +185,11 @@ class Vocabulary:
         if not wanted:
             return ()
         return tuple(name for name, own in self._part_words.items() if wanted <= own)
+
+
+def _one_less(word: str) -> Iterator[str]:
+    """A word with each of its letters left out: words one letter off share one of these."""
+    return (word[:at] + word[at + 1 :] for at in range(len(word)))
 
 
 def _is_spoken(senses: list[Sense]) -> bool:
