@@ -37,6 +37,7 @@ class TypeInfo:
     group: Group
     law: str
     hazards: tuple[Hazard, ...]
+    sided: bool
 
 
 @dataclass
@@ -107,4 +108,5 @@ def _read(session: Session, version: int) -> Knowing:
 
 
 def _type(row: schema.PartType) -> TypeInfo:
-    return TypeInfo(row.id, row.name, row.wider, row.group, str(row.law), tuple(map(Hazard, row.hazards)))
+    hazards = tuple(map(Hazard, row.hazards))
+    return TypeInfo(row.id, row.name, row.wider, row.group, str(row.law), hazards, row.sided)

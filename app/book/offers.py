@@ -143,6 +143,7 @@ class _Maker:
             tag=row.tag,
             part_type=kind.name,
             wider=kind.wider,
+            sided=kind.sided,
             name=_name(row, kind),
             subject=Subject(
                 identity=self._identity(row),

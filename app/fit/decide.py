@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import product
 
+from app.fit.bymeasure import figures_of
 from app.fit.chains import Chains
 from app.fit.conditions import Pair
 from app.fit.knowledge import Identity, Knowledge, Known, Offer, Subject, Target, UseInfo
@@ -82,7 +83,7 @@ class Judge:
     def decide(self, offer: Offer) -> Decision | None:
         """The grade of one part; None when it does not belong in the answer at all."""
         case = self._case(offer)
-        signature = _signature(offer, case.scope)
+        signature = (*_signature(offer, case.scope), figures_of(offer, self.know))
         if signature not in self._judged:
             self._judged[signature] = self._decide(offer, case)
         alike = self._judged[signature]
@@ -129,9 +130,10 @@ class Judge:
         ours = {_seen_of(world, case.part_names): world for world in worlds(offer.subject, case.scope, self.know.facts)}
         subject = offer.subject
         law = (offer.design, offer.blocked, offer.frame_verdict, subject.pieces, _law_facts(offer))
+        figures = (figures_of(offer, self.know), subject.identity.model.frame_design if subject.identity else "")
         # Whether a figure was taken of this very part decides too, not only what it is.
         taken = case.scope.facts & set(subject.facts)
-        alike = (offer.part_type, subject.side, law, taken, tuple(ours))
+        alike = (offer.part_type, subject.side, law, figures, taken, tuple(ours))
         if alike not in self._alike:
             self._alike[alike] = self._judge(offer, case, tuple(ours.values()))
         return self._alike[alike]
@@ -155,17 +157,17 @@ class Judge:
         found = outcomes(case.rules, pair, offer, self.know, with_law=not case.other_side)
         if case.other_side or any(each.resolved or each.design for each in found):
             return found
-        return [chained(pair, offer, self.target, self._chains)]
+        return [chained(pair, offer, self.target, self._chains, self.know)]
 
     @staticmethod
     def _each(
         case: _Case, pairs: Sequence[Pair], work_out: Callable[[Pair], list[Outcome]]
     ) -> list[tuple[World, World, Outcome]]:
         """The outcomes of every pair of worlds, worked out once for pairs the rules cannot tell apart."""
-        known: dict[tuple[int, object], list[Outcome]] = {}
+        known: dict[tuple[int, int, object], list[Outcome]] = {}
         judged = []
         for pair in pairs:
-            key = (id(pair.part), _seen_of(pair.target, case.target_names))
+            key = (id(pair.part), id(pair.target_subject), _seen_of(pair.target, case.target_names))
             if key not in known:
                 known[key] = work_out(pair)
             judged += [(pair.part, pair.target, each) for each in known[key]]
@@ -264,7 +266,7 @@ def _speaks_of_sides(rule: Rule) -> bool:
 def _target_subjects(offer: Offer, target: Target, know: Knowledge) -> list[Subject]:
     group = know.groups.get(offer.part_type)
     identities = target.identities.get(group, ()) if group else ()
-    side = target.side or offer.subject.side
+    side = target.side or offer.subject.side if offer.sided else Side.NONE
     wanted = offer.part_type if offer.part_type in target.wanted else min(target.wanted, default="")
     if group is None or not identities:
         return [Subject(None, target.facts, {}, side or Side.NONE, wanted, 1)]

@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
+from app.fit.computed import MeasuredFrames
 from app.fit.rules import Rule
 from app.fit.terms import Condition, Group, Hazard, Side
 
@@ -116,6 +117,8 @@ class Subject:
 class Offer:
     """A part on hand as the engine sees it; money in cents, `seen_days` since it was last seen in its place.
 
+    `sided` is its kind's: of a kind that has sides, a part whose side nobody wrote down may be either.
+
     `gone_pieces` are the pieces taken from it as a lump: part type and price.
     """
 
@@ -142,6 +145,7 @@ class Offer:
     frame_verdict: str = ""
     gone_pieces: tuple[tuple[str, int], ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
+    sided: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +199,7 @@ class UseInfo:
 class Knowledge:
     """What the yard knows that bears on one kind of part.
 
+    `look_for` are the facts that parts of a type are told apart by, `frames` the frames that were measured.
     `links` are the rules chains may be made of, and `meets` the families in which two of them meet, where these were
     worked out before; else the rules themselves serve, over all the models.
     """
@@ -206,5 +211,7 @@ class Knowledge:
     uses: tuple[UseInfo, ...] = ()
     models: Mapping[str, ModelInfo] = field(default_factory=dict)
     today: date = date.min
+    look_for: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    frames: MeasuredFrames | None = None
     links: tuple[Rule, ...] | None = None
     meets: Mapping[tuple[tuple[str, bool], tuple[str, bool]], frozenset[str]] | None = None

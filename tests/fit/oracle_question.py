@@ -88,6 +88,7 @@ class Question:
             for world in ends.worlds(identities, own, "the vehicle's own")
         ]
         side = self.target.side if self.target.side is not Side.NONE else offer.subject.side
+        side = side if offer.sided else Side.NONE
         return [replace(each, side=side, part_type=offer.part_type, measured=measured) for each in found]
 
     def _imagined(self, offer: Offer) -> list[Vehicle]:
