@@ -9,7 +9,7 @@ import numpy as np
 
 from app.fit.patterns.barrier import least_excess
 from app.fit.patterns.newton import turn_of
-from app.fit.patterns.problem import Floats, Problem, excesses, offsets, slide_home
+from app.fit.patterns.problem import Floats, Problem, offsets, slide_home
 from app.fit.patterns.turns import fit_many
 
 _SLIDE_ROUNDS = 8
@@ -36,21 +36,23 @@ def least_from_starts(
     turn, shift, excess = least_excess(problem, turn, shift)
     spread = np.sqrt(((problem.a - problem.a.mean(axis=1, keepdims=True)) ** 2).sum(axis=2).max(axis=1))
     distance = excess + np.where(problem.counts, problem.clearance, 0.0).max(axis=1)
-    for row in np.flatnonzero(distance > _FAR * spread):
-        found = _all_round(problem.take(np.array([row])), turn[row])
-        if found[2] < excess[row]:
-            turn[row], shift[row], excess[row] = found
+    far = np.flatnonzero(distance > _FAR * spread)
+    if len(far):
+        turns, shifts, least = _all_round(problem.take(far), turn[far])
+        better = least < excess[far]
+        turn[far[better]], shift[far[better]], excess[far[better]] = turns[better], shifts[better], least[better]
     return turn, shift, excess
 
 
-def _all_round(problem: Problem, turn: Floats) -> tuple[Floats, Floats, float]:
+def _all_round(problem: Problem, turn: Floats) -> tuple[Floats, Floats, Floats]:
     """The best of the searches that begin turned by the turns of a cube, or by sixteenths of a circle."""
-    turns = _turns(problem.dimensions) @ turn
-    many = problem.take(np.zeros(len(turns), dtype=np.intp))
+    turns = (_turns(problem.dimensions)[None] @ turn[:, None]).reshape(-1, *turn.shape[1:])
+    each = len(turns) // len(turn)
+    many = problem.take(np.repeat(np.arange(len(turn)), each))
     shift = many.b.mean(axis=1) - (turns @ many.a.mean(axis=1)[..., None])[..., 0]
-    found = least_excess(many, turns, shift)
-    best = int(np.argmin(found[2]))
-    return found[0][best], found[1][best], float(excesses(problem, found[0][[best]], found[1][[best]]).max())
+    turns, shift, excess = least_excess(many, turns, shift)
+    best = excess.reshape(-1, each).argmin(axis=1) + each * np.arange(len(turn))
+    return turns[best], shift[best], excess[best]
 
 
 @cache

@@ -440,7 +440,7 @@ def test_a_flat_pattern_alike_both_ways_round_fits_either_way(height: float | No
     assert (verdict.outcome, verdict.hand) == (FITS, Hand.EITHER_WAY)
 
 
-@settings(max_examples=30)
+@settings(max_examples=8)
 @given(seeds)
 def test_a_part_with_depth_tells_its_own_hand_and_its_mirror_image_does_not_fit(seed: int) -> None:
     chosen = np.random.default_rng(seed)

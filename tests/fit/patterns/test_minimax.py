@@ -25,6 +25,7 @@ def test_it_is_never_worse_than_least_squares(seed: int) -> None:
     assert found.excess_mm == pytest.approx((found.motion.residuals(a, b) - room).max(), abs=1e-9)
 
 
+@settings(max_examples=40)
 @given(seeds)
 def test_moving_or_turning_either_pattern_changes_nothing(seed: int) -> None:
     a, b, room = two_alike(seed)
@@ -34,12 +35,14 @@ def test_moving_or_turning_either_pattern_changes_nothing(seed: int) -> None:
     assert minimax(a, moved(chosen, b), room).excess_mm == pytest.approx(found, abs=NEAR_MM)
 
 
+@settings(max_examples=40)
 @given(seeds)
 def test_the_vehicle_on_the_part_is_the_part_on_the_vehicle(seed: int) -> None:
     a, b, room = two_alike(seed)
     assert minimax(b, a, room).excess_mm == pytest.approx(minimax(a, b, room).excess_mm, abs=NEAR_MM)
 
 
+@settings(max_examples=40)
 @given(seeds)
 def test_the_order_of_the_points_changes_nothing(seed: int) -> None:
     a, b, room = two_alike(seed)
@@ -147,6 +150,7 @@ def test_clearances_that_are_no_numbers_are_refused() -> None:
         least_squares([(0, 0), (1, 0)], [(0, 0), (1, 0)], [0, 0])
 
 
+@settings(max_examples=40)
 @given(seeds)
 def test_the_mirror_image_of_both_fits_the_same(seed: int) -> None:
     a, b, room = two_alike(seed)
