@@ -165,7 +165,7 @@ class Ends:
         """All that the facts allow; `own` is the group that decides, `other` the word of an unlisted choice."""
         found: dict[object, Vehicle] = {}
         distinct = list({id(each): each for each in identities.values()}.values())
-        named = self._closure(identities)
+        named = self._closure(identities, own)
         for agreeing in (True, False):
             for when in self._all_dates(distinct, named):
                 for facts in self._facts(identities, own, when, sorted(named), other, agreeing):
@@ -203,13 +203,18 @@ class Ends:
             cells.setdefault(cell, (year, built, plant))
         return list(cells.values())
 
-    def _closure(self, identities: Mapping[Group, Identity]) -> set[str]:
+    def _closure(self, identities: Mapping[Group, Identity], own: Group) -> set[str]:
         """The facts the rules look at, and those on which the rows of these depend."""
-        rows = [row for identity in identities.values() for row in identity.model.possible]
+        distinct = {id(each): each for each in identities.values()}.values()
+        rows = [row for each in distinct for row in each.model.possible if self._decides(identities, own, row) is each]
         named = _grown(self.looked_at | (_grown(self.either, rows) & set(self.stated)), rows)
         # What is known and hangs on one of these tells it: the teeth of the ring tell the plug.
         telling = {name for name in self.stated if (_grown({name}, rows) - {name}) & named}
         return _grown(named | telling, rows)
+
+    def _decides(self, identities: Mapping[Group, Identity], own: Group, row: Possible) -> Identity:
+        info = self.know.facts.get(row.fact)
+        return identities[info.group] if info and info.group else identities[own]
 
     def _facts(
         self,

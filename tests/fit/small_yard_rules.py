@@ -316,11 +316,13 @@ class RuleMaker:
 def _links(conditions: tuple[Condition, ...]) -> bool:
     """Links the engine can judge whole.
 
-    It holds what lies between two vehicles of a chain against the ends alone, and takes no figure for an imagined
-    vehicle that its model does not list. Both can only lose a chain, never find one that is none.
+    It holds what lies between two vehicles of a chain against the ends alone, alternatives of both ends among it, and
+    takes no figure for an imagined vehicle that its model does not list. Both can only lose a chain, never find one
+    that is none.
     """
     between = any(each.end is End.BETWEEN and each.fact != "side" for each in conditions)
-    return not between and not any(each.fact in NUMBERS for each in conditions)
+    of_both_ends = len({each.end for each in conditions if each.alt}) > 1
+    return not between and not of_both_ends and not any(each.fact in NUMBERS for each in conditions)
 
 
 def _turns(kind: RuleKind, conditions: tuple[Condition, ...]) -> bool:
