@@ -140,7 +140,7 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date)
     bears = bearing(connection, known, wanted, keys if target.identities else None)
     search = Search(wanted, bears.companions, serving(known, bears, target), bears.designs)
     gathered = gather(connection, known, search, day)
-    know = knowledge(known, bears, day)
+    know = knowledge(session, known, bears, day)
     found = answer(asked, target, gathered.offers, gathered.stock, know)
     questions = (*_which_vehicle(asked, known, found), *found.questions)
     # Who takes a pair is not asked which side.
@@ -157,7 +157,7 @@ def named_models(asked: Asked) -> tuple[str, ...]:
     return (*asked.models, *(key for keys in asked.carries.values() for key in keys))
 
 
-def knowledge(known: Knowing, bears: Bearing, day: date) -> Knowledge:
+def knowledge(session: Session, known: Knowing, bears: Bearing, day: date) -> Knowledge:
     """What the engine needs to know of all that the yard knows."""
     return Knowledge(
         known.facts,
@@ -167,6 +167,8 @@ def knowledge(known: Knowing, bears: Bearing, day: date) -> Knowledge:
         bears.uses,
         known.models,
         day,
+        look_for=known.look_for,
+        frames=known.frames(session),
         links=bears.links,
         meets=bears.meets,
     )

@@ -13,10 +13,12 @@ from sqlalchemy.orm import Session
 
 from app.book import schema
 from app.book.bearing import Shelf
+from app.book.bench.computing import measured_frames
 from app.book.closure import Catalog
 from app.book.modelreading import Models, read_facts, read_models
 from app.book.schema import Counter
 from app.book.vocabulary import Vocabulary, load_vocabulary
+from app.fit.computed import MeasuredFrames
 from app.fit.knowledge import FactInfo, ModelInfo
 from app.fit.terms import Group, Hazard
 
@@ -38,6 +40,7 @@ class TypeInfo:
     law: str
     hazards: tuple[Hazard, ...]
     sided: bool
+    look_for: tuple[str, ...]
 
 
 @dataclass
@@ -53,10 +56,13 @@ class Knowing:
     type_names: dict[int, str] = field(init=False)
     type_ids: dict[str, int] = field(init=False)
     groups: dict[str, Group] = field(init=False)
+    look_for: dict[str, tuple[str, ...]] = field(init=False)
+    _frames: MeasuredFrames | None = None
 
     def __post_init__(self) -> None:
         self.type_names = {key: row.name for key, row in self.types.items()}
         self.type_ids = {row.name: row.id for row in self.types.values()}
+        self.look_for = {row.name: row.look_for for row in self.types.values()}
         self.groups = {row.name: row.group for row in self.types.values()}
 
     @property
@@ -68,6 +74,12 @@ class Knowing:
         """The model of an id."""
         key = self.shelf_of_models.keys.get(model_id or 0)
         return self.shelf_of_models.infos[key] if key is not None else None
+
+    def frames(self, session: Session) -> MeasuredFrames:
+        """The frames that were measured, read when they are first asked for."""
+        if self._frames is None:
+            self._frames = measured_frames(session)
+        return self._frames
 
     @property
     def catalog(self) -> Catalog:
@@ -109,4 +121,5 @@ def _read(session: Session, version: int) -> Knowing:
 
 def _type(row: schema.PartType) -> TypeInfo:
     hazards = tuple(map(Hazard, row.hazards))
-    return TypeInfo(row.id, row.name, row.wider, row.group, str(row.law), hazards, row.sided)
+    look_for = tuple(map(str, row.look_for))
+    return TypeInfo(row.id, row.name, row.wider, row.group, str(row.law), hazards, row.sided, look_for)

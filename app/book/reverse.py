@@ -82,7 +82,7 @@ def _offer(session: Session, known: Knowing, tag: str, day: date) -> tuple[Offer
     bears = bearing(connection, known, [known.type_names[part.part_type_id]])
     offer = offer_tagged(connection, known, part.tag, day)
     stock = gather(connection, known, Search(frozenset(), bears.companions), day).stock
-    return offer, stock, knowledge(known, bears, day)
+    return offer, stock, knowledge(session, known, bears, day)
 
 
 def _target(offer: Offer, identities: Mapping[Group, tuple[Identity, ...]], asked: Asked, known: Knowing) -> Target:

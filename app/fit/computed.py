@@ -60,23 +60,21 @@ class MeasuredFrames:
     def computed(
         self, names: Sequence[str], made_for: str, onto: str, lengths: Sequence[Reading] = ()
     ) -> Computed | None:
-        """What the two frames say of a part; None where they are one design or were not measured for it.
+        """What the two frames say of a part; None where they are one design, or were not measured for it, or it
+        is not written down how such a part sits.
 
         `names` are the part type and the wider name it goes by; `lengths` were taken on this very part and stand
         before those of the frame it was made for.
         """
-        if made_for == onto or made_for not in self.shapes or onto not in self.shapes:
+        seats = [seat for name in names for seat in self.seats.get(name, ())]
+        if not seats or made_for == onto or made_for not in self.shapes or onto not in self.shapes:
             return None
-        for seat in (seat for name in names for seat in self.seats.get(name, ())):
-            if seat.span:
-                found = self._by_span(seat, made_for, onto, lengths)
-                if found is not None:
-                    return found
         comparison = self._compared(made_for, onto, tuple(lengths), None)
         for group in comparison.groups if comparison else ():
             if group.part in names and group.made_for == made_for:
                 return Computed(group.grade, made_for, onto, group.words, group.arithmetic, group.cautions)
-        return self._by_mounts(names, made_for, onto)
+        spans = (self._by_span(seat, made_for, onto, lengths) for seat in seats if seat.span)
+        return next((each for each in spans if each is not None), None) or self._by_mounts(seats, made_for, onto)
 
     def _compared(
         self, made_for: str, onto: str, lengths: tuple[Reading, ...], seat: PartSeat | None
@@ -124,8 +122,8 @@ class MeasuredFrames:
         words = f"{seat.span} {length(ours.mm)} against {length(theirs.mm)}"
         return Computed(grades[judged.verdict], made_for, onto, words, (judged.arithmetic,))
 
-    def _by_mounts(self, names: Sequence[str], made_for: str, onto: str) -> Computed | None:
-        seat = next((each for name in names for each in self.seats.get(name, ()) if each.mounts), None)
+    def _by_mounts(self, seats: Sequence[PartSeat], made_for: str, onto: str) -> Computed | None:
+        seat = next((each for each in seats if each.mounts), None)
         comparison = self._compared(made_for, onto, (), seat) if seat is not None else None
         if seat is None or comparison is None:
             return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from app.fit.bymeasure import measured
 from app.fit.chains import Chains
 from app.fit.closure import Link
 from app.fit.conditions import Finding, Pair, Truth, check
@@ -33,9 +34,12 @@ class Outcome:
     chain: tuple[Link, ...] = ()
 
 
-def chained(pair: Pair, offer: Offer, target: Target, chains: Chains) -> Outcome:
-    """Where no direct rule speaks of the two in any world, a chain may."""
+def chained(pair: Pair, offer: Offer, target: Target, chains: Chains, know: Knowledge) -> Outcome:
+    """Where no direct rule speaks of the two in any world, a chain may, and where none does, measuring."""
     path = chains.find(pair, offer.part_type, target.wanted)
+    taken = measured(pair, offer, know) if not path else None
+    if taken is not None:
+        return Outcome(taken.grade, taken, pair.part, pair.target)
     grade = Grade.BOLTS_UP if path else Grade.NOT_COMPARED
     return Outcome(grade, None, pair.part, pair.target, chain=path)
 

@@ -109,7 +109,8 @@ def _needs_work(saying: Saying) -> str:
     with_it = [each.name for each in company.found] or [each.part_type for each in company.missing]
     more = f", {money(sum(each.price_cents for each in company.found))} more" if company.found else ""
     extra = f"; you'd want {' + '.join(with_it)} besides{more}" if with_it else ""
-    return f"It goes on with work: {saying.work_words}{extra}. {saying.price}, {_shelf(saying.offer)}."
+    work = saying.work_words or whys(saying.outcome)
+    return f"It goes on with work: {work}{extra}. {saying.price}, {_shelf(saying.offer)}."
 
 
 def _wont_fit(saying: Saying) -> str:

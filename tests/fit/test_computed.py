@@ -11,6 +11,7 @@ from app.fit.frames.shape import Doubt, FrameShape, Mount, Reading
 from app.fit.terms import FrontSuspension, Grade, RearSuspension, Side
 
 INCH = 25.4
+ON_MOUNTS, BY_SPREAD = (PartSeat(mounts="body"),), (PartSeat(span="receiver spread"),)
 LIGHT = {"M1": (0, 18.5, 0), "M2": (38, 21.75, 0), "M3": (66.5, 22, 0), "M4": (99, 22, 0), "M5": (128.5, 20.25, 0)}
 HEAVY = {**LIGHT, "M1": (-1.5, 19.75, 0.4), "M5": (131, 20.25, 0.75)}
 SPANS = {"receiver spread": (36.1, 36.9), "frame spread": (36.0, 36.8), "strap spacing": (19.25, 22.0)}
@@ -39,7 +40,7 @@ def frames(**seats: tuple[PartSeat, ...]) -> MeasuredFrames:
 
 
 def test_a_body_between_two_frames_needs_the_work_that_the_mounts_say() -> None:
-    found = frames().computed(["body shell, Longwagon", "body shell"], "light", "heavy")
+    found = frames(body_shell=ON_MOUNTS).computed(["body shell, Longwagon", "body shell"], "light", "heavy")
     assert found is not None
     assert found.grade is Grade.NEEDS_WORK
     assert "M5 2.50 in forward" in found.words
@@ -48,7 +49,7 @@ def test_a_body_between_two_frames_needs_the_work_that_the_mounts_say() -> None:
 
 def test_a_hitch_too_narrow_for_the_rails_does_not_fit_and_says_by_how_much() -> None:
     # (36.10 - 36.80) / 2 = -0.35 a side.
-    found = frames().computed(["hitch receiver", ""], "light", "heavy")
+    found = frames(hitch_receiver=BY_SPREAD).computed(["hitch receiver", ""], "light", "heavy")
     assert found is not None
     assert (found.grade, found.onto) == (Grade.WONT_FIT, "heavy")
     assert "0.35 in a side too narrow" in found.words
@@ -56,7 +57,7 @@ def test_a_hitch_too_narrow_for_the_rails_does_not_fit_and_says_by_how_much() ->
 
 def test_what_was_taken_on_this_very_part_stands_before_its_frame() -> None:
     own = (Reading("receiver spread", 36.95 * INCH, 0.5),)
-    found = frames().computed(["hitch receiver"], "light", "heavy", own)
+    found = frames(hitch_receiver=BY_SPREAD).computed(["hitch receiver"], "light", "heavy", own)
     assert found is not None
     assert found.grade is not Grade.WONT_FIT
 
@@ -86,7 +87,7 @@ def test_a_part_that_sits_on_mounts_of_its_own_follows_those_mounts() -> None:
 
 
 def test_nothing_is_said_of_one_design_of_unmeasured_frames_or_of_what_sits_elsewhere() -> None:
-    yard = frames()
+    yard = frames(body_shell=ON_MOUNTS)
     assert yard.computed(["body shell"], "light", "light") is None
     assert yard.computed(["body shell"], "light", "never measured") is None
     assert yard.computed(["door mirror"], "light", "heavy") is None

@@ -1,0 +1,71 @@
+"""Where no rule speaks: what two measured frames, or figures taken of the very pair, say of a part."""
+
+from __future__ import annotations
+
+from app.fit import computed_lengths
+from app.fit.computed import MeasuredFrames
+from app.fit.conditions import Finding, Pair, Truth
+from app.fit.knowledge import Kind, Knowledge, Known, Offer
+from app.fit.resolve import Fire, Resolved
+from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
+from app.fit.terms import Grade, Group
+
+CODE = "by measure"
+"""What stands where a rule's code stands, for an answer that no rule gives."""
+
+_TRUTHS = {Grade.BOLTS_UP: Truth.YES, Grade.MEASURE: Truth.DOUBT, Grade.WONT_FIT: Truth.NO}
+
+
+def figures_of(offer: Offer, know: Knowledge) -> tuple[tuple[str, Known], ...]:
+    """What was taken of a part itself of all that parts of its kind are told apart by."""
+    seen = offer.subject.facts
+    return tuple((name, seen[name]) for name in know.look_for.get(offer.part_type, ()) if name in seen)
+
+
+def measured(pair: Pair, offer: Offer, know: Knowledge) -> Resolved | None:
+    """What measuring comes to; None where nothing was measured of both."""
+    return _by_figures(pair, offer, know) or _by_frames(pair, offer, know.frames)
+
+
+def _by_figures(pair: Pair, offer: Offer, know: Knowledge) -> Resolved | None:
+    look_for = know.look_for.get(offer.part_type, ())
+    found = computed_lengths.computed_fit(
+        offer.subject.facts,
+        pair.target_subject.facts,
+        look_for,
+        know.facts,
+        computed_lengths.allowances_of(know.rules, offer.part_type),
+    )
+    # Counts and figures of a vehicle's papers say what it is; that somebody measured the pair shows by a length.
+    if found is None or not any(know.facts[each.fact].kind is Kind.LENGTH for each in found.dimensions):
+        return None
+    return _resolved(found.grade, found.words, "the pair itself was measured")
+
+
+def _by_frames(pair: Pair, offer: Offer, frames: MeasuredFrames | None) -> Resolved | None:
+    """A part goes onto the frame that is under the target now, whatever shell stands on it."""
+    identity, under = offer.subject.identity, pair.target_subject.others.get(Group.FRAME, pair.target_subject.identity)
+    if frames is None or identity is None or under is None:
+        return None
+    names = [name for name in (offer.part_type, offer.wider) if name]
+    found = frames.computed(names, identity.model.frame_design, under.model.frame_design)
+    if found is None:
+        return None
+    return _resolved(found.grade, found.words, "; ".join(("both frames were measured", *found.arithmetic)))
+
+
+def _resolved(grade: Grade, why: str, proof: str) -> Resolved:
+    rule = Rule(
+        CODE,
+        RuleKind.FIT,
+        grade,
+        Direction.ONE_WAY,
+        RuleState.OPEN,
+        why,
+        frozenset(),
+        frozenset(),
+        evidence=(EvidenceLine(Evidence.MEASURED, words=proof),),
+    )
+    truth = _TRUTHS.get(grade, Truth.YES)
+    finding = Finding(Condition(End.PART, "part type", Op.KNOWN), truth, "", why)
+    return Resolved(grade, (Fire(rule, False, grade, (finding,)),))
