@@ -6,19 +6,21 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 from itertools import product
 
 from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session
 
 from app.book.asking import ask
+from app.book.carried import carried_over, is_whole_frame
 from app.book.reverse import why
 from app.book.schema import Donor, Model, Part, PartType, Standing
 from app.book.settings import load_settings
 from app.book.work import Book, Who
 from app.errors import BadInput, YardError
 from app.fit.answers import AnswerLine, Asked
-from app.fit.plans import Need, Option, Plan, plans
+from app.fit.plans import UNSURE, Need, Option, Plan, plans
 from app.fit.terms import Grade, Group, Side
 
 MOST_OPTIONS, MOST_OF_A_KIND = 24, 6
@@ -92,8 +94,26 @@ def takes(
         off = tuple(dict.fromkeys(model for each in wanted for model in each.off))
         names = tuple(need.name for need in needs)
         found.append(Takes(reading, vehicle, off, names, plans(needs, rate, most), refused))
-    # What can be done comes first, and what makes up the most of it.
-    return tuple(sorted(found, key=lambda row: (not row.plans, not any(plan.complete for plan in row.plans))))
+        found += _carried(asking, wanted, rate, most)
+    return tuple(sorted(found, key=_rank))
+
+
+def _rank(row: Takes) -> tuple[bool, bool, bool]:
+    """What can be done comes first, of that what is whole, and of that what is sure."""
+    whole = [plan for plan in row.plans if plan.complete]
+    return not row.plans, not whole, not any(plan.grade not in UNSURE for plan in whole)
+
+
+def _carried(asking: _Asking, wanted: Sequence[Wanted], rate: Decimal, most: int) -> Iterator[Takes]:
+    """For a frame in one piece: the customer's own body on it, as far as a rule lets it sit there."""
+    for each in wanted:
+        if not is_whole_frame(asking.book, each.part_types):
+            continue
+        models = ask(asking.book, asking.who, asking.vehicle, keep=False).asked.models
+        options = carried_over(asking.book, models, each.part_types, each.off)
+        if options:
+            name = f"your own body on another {each.name}"
+            yield Takes(name, asking.vehicle, each.off, (name,), plans([Need(name, options)], rate, most), ())
 
 
 def _vehicle(book: Book, who: Who, vehicle: str) -> str:

@@ -57,6 +57,25 @@ def test_a_heavy_front_end_under_a_light_truck_is_a_pair_of_arms_and_says_what_d
     assert any("upper control arm" in said and "8.60" in said for said in whole.plans[0].missing)
 
 
+def test_another_frame_takes_the_body_across_with_it(yard: Book) -> None:
+    """A heavy frame under a light wagon: 900 for the frame and the same 23.5 h its body would take on a heavy."""
+    rows = asked(yard, "heavy frame", "2008 longwagon light")
+    (own,) = [row for row in rows if row.reading.startswith("your own body")]
+    (plan,) = own.plans
+    assert (plan.tags, plan.hours, plan.total_cents) == (("S185",), Decimal("23.5"), 90_000 + 211_500)
+    assert any("12" in told for told in plan.consequences)
+    assert any("certified" in caution for caution in plan.cautions)
+    pickup = asked(yard, "heavy frame", "2008 tolliver light")
+    assert not any(row.reading.startswith("your own body") for row in pickup), "no rule lets a cab sit there"
+
+
+def test_a_piece_of_another_rail_is_refused_with_its_figures(yard: Book) -> None:
+    """Boxed and open channel are never joined: the figures say why."""
+    (row,) = asked(yard, "heavy frame rear section", "2008 longwagon light")
+    assert row.plans == ()
+    assert any("1.15 in" in said for said in row.refused)
+
+
 def test_a_long_arm_is_never_paired_with_a_short_one(yard: Book) -> None:
     """The casebook: one long, one short, and the counter must be warned; here they are not offered together."""
     (row,) = asked(yard, "front lower control arm", "2008 longwagon light")
