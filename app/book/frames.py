@@ -151,7 +151,7 @@ def _written(work: Work, donor: Donor, survey: Survey) -> FrameSurvey:
 def _judged(work: Work, donor: Donor, survey: Survey, row: FrameSurvey) -> tuple[FrameState, tuple[str, ...]]:
     """The verdict of this survey's own readings, written into its row."""
     state, arithmetic = _verdict(survey, float(work.settings.frame_limit_in) * float(MM_PER_INCH))
-    if survey.mounts:
+    if survey.mounts or any(each.bottom.strip() for each in survey.rail):
         by_mounts, words = _by_mounts(work, donor, survey)
         # A tape is too coarse to doubt what diagonals cleared, and fine enough to condemn.
         unsure = by_mounts is FrameState.MEASURE_AGAIN and state is FrameState.STRAIGHT
@@ -164,7 +164,8 @@ def _judged(work: Work, donor: Donor, survey: Survey, row: FrameSurvey) -> tuple
 
 def _by_mounts(work: Work, donor: Donor, survey: Survey) -> tuple[FrameState, tuple[str, ...]]:
     """What the mounts say: bent or straight against the design, or that they do not tell."""
-    held = survey_held(donor.stock_number, [SurveyRows(points=point_rows(survey.mounts))])
+    rows = SurveyRows(points=point_rows(survey.mounts), stations=station_rows(survey.rail))
+    held = survey_held(donor.stock_number, [rows])
     design = frame_design_of(work.session, donor)
     if survey.design and design_named(work.session, survey.design) is None:
         raise NotFound(f"no frame design is called {survey.design!r}", "Leave it empty if unsure.", place="design")

@@ -63,6 +63,7 @@ BY_TAPE = "hook tape"
     metavar="FILE",
     help="A CSV file of mounts with the columns mount,side,x,y,z,tool; see: donorbook frame.",
 )
+@click.option("--design", default="", metavar="CODE", help="Frame design to hold mounts against; else the vehicle's.")
 @click.option("--datum", default="", metavar="TEXT", help="What the lengths were taken from.")
 @click.option("--bad-repair", multiple=True, metavar="TEXT", help="A sign of bad repair, where; may be given again.")
 @click.pass_obj

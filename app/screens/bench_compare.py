@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
 from textual.containers import VerticalScroll
@@ -10,17 +11,21 @@ from textual.message import Message
 from textual.widget import Widget
 
 from app.book.bench import saying
-from app.book.bench.holding import Compared, Damaged, compare_frames, damage_of, join_frames
+from app.book.bench.holding import Compared, Damaged, JoinPrices, compare_frames, damage_of, join_frames
+from app.book.money import parse_money
 from app.book.work import Book, Who
-from app.errors import YardError
+from app.errors import BadInput, YardError
 from app.fit.frames.comparison import MountCheck
 from app.fit.frames.shape import FrameShape, Mount, both_sides
+from app.fit.lengths import parse_length
 from app.fit.terms import Side
 from app.screens.bench_drawing import Bar, Scene, Spot
 from app.screens.bench_drawn import DrawnView, Line, Picture
-from app.screens.parts.keys import keyed
+from app.screens.parts.form import Blank
+from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import BACK, Page
 from app.screens.parts.plain import Words, lines
+from app.screens.parts.sheets import FormSheet
 
 
 class CompareView(DrawnView):
@@ -81,7 +86,10 @@ class JoinView(Page):
 
     NAME = "bench · joint"
     HELP_WORDS = "Never offered as a fit: structural welding is for certified people under local rules."
-    DEEDS = (BACK,)
+    DEEDS = (
+        Deed("p", "prices", "prices", "Hours, pieces, the price of a straight frame, and how far to shift."),
+        BACK,
+    )
     BINDINGS = keyed(DEEDS)
     DEFAULT_CSS = "JoinView VerticalScroll { height: 1fr; }"
 
@@ -95,7 +103,27 @@ class JoinView(Page):
 
     def on_mount(self) -> None:
         """Work it out."""
-        self.reads("joint", lambda: JointRead(tuple(saying.joint(join_frames(self.book, *self.names)))))
+        self.work_out(None, JoinPrices())
+
+    def work_out(self, shift_mm: float | None, prices: JoinPrices) -> None:
+        """Hold one up to the other."""
+
+        def found() -> JointRead:
+            joined = join_frames(self.book, *self.names, shift_mm=shift_mm, prices=prices)
+            return JointRead(tuple(saying.joint(joined)))
+
+        self.reads("joint", found)
+
+    def action_prices(self) -> None:
+        """Ask what decides whether it pays."""
+        blanks = [
+            Blank("shift", "shift rear by", hint="rearward, to lengthen the frame; empty: where most mounts agree"),
+            Blank("hours", "hours", hint="empty: the yard's setting"),
+            Blank("parts", "pieces", hint="dollars for what is welded in"),
+            Blank("straight", "straight frame", hint="dollars for a straight one"),
+        ]
+        sheet = FormSheet("What decides over the joint?", blanks, draft="joint prices", check=read_prices)
+        self.app.push_screen(sheet, lambda values: self.work_out(*read_prices(values)) if values else None)
 
     def on_joint_read(self, message: JointRead) -> None:
         """Show it."""
@@ -107,6 +135,24 @@ class JoinView(Page):
         """What cannot be held up is said, and the screen closes."""
         super().failed(topic, error)
         self.dismiss(None)
+
+
+def read_prices(values: Mapping[str, str]) -> tuple[float | None, JoinPrices]:
+    """The shift in millimeters and the prices as typed.
+
+    Raises:
+        BadInput: a length or an amount that cannot be read.
+    """
+    shift = values["shift"].strip()
+    parts, straight = (
+        parse_money(values[name], place=name) if values[name].strip() else None for name in ("parts", "straight")
+    )
+    hours = values["hours"].strip()
+    try:
+        prices = JoinPrices(Decimal(hours) if hours else None, None, parts, straight)
+    except InvalidOperation:
+        raise BadInput(f"{hours!r} is no number of hours", "Type it like 18 or 12.5.", place="hours") from None
+    return parse_length(shift, signed=True).mm if shift else None, prices
 
 
 def comparison_picture(compared: Compared) -> Picture:

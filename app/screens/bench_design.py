@@ -21,6 +21,7 @@ DRAFT = "frame design"
 DEEDS = (
     Deed("f2", "finish", "write down", "Write the design into the book.", urgent=True),
     Deed("f4", "mounts", "mounts", "Take the mounts down, front to rear, one side and then the other.", urgent=True),
+    Deed("f5", "rail", "rail", "Take the rail down, place by place.", urgent=True),
     *STEP_DEEDS,
 )
 STEPS = (
@@ -85,6 +86,10 @@ class DesignView(Steps):
         self.walked.design = self.typed["code"].strip() or DRAFT
         self.walked.open(self)
 
+    def action_rail(self) -> None:
+        """Take the rail down."""
+        self.walked.open_rail(self)
+
     def sent(self) -> None:
         """Enter on the last blank."""
         self.action_finish()
@@ -132,6 +137,7 @@ def read_design(typed: Mapping[str, str], walked: Walked) -> DesignTyped:
         datum=typed["datum"].strip(),
         measures={**sizes, **spans},
         mounts=walked.taken,
+        rail=walked.rail,
         models=tuple(key.strip() for key in typed["models"].split(",") if key.strip()),
     )
 

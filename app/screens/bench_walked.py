@@ -1,12 +1,14 @@
-"""The mounts that belong to a form: restored with it, walked from it, and forgotten with it."""
+"""The mounts and rails that belong to a form: restored with it, taken from it, and forgotten with it."""
 
 from __future__ import annotations
 
 from app.book.bench.holding import mounts_to_take
-from app.book.bench.typed import TypedMount
+from app.book.bench.typed import TypedMount, TypedStation
 from app.errors import YardError
 from app.fit.frames.queries import Spot
 from app.screens.bench_mounts import MountsView, Walk, from_text, measured_ones
+from app.screens.bench_rails import RailsView, taken
+from app.screens.bench_rails import from_text as stations_from_text
 from app.screens.parts.page import Steps
 
 
@@ -15,9 +17,12 @@ class Walked:
 
     def __init__(self, frame: str) -> None:
         self.draft = f"mounts {frame}"
+        self.rail_draft = f"rail {frame}"
         self.design = frame
         self.mounts: tuple[TypedMount, ...] = ()
+        self.stations: tuple[TypedStation, ...] = ()
         self._view: MountsView | None = None
+        self._rails: RailsView | None = None
 
     @property
     def taken(self) -> tuple[TypedMount, ...]:
@@ -27,14 +32,26 @@ class Walked:
     @property
     def words(self) -> str:
         """How many there are, for the form."""
-        count = len(self.taken)
-        return f"{count} mounts taken, F4 shows them" if count else "F4 takes the mounts down"
+        return f"F4 mounts: {len(self.taken) or 'none'} taken   F5 rail: {len(self.rail) or 'no'} places taken"
+
+    @property
+    def rail(self) -> tuple[TypedStation, ...]:
+        """The places of the rail of which anything was said."""
+        return taken(self._rails.stations if self._rails is not None else self.stations)
 
     def restore(self, page: Steps) -> None:
         """Have back what was typed before."""
         kept = page.house.keeper.restore(page.who, self.draft)
         if kept is not None:
             self.mounts = from_text(str(kept.fields.get("mounts", "")))
+        rail = page.house.keeper.restore(page.who, self.rail_draft)
+        if rail is not None:
+            self.stations = stations_from_text(str(rail.fields.get("stations", "")))
+
+    def open_rail(self, page: Steps) -> None:
+        """Take the rail down, place by place."""
+        self._rails = RailsView(page.book, page.who, self.rail_draft, self.rail)
+        page.app.push_screen(self._rails)
 
     def open(self, page: Steps) -> None:
         """Walk on where it was left."""
@@ -55,3 +72,4 @@ class Walked:
     def forget(self, page: Steps) -> None:
         """The form is done."""
         page.house.keeper.drop(page.who, self.draft)
+        page.house.keeper.drop(page.who, self.rail_draft)

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from textual.content import Content
 from textual.message import Message
 
-from app.book.bench.typed import TypedMount
+from app.book.bench.typed import TypedMount, TypedStation
 from app.book.frames import CAUTION, Measure, Survey, Surveyed, survey_frame
 from app.book.office import settings
 from app.book.work import Book, Who
@@ -40,6 +40,7 @@ SIGNS_HINT = "digits one after the other: " + "  ".join(f"{number} {sign}" for n
 DEEDS = (
     Deed("f2", "finish", "write down", "Write the survey down and read the verdict."),
     Deed("f4", "mounts", "mounts", "Take the mounts down, front to rear, one side and then the other.", urgent=True),
+    Deed("f5", "rail", "rail", "Take the rail down, place by place.", urgent=True),
     *STEP_DEEDS,
 )
 SPANS = tuple(str(each) for each in Known if each not in (Known.SPREAD, Known.WHEELBASE))
@@ -99,7 +100,12 @@ class SurveyDone(Message):
         self.row = row
 
 
-def read_survey(stock_number: str, typed: Mapping[str, str], mounts: Sequence[TypedMount] = ()) -> Survey:
+def read_survey(
+    stock_number: str,
+    typed: Mapping[str, str],
+    mounts: Sequence[TypedMount] = (),
+    rail: Sequence[TypedStation] = (),
+) -> Survey:
     """The survey form as the book takes it.
 
     Raises:
@@ -119,6 +125,7 @@ def read_survey(stock_number: str, typed: Mapping[str, str], mounts: Sequence[Ty
         datum=typed["datum"].strip(),
         bad_repair=read_signs(typed["signs"]),
         mounts=mounts,
+        rail=rail,
     )
 
 
@@ -217,6 +224,10 @@ class SurveyView(Steps):
                 signs = (error.in_one_line(),)
             self.above(lines([f"{self.stock_number}   {Hazard.WELDING.caution}", *signs, self.walked.words]))
 
+    def action_rail(self) -> None:
+        """Take the rail down."""
+        self.walked.open_rail(self)
+
     def sent(self) -> None:
         """Enter on the last blank."""
         self.action_finish()
@@ -225,7 +236,7 @@ class SurveyView(Steps):
         """Write it down."""
         self.typed.update(self.form.values())
         try:
-            survey = read_survey(self.stock_number, self.typed, self.walked.taken)
+            survey = read_survey(self.stock_number, self.typed, self.walked.taken, self.walked.rail)
         except YardError as error:
             self.fault(error)
             return

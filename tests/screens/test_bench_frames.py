@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 
 from app.book.bench.designs import DesignTyped, Sized, write_design
 from app.book.bench.typed import TypedMount
-from app.book.schema import Fact, FactKind, FramePoint, SurveyPoint
+from app.book.schema import Fact, FactKind, FramePoint, FrameStation, SurveyPoint
 from app.book.work import Book
 from app.fit.terms import FrontSuspension, Group, RearSuspension, Section, Side
 from tests.screens.desk_pilot import at, fill, press, seen, settle
@@ -40,6 +40,7 @@ def two_frames(book: Book) -> None:
         ]
         look = (Section.BOXED, FrontSuspension.COIL_OVER, RearSuspension.FIVE_LINK_COIL)
         sizes = {"spread": Sized(spread), "receiver spread": Sized(spread)}
+        sizes |= {"rail height": Sized("7.1"), "rail width": Sized("2.9"), "wall": Sized("0.15", "dial caliper")}
         write_design(book, OWNER, DesignTyped(code, *look, datum="M2", mounts=mounts, measures=sizes))
 
 
@@ -119,7 +120,7 @@ async def test_mounts_are_typed_in_a_walk_and_a_typo_of_an_inch_is_asked_at_once
             await press(pilot, "enter")
         assert "farther outboard" not in seen(pilot)
         await press(pilot, "f2")
-        assert "6 mounts taken" in seen(pilot)
+        assert "F4 mounts: 6 taken" in seen(pilot)
         await press(pilot, "f2")
         assert "frame design gamma: 6 mounts" in seen(pilot)
     with yard.read() as session:
@@ -136,7 +137,7 @@ async def test_nothing_typed_in_a_walk_is_lost(yard: Book) -> None:
         await press(pilot, "escape", "escape")
     async with at(yard, "bench", "OW") as pilot:
         await press(pilot, "n")
-        assert "1 mounts taken" in seen(pilot) or "1 mount" in seen(pilot)
+        assert "F4 mounts: 1 taken" in seen(pilot)
         await press(pilot, "f4")
         assert "12 3/4" in seen(pilot)
         assert "nonsense" in seen(pilot)
@@ -162,6 +163,46 @@ async def test_a_surveyed_vehicle_takes_its_mounts_by_the_names_of_its_design(ya
         assert "mounts: " in seen(pilot)
     with yard.read() as session:
         assert [row.mount for row in session.scalars(select(SurveyPoint))] == ["M9"]
+
+
+async def test_a_rail_is_taken_down_place_by_place_and_decides_over_a_joint(yard: Book) -> None:
+    two_frames(yard)
+    async with at(yard, "bench", "OW") as pilot:
+        await press(pilot, "n")
+        await fill(pilot, "gamma", "", "2", "2", "1", "")
+        await press(pilot, "f5")
+        for place, x, fitted in (("cab", "40", ""), ("hanger", "90", "spring hanger")):
+            await fill(pilot, place, x, "18.4", "8 1/4", "2.80", "0.220", "7.35", "-0.90", "", fitted)
+            await press(pilot, "enter")
+        await press(pilot, "f2")
+        assert "F5 rail: 2 places taken" in seen(pilot)
+        await press(pilot, "f2")
+    with yard.read() as session:
+        rows = session.scalars(select(FrameStation).order_by(FrameStation.x_mm)).all()
+        assert [(row.station, row.height_mm, row.bottom_mm, row.fitted) for row in rows] == [
+            ("cab", 209.55, -22.86, ""),
+            ("hanger", 209.55, -22.86, "spring hanger"),
+        ]
+
+
+async def test_a_joint_is_worked_out_again_with_prices(yard: Book) -> None:
+    two_frames(yard)
+    async with at(yard, "bench", "OW") as pilot:
+        await press(pilot, "home")
+        while "alpha" not in here(pilot):
+            await press(pilot, "down")
+        await press(pilot, "space", "down", "space", "j")
+        await settle(pilot)
+        assert "caution: Structural welding" in seen(pilot)
+        await press(pilot, "p")
+        await fill(pilot, "", "many")
+        await press(pilot, "enter", "enter", "enter")
+        assert "no number of hours" in seen(pilot)
+        await fill(pilot, "10", "450", "900")
+        await press(pilot, "enter")
+        await settle(pilot)
+        assert "labor 900.00" in seen(pilot)
+        assert "in all 1,350.00" in seen(pilot)
 
 
 @pytest.mark.parametrize(

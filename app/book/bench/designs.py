@@ -10,14 +10,15 @@ from sqlalchemy import func, select
 from app.book.bench.finding import design_named
 from app.book.bench.readings import read_length
 from app.book.bench.shapes import SurveyRows, survey_held
-from app.book.bench.typed import TypedMount, point_rows
+from app.book.bench.typed import TypedMount, TypedStation, point_rows, station_rows
 from app.book.facts import fact_named, tool_named
 from app.book.knowing import VERSION
-from app.book.schema import FrameDesign, FrameFact, FramePoint, Model
+from app.book.schema import FrameDesign, FrameFact, FramePoint, FrameStation, Model
 from app.book.vehicles import find_model
 from app.book.work import Book, Who, Work
 from app.errors import BadInput
 from app.fit.frames.shape import Mount
+from app.fit.lengths import usual_doubt_mm
 from app.fit.terms import FrontSuspension, RearSuspension, Section
 
 SIZES = {
@@ -50,6 +51,7 @@ class DesignTyped:
     datum: str = ""
     measures: Mapping[str, Sized] = field(default_factory=dict)
     mounts: Sequence[TypedMount] = ()
+    rail: Sequence[TypedStation] = ()
     models: Sequence[str] = ()
 
 
@@ -85,6 +87,7 @@ def write_design(book: Book, who: Who, typed: DesignTyped) -> DesignWritten:
         work.session.add(design)
         work.session.flush()
         _spans(work, design, typed.measures)
+        _rail(work, design, typed.rail)
         again = tuple(mount.label for mount in held.shape.mounts if _point(work, design, mount, held.carries))
         models = tuple(_give(work, design, key) for key in typed.models)
         work.number(VERSION)
@@ -114,6 +117,23 @@ def _spans(work: Work, design: FrameDesign, measures: Mapping[str, Sized]) -> No
             select(FrameFact).where(FrameFact.frame_design_id == design.id, FrameFact.fact_id == fact.id)
         ) or FrameFact(frame_design_id=design.id, fact_id=fact.id)
         row.value, row.u_mm, row.tool = said.typed, taken.u_mm, taken.tool
+        work.session.add(row)
+
+
+def _rail(work: Work, design: FrameDesign, rail: Sequence[TypedStation]) -> None:
+    """Places along the rail; one that was there is measured anew."""
+    for said in station_rows(rail):
+        row = work.session.scalar(
+            select(FrameStation).where(
+                FrameStation.frame_design_id == design.id,
+                FrameStation.station == said.station,
+                FrameStation.side == said.side,
+            )
+        ) or FrameStation(frame_design_id=design.id, station=said.station, side=said.side)
+        row.x_mm = said.x_mm or 0.0
+        for name in ("face_mm", "height_mm", "width_mm", "wall_mm", "top_mm", "bottom_mm", "section", "fitted", "tool"):
+            setattr(row, name, getattr(said, name))
+        row.u_mm = usual_doubt_mm(tool_named(said.tool), max(said.face_mm or 0.0, said.height_mm or 0.0))
         work.session.add(row)
 
 
