@@ -63,8 +63,10 @@ class Chips(Seat):
     def on_telling(self, message: Telling) -> None:
         """Put a chip right, or ask which fact the customer tells of."""
         if message.chip is None:
-            of_vehicle = sorted((fact for fact in message.facts if fact.of_vehicle), key=lambda fact: fact.effort)
-            self._which_fact(of_vehicle[:9])
+            asked = self.state.answer.asked if self.state.answer else None
+            told = {*asked.facts, *(["side"] if asked.side else [])} if asked else set[str]()
+            open_facts = [fact for fact in message.facts if fact.of_vehicle and fact.fact not in told]
+            self._which_fact(sorted(open_facts, key=lambda fact: fact.effort)[:9])
             return
         name = message.chip.field.split(" / ")[0]
         choices = next((fact.choices for fact in message.facts if fact.fact == name), ())

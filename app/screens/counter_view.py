@@ -99,7 +99,8 @@ def entry_row(entry: Entry, width: int, grade: int, *, in_basket: bool) -> Conte
     assert line is not None
     digit = str(entry.rank) if 0 < entry.rank <= 9 else ""
     mark = "+" if in_basket else " "
-    price = right(short_dollars(line.price_cents) if entry.for_sale else "", 7)
+    # What is not to be sold has no price; its tag says which one it is.
+    price = right(short_dollars(line.price_cents) if entry.for_sale else line.tags[0], 7)
     head: list[str | tuple[str, str]] = [(f"{digit:>2}{mark} ", "bold $accent"), left(line.grade.said, grade), price]
     if width < NARROW:
         return joined(*head, "  ", clip(line.where[0] if line.where else "", width - grade - 13))
@@ -138,7 +139,7 @@ def reasons(line: AnswerLine, width: int, asked: str = "") -> list[Content]:
     """Say, why, work and what else must be known about a line; `asked` stands below it as the question."""
     rows = _pair("say", f"“{line.say}”" if line.say else "", width, "bold")
     rows += _pair("care", " ".join(line.cautions), width, "bold $accent")
-    if line.seen_days is not None and line.seen_days >= OLD:
+    if line.seen_days is not None and line.seen_days >= OLD and line.grade is not Grade.WONT_FIT:
         rows += _pair("look", "Go and look before you promise it.", width, "bold $accent")
     rows += _pair("work", work_words(line.operations), width)
     rows += _pair("with", ", ".join(line.companions), width)

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from textual.widgets import Input
 
 from app.book.asking import wants
 from app.book.finding import part
@@ -25,6 +26,7 @@ from app.screens.counter import CounterSeat
 from app.screens.counter_chips import NOT_SAID
 from app.screens.counter_keys import RESERVED
 from app.screens.parts.form import Form
+from tests.book.test_ask_meanings import hostile_lines
 from tests.screens.counter_desk import SIZE
 from tests.screens.hands import flat, press, say, seen, settle
 from tests.support.books import copy_file, opened
@@ -233,6 +235,22 @@ async def test_what_it_would_take_to_put_this_on_that(yard: Book) -> None:
         await press(pilot, "enter", "enter")
         await settle(pilot)
         assert "h of work" in flat(app)
+
+
+async def test_hostile_lines_are_shown_as_they_are_and_harm_nothing(yard: Book) -> None:
+    async with counter(yard) as (app, pilot):
+        for line in [
+            "[b]lca[/b] 08 longwagon",
+            "[@click=app.quit]box[/]",
+            "[/x] hood",
+            *hostile_lines(["lca", "box"], 12),
+        ]:
+            app.screen.query_one("#ask", Input).value = line
+            await settle(pilot)
+            assert app.is_running
+        await say(pilot, "[/x] lca 08 light longwagon [b]rh[/b]")
+        assert "[/x] lca 08 light longwagon [b]rh[/b]" in seen(app)
+        assert "bolts up" in seen(app)
 
 
 async def test_every_key_is_answered_before_the_sentence_ends(yard: Book) -> None:
