@@ -183,6 +183,7 @@ def damage_picture(damaged: Damaged) -> Picture:
     found = damaged.found
     mounts = {(each.name, each.side): each for m in damaged.survey.shape.mounts for each in both_sides(m)}
     moves = [(each, mounts[each.name, each.side]) for each in found.points if (each.name, each.side) in mounts]
+    rail_of = damaged.survey.shape if damaged.design is None else damaged.design.shape
     should = tuple(
         Spot(mount.x_mm - move.x_mm, _right(mount.side, mount.y_mm - move.y_mm), mount.z_mm - move.z_mm)
         for move, mount in moves
@@ -197,7 +198,7 @@ def damage_picture(damaged: Damaged) -> Picture:
         first=found.design or "its other side",
         second=found.frame,
         headline=saying.in_short(found),
-        scene=Scene(should, tuple(map(_spot, mounts.values())), first_bar=_bar(damaged.survey.shape)),
+        scene=Scene(should, tuple(map(_spot, mounts.values())), first_bar=_bar(rail_of)),
         lines=tuple(rows),
         named=tuple({_short(mount.name): mount.x_mm for mount in mounts.values()}.items()),
         follows=tuple(saying.conditions(damaged)),

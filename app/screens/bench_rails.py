@@ -85,12 +85,12 @@ class RailsView(Page):
 
     def show_taken(self) -> None:
         """The places below."""
-        head = f"  {left('taken so far', 16)}" + "".join(right(name, 9) for name in SIZES)
+        head = f"  {left('taken so far', 14)}" + "".join(right(name, 8) for name in SIZES)
         rows = [head]
         for number, each in enumerate(self.stations):
             mark = "›" if number == self.at else " "
-            sizes = "".join(right(getattr(each, name), 9) for name in SIZES)
-            rows.append(f"{mark} {left(each.station, 16)}{sizes}")
+            sizes = "".join(right(getattr(each, name), 8) for name in SIZES)
+            rows.append(f"{mark} {left(each.station, 14)}{sizes}")
         self.query_one("#taken", Words).say(lines(rows))
 
     def on_form_typed(self, message: Form.Typed) -> None:

@@ -32,7 +32,7 @@ class Walked:
     @property
     def words(self) -> str:
         """How many there are, for the form."""
-        return f"F4 mounts: {len(self.taken) or 'none'} taken   F5 rail: {len(self.rail) or 'no'} places taken"
+        return f"F4 mounts taken: {len(self.taken)}   F5 places of the rail: {len(self.rail)}"
 
     @property
     def rail(self) -> tuple[TypedStation, ...]:

@@ -120,7 +120,7 @@ async def test_mounts_are_typed_in_a_walk_and_a_typo_of_an_inch_is_asked_at_once
             await press(pilot, "enter")
         assert "farther outboard" not in seen(pilot)
         await press(pilot, "f2")
-        assert "F4 mounts: 6 taken" in seen(pilot)
+        assert "F4 mounts taken: 6" in seen(pilot)
         await press(pilot, "f2")
         assert "frame design gamma: 6 mounts" in seen(pilot)
     with yard.read() as session:
@@ -137,7 +137,7 @@ async def test_nothing_typed_in_a_walk_is_lost(yard: Book) -> None:
         await press(pilot, "escape", "escape")
     async with at(yard, "bench", "OW") as pilot:
         await press(pilot, "n")
-        assert "F4 mounts: 1 taken" in seen(pilot)
+        assert "F4 mounts taken: 1" in seen(pilot)
         await press(pilot, "f4")
         assert "12 3/4" in seen(pilot)
         assert "nonsense" in seen(pilot)
@@ -175,7 +175,7 @@ async def test_a_rail_is_taken_down_place_by_place_and_decides_over_a_joint(yard
             await fill(pilot, place, x, "18.4", "8 1/4", "2.80", "0.220", "7.35", "-0.90", "", fitted)
             await press(pilot, "enter")
         await press(pilot, "f2")
-        assert "F5 rail: 2 places taken" in seen(pilot)
+        assert "F5 places of the rail: 2" in seen(pilot)
         await press(pilot, "f2")
     with yard.read() as session:
         rows = session.scalars(select(FrameStation).order_by(FrameStation.x_mm)).all()
