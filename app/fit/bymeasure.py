@@ -36,8 +36,12 @@ def _by_figures(pair: Pair, offer: Offer, know: Knowledge) -> Resolved | None:
         know.facts,
         computed_lengths.allowances_of(know.rules, offer.part_type),
     )
-    # Counts and figures of a vehicle's papers say what it is; that somebody measured the pair shows by a length.
-    if found is None or not any(know.facts[each.fact].kind is Kind.LENGTH for each in found.dimensions):
+    # Counts, papers and a size by which designs are called say what it is; that somebody measured the pair shows by
+    # a length with its doubt on both.
+    ours, theirs = offer.subject.facts, pair.target_subject.facts
+    names = [each.fact for each in found.dimensions] if found is not None else []
+    taken = [name for name in names if name in ours and name in theirs and ours[name].u_mm and theirs[name].u_mm]
+    if found is None or not any(know.facts[name].kind is Kind.LENGTH for name in taken):
         return None
     return _resolved(found.grade, found.words, "the pair itself was measured")
 

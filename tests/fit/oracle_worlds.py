@@ -209,7 +209,8 @@ class Ends:
         rows = [row for each in distinct for row in each.model.possible if self._decides(identities, own, row) is each]
         named = _grown(self.looked_at | (_grown(self.either, rows) & set(self.stated)), rows)
         # What is known and hangs on one of these tells it: the teeth of the ring tell the plug.
-        telling = {name for name in self.stated if (_grown({name}, rows) - {name}) & named}
+        reached = named | _grown(self.either, rows)
+        telling = {name for name in self.stated if (_grown({name}, rows) - {name}) & reached}
         return _grown(named | telling, rows)
 
     def _decides(self, identities: Mapping[Group, Identity], own: Group, row: Possible) -> Identity:
