@@ -97,7 +97,11 @@ class Words(Static):
 
     def __init__(self, text: str | Content = "", *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(text, id=id, classes=classes, markup=False)
+        self._said: Content | None = None
 
     def say(self, text: str | Content) -> None:
-        """Show other words."""
-        self.update(text if isinstance(text, Content) else plain(text))
+        """Show other words; the same ones again cost nothing."""
+        said = text if isinstance(text, Content) else plain(text)
+        if self._said is None or (said.plain, said.spans) != (self._said.plain, self._said.spans):
+            self._said = said
+            self.update(said)
