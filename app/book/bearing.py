@@ -79,7 +79,7 @@ def _statement(listed: str, *, of_models: bool) -> Any:
     return text(_BEARING.replace("{for}", wanted).format(types=types, of_models=used))
 
 
-_STATEMENTS = {
+STATEMENTS = {
     (name, of_models): _statement(listed, of_models=of_models)
     for name, listed in LISTED.items()
     for of_models in (False, True)
@@ -109,7 +109,7 @@ def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: f
         "types": json.dumps([known.type_ids[name] for name in types if name in known.type_ids]),
         "models": json.dumps([NO_MODEL, *(known.shelf_of_models.ids[key] for key in keys or ())]),
     }
-    rows = connection.execute(_STATEMENTS[connection.dialect.name, keys is not None], given).all()
+    rows = connection.execute(STATEMENTS[connection.dialect.name, keys is not None], given).all()
     heard = {row[1] for row in rows if row[0] == "heard"}
     met = {(row[1], row[2]): row[3] for row in rows if row[0] == "meets"}
     _bring(connection, known, {each // 2 for each in (*heard, *(link for pair in met for link in pair))})

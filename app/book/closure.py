@@ -6,8 +6,10 @@ ways give the same rows.
 
 from __future__ import annotations
 
+import gc
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -52,15 +54,28 @@ def link_number(rule_id: int, back: bool) -> int:
     return 2 * rule_id + back
 
 
-def rebuild(connection: Connection, catalog: Catalog | None = None) -> None:
+def rebuild(connection: Connection) -> None:
     """Make all the rows anew."""
-    catalog = catalog or read_catalog(connection)
-    rules = read_bare_rules(connection, catalog.types)
     for table in (rule_reach, rule_meets):
         connection.execute(delete(table))
-    making = _Making(connection, catalog, rules)
-    _put(connection, rule_reach, list(making.reach()))
-    _put(connection, rule_meets, list(making.meets()))
+    with _without_sweeping():
+        catalog = read_catalog(connection)
+        catalog.models.bring_all(connection)
+        making = _Making(connection, catalog, read_bare_rules(connection, catalog.types))
+        _put(connection, rule_reach, sorted(making.reach()))
+        _put(connection, rule_meets, sorted(making.meets()))
+
+
+@contextmanager
+def _without_sweeping() -> Iterator[None]:
+    """Millions of small objects that all stay: looking for garbage among them takes longer than making them."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def renew(connection: Connection, catalog: Catalog, rule_ids: Iterable[int]) -> None:

@@ -98,6 +98,11 @@ class Models:
         found = connection.execute(_SOME[connection.dialect.name], {"ids": json.dumps(missing)})
         self.settle(missing, found)
 
+    def bring_all(self, connection: Connection) -> None:
+        """Have all that every model can be."""
+        if len(self.whole) < len(self.infos):
+            self.settle(list(self.keys), connection.execute(_EVERY))
+
     def settle(self, missing: Iterable[int], rows: Iterable[Row[Any]]) -> None:
         """Keep what models can be, as it was read."""
         possible: dict[int, list[Possible]] = {}
@@ -143,7 +148,7 @@ def read_models(connection: Connection) -> Models:
     for model_id, *cells in connection.execute(_MODELS):
         models.add(model_id, ModelInfo(*cells))
     if len(models.infos) <= SMALL:
-        models.settle(list(models.keys), connection.execute(_EVERY))
+        models.bring_all(connection)
     return models
 
 

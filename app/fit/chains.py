@@ -25,12 +25,12 @@ class Chains:
         self.links = links_of(know.rules if know.links is None else know.links)
         self._number = {link.key: at for at, link in enumerate(self.links)}
         meets = _work_out(self.links, know) if know.meets is None else know.meets
-        self._met = {
+        self.met = {
             (self._number[first], self._number[last]): families
             for (first, last), families in meets.items()
             if first in self._number and last in self._number
         }
-        self._before = _before(self._met)
+        self._before = _before(self.met)
         self._between = [link.at(End.BETWEEN) for link in self.links]
         self._asked = [{end: link.at(end) for end in (End.PART, End.TARGET)} for link in self.links]
         self._found: dict[Path, list[Path]] = {}
@@ -71,7 +71,7 @@ class Chains:
         """A link that names no model stays inside one family."""
         if all(self.links[at].roams for at in path):
             return True
-        met = [self._met[step] for step in pairwise(path)]
+        met = [self.met[step] for step in pairwise(path)]
         ends = (_family(pair.part), _family(pair.target))
         named = frozenset().union(*ends, *(each for each in met if each != ANYWHERE))
         stops = [ends[0], *(named if each == ANYWHERE else each for each in met), ends[1]]

@@ -100,11 +100,21 @@ def _bars(condition: Condition) -> bool:
     return condition.op is Op.WITHIN or (condition.fact == "side" and condition.op is Op.DIFFERS)
 
 
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """What a link asks of the vehicle on one end: the models it names, and all else, as conditions of a target."""
+
+    named: frozenset[str] | None
+    conditions: tuple[Condition, ...]
+    rest: tuple[object, ...]
+
+
 class Meeting:
     """Says of two links in which families a vehicle can stand between them; what was worked out once is kept."""
 
     def __init__(self, know: Knowledge) -> None:
         self.know = know
+        self._sides: dict[tuple[LinkKey, End], _Side] = {}
         self._can_be: dict[tuple[object, ...], bool] = {}
         self._moved = {move.moves for move in know.moves}
 
@@ -112,34 +122,41 @@ class Meeting:
         """The families of the vehicles that can be the target of one link and the giver of the next."""
         if one.rule is other.rule or not one.wanted & other.offered:
             return frozenset()
-        given = tuple(replace(each, end=End.TARGET) for each in other.at(End.PART))
-        asked = ((one.rule, one.at(End.TARGET)), (other.rule, given))
-        named = models_named((*asked[0][1], *given), End.TARGET)
-        if named is None and not asked[0][1] and not given:
+        taking, giving = self._side(one, End.TARGET), self._side(other, End.PART)
+        if taking.named is None and giving.named is None and not taking.conditions and not giving.conditions:
             return ANYWHERE
-        keys = self.know.models if named is None else [self._keys[name] for name in sorted(named) if name in self._keys]
+        asked = ((one.rule, taking.conditions), (other.rule, giving.conditions))
+        rest = (*taking.rest, *giving.rest)
         found: set[str] = set()
-        for key in keys:
+        for key in self._models(taking.named, giving.named):
             model = self.know.models[key]
-            if model.family not in found and self._possible(model, asked):
+            if model.family not in found and (not rest or self._possible(model, asked, rest)):
                 found.add(model.family)
         return frozenset(found)
+
+    def _side(self, link: Link, end: End) -> _Side:
+        known = self._sides.get((link.key, end))
+        if known is None:
+            conditions = tuple(replace(each, end=End.TARGET) for each in link.at(end))
+            code = link.rule.code if link.rule.code in self._moved else ""
+            rest = tuple((code, each) for each in conditions if not _names_model(each))
+            known = self._sides[link.key, end] = _Side(models_named(conditions, End.TARGET), conditions, rest)
+        return known
+
+    def _models(self, one: frozenset[str] | None, other: frozenset[str] | None) -> Iterable[str]:
+        """The keys of the models that both ends allow."""
+        if one is None and other is None:
+            return self.know.models
+        common = one & other if one is not None and other is not None else one or other or frozenset()
+        return [self._keys[name] for name in sorted(common) if name in self._keys]
 
     @cached_property
     def _keys(self) -> Mapping[str, str]:
         """The keys of the models by their plain words."""
         return {plain(key): key for key in self.know.models}
 
-    def _possible(self, model: ModelInfo, asked: Sequence[Asked]) -> bool:
+    def _possible(self, model: ModelInfo, asked: Sequence[Asked], rest: tuple[object, ...]) -> bool:
         """True when one vehicle of the model is all that is asked; asking for a model alone is settled by its name."""
-        rest = tuple(
-            (rule.code if rule.code in self._moved else "", each)
-            for rule, conditions in asked
-            for each in conditions
-            if not _names_model(each)
-        )
-        if not rest:
-            return True
         key = (model.key, rest)
         if key not in self._can_be:
             self._can_be[key] = _can_be(model, asked, self.know)

@@ -1,0 +1,128 @@
+"""What rules come to, kept as rows: made rule by rule or all at once it is the same, and nothing is lost."""
+
+from __future__ import annotations
+
+import random
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import Connection, event, select, text
+
+from app.book.asking import ask
+from app.book.closure import read_catalog, rebuild, renew
+from app.book.modelreading import read_facts, read_models
+from app.book.rulereading import read_bare_rules, read_moves, read_rules
+from app.book.ruling import close, dispute
+from app.book.schema import PartType, Rule, rule_meets, rule_reach
+from app.book.sheets import load_folder
+from app.book.work import Book, Who
+from app.fit.chains import Chains
+from app.fit.closure import links_of, reach
+from app.fit.knowledge import Knowledge
+from app.fit.values import plain
+
+YARD = Path(__file__).parents[1] / "casebook"
+OW, TODAY = Who("OW"), date(2026, 3, 4)
+ASKS = ("front hub lh 07 tolliver light 4x4", "radiator 2007 light tolliver stick", "blower motor 2006 harrow")
+
+
+@pytest.fixture
+def yard(book: Book) -> Book:
+    load_folder(book, OW, YARD)
+    return book
+
+
+def rows(connection: Connection) -> tuple[set[Any], set[Any]]:
+    reached = {tuple(row) for row in connection.execute(select(rule_reach))}
+    return reached, {tuple(row) for row in connection.execute(select(rule_meets))}
+
+
+def test_rows_made_rule_by_rule_are_those_made_all_at_once(yard: Book) -> None:
+    chosen = random.Random(3)
+    with yard.engine.begin() as connection:
+        ids = list(connection.scalars(select(Rule.id)))
+        catalog = read_catalog(connection)
+        for _ in range(6):
+            changed = chosen.sample(ids, 4)
+            state = chosen.choice(("open", "disputed", "closed"))
+            connection.execute(
+                text("UPDATE rules SET state = :state, state_reason = 'x', state_on = '2026-03-01' WHERE id = :id"),
+                [{"state": state, "id": each} for each in changed],
+            )
+            for each in changed:
+                renew(connection, catalog, [each])
+            kept = rows(connection)
+            rebuild(connection)
+            assert rows(connection) == kept
+
+
+def test_rows_taken_away_and_made_anew_one_by_one_are_all_there_again(yard: Book) -> None:
+    with yard.engine.begin() as connection:
+        whole, catalog = rows(connection), read_catalog(connection)
+        connection.execute(rule_reach.delete())
+        connection.execute(rule_meets.delete())
+        for each in connection.scalars(select(Rule.id)).all():
+            renew(connection, catalog, [each])
+        assert rows(connection) == whole
+
+
+def test_every_rule_is_reached_where_it_may_be_heard(yard: Book) -> None:
+    with yard.engine.connect() as connection:
+        types = {row.id: row.name for row in connection.execute(select(PartType.id, PartType.name))}
+        models = {key: plain(name) for key, name in read_models(connection).keys.items()} | {0: ""}
+        kept = {
+            (types[row.part_type_id], models[row.model_id], row.link)
+            for row in connection.execute(select(rule_reach).where(rule_reach.c.gives.is_(False)))
+        }
+        rules = read_rules(connection, connection.scalars(select(Rule.id)).all(), types)
+    assert kept == {
+        (part_type, model, 2 * rule_id + back)
+        for rule_id, rule in rules.items()
+        for part_type, model, back in reach(rule)
+    }
+
+
+def test_the_meetings_kept_are_those_that_chains_find_over_all_models(yard: Book) -> None:
+    with yard.engine.connect() as connection:
+        types = {row.id: row.name for row in connection.execute(select(PartType.id, PartType.name))}
+        rules = read_bare_rules(connection, types)
+        codes = {rule_id: rule.code for rule_id, rule in rules.items()}
+        kept = {
+            (codes[row.first // 2], row.first % 2, codes[row.second // 2], row.second % 2)
+            for row in connection.execute(select(rule_meets))
+        }
+        moves = read_moves(connection, types)
+        know = Knowledge(read_facts(connection), tuple(rules.values()), moves, models=read_models(connection).infos)
+    links = links_of(rules.values())
+    chains = Chains(know)
+    found = {
+        (links[one].rule.code, links[one].back, links[other].rule.code, links[other].back) for one, other in chains.met
+    }
+    assert kept == found
+
+
+def test_a_closed_rule_is_not_heard_by_the_next_ask_and_a_disputed_one_is_doubted(yard: Book) -> None:
+    def grades(tag: str) -> list[str]:
+        found = ask(yard, OW, "alternator 2008 light longwagon rear air towing", on=TODAY, keep=False)
+        return [str(line.grade) for line in (*found.answers, *found.do_not_sell) if tag in line.tags]
+
+    assert grades("S296") == ["bolts_up"]
+    dispute(yard, OW, "R60", "one came back")
+    assert grades("S296") == ["measure"]
+    close(yard, OW, "R60", "measured otherwise")
+    assert grades("S296") == ["not_compared"]
+
+
+def test_an_ask_takes_at_most_six_statements(yard: Book) -> None:
+    """However many parts, rules and models there are; the first ask after a change reads the yard's words besides."""
+    seen: list[str] = []
+    for words in ASKS:
+        ask(yard, OW, words, on=TODAY, keep=False)
+    event.listen(yard.engine, "before_cursor_execute", lambda *given: seen.append(given[2]))
+    for words in (*ASKS, "front door lh 2010 light longwagon power", "rear axle 2008 light longwagon 3.73"):
+        seen.clear()
+        ask(yard, OW, words, on=TODAY, keep=False)
+        asked = [each for each in seen if not each.startswith(("BEGIN", "COMMIT", "ROLLBACK"))]
+        assert 0 < len(asked) <= 6, asked

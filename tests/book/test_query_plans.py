@@ -1,0 +1,50 @@
+"""How the database finds what an ask needs: by the index of parts free to sell, never through all parts or rules."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from sqlalchemy import TextClause, text
+
+from app.book.bearing import STATEMENTS
+from app.book.partrows import ABOUT, PARTS
+from app.book.work import Book, open_book
+from tests.benchmarks.big_yard import Size, build
+
+GIVEN = {"types": "[3]", "companions": "[5]", "models": "[4, 5, 6]", "designs": "[2]", "parts": "[1]", "donors": "[1]"}
+
+
+@pytest.fixture(scope="module")
+def yard(tmp_path_factory: pytest.TempPathFactory) -> Book:
+    book = open_book(str(Path(tmp_path_factory.mktemp("plans")) / "yard.book"))
+    build(book, Size(families=30, designs=600, rules=1_500, parts=6_000, types=100))
+    return book
+
+
+def plan(yard: Book, statement: TextClause) -> list[str]:
+    words = str(statement)
+    given = {name: value for name, value in GIVEN.items() if f":{name}" in words}
+    with yard.engine.connect() as connection:
+        return [row[3] for row in connection.execute(text(f"EXPLAIN QUERY PLAN {words}"), given)]
+
+
+def test_parts_are_found_by_the_index_of_those_free_to_sell(yard: Book) -> None:
+    steps = plan(yard, PARTS["sqlite", True].element)
+    assert any("p USING INDEX ix_parts_free (part_type_id=? AND model_id=?" in step for step in steps)
+    assert not [step for step in steps if step.startswith(("SCAN p", "SCAN d ", "SCAN i"))]
+    assert not [step for step in steps if "BLOOM" in step]
+
+
+@pytest.mark.parametrize("of_models", [True, False], ids=["for a vehicle", "for any vehicle"])
+def test_rules_are_found_by_what_they_reach(yard: Book, of_models: bool) -> None:
+    steps = plan(yard, STATEMENTS["sqlite", of_models])
+    assert any(step.startswith("SEARCH r USING PRIMARY KEY") for step in steps)
+    assert any(step.startswith("SEARCH m USING PRIMARY KEY (second=?)") for step in steps)
+    assert not [step for step in steps if step.startswith(("SCAN r", "SCAN m", "SCAN n", "SCAN u"))]
+    assert not [step for step in steps if "BLOOM" in step]
+
+
+def test_what_is_written_of_parts_is_found_by_the_part(yard: Book) -> None:
+    steps = plan(yard, ABOUT["sqlite"])
+    assert not [step for step in steps if step.startswith("SCAN") and "json_each" not in step.lower()], steps
