@@ -14,6 +14,7 @@ from app.book.knowing import Knowing
 from app.book.schema import Donor, DonorFact, DonorIdentity, Fact, PlateWord
 from app.book.settling import OR
 from app.book.understanding import understand
+from app.book.vocabulary import MODEL_FACTS
 from app.fit.answers import Asked, Chip
 from app.fit.knowledge import Identity, Kind, ModelInfo
 from app.fit.terms import Group
@@ -108,13 +109,16 @@ def _of_plate(session: Session, asked: Asked, known: Knowing) -> Asked:
         if not report.ok:
             wrong = "; ".join(finding.words for finding in report.findings)
             return replace(asked, chips=(*asked.chips, Chip("VIN misread", wrong, word)))
-        taught = understand(" ".join(_taught(session, report.vin)), known.vocabulary).asked
+        meanings = tuple(_taught(session, report.vin))
+        taught = understand(" ".join(meanings), known.vocabulary).asked
+        senses = [sense for meaning in meanings for sense in known.vocabulary.senses(meaning)]
+        facts = {sense.fact: sense.value for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS}
         chips = [chip for chip in taught.chips if chip.field != "part"]
         return replace(
             asked,
             year=report.years[0] if len(report.years) == 1 else asked.year,
             models=taught.models or asked.models,
-            facts={**taught.facts, "plant": report.vin[10], **asked.facts},
+            facts={**facts, "plant": report.vin[10], **asked.facts},
             chips=(*asked.chips, Chip("VIN", report.year_words, word), *(replace(chip, said=word) for chip in chips)),
             not_understood=left,
         )
