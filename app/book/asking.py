@@ -24,10 +24,14 @@ from app.book.work import Book, Who
 from app.errors import BadInput
 from app.fit.answers import Answer, Asked, Chip, Question
 from app.fit.engine import answer
-from app.fit.knowledge import FactInfo, Kind, Knowledge, Known, Target
+from app.fit.knowledge import FactInfo, Kind, Knowledge, Known, ModelInfo, Target
 from app.fit.lengths import Measured, Tool, measured
 from app.fit.terms import Side
 from app.fit.values import millimeters
+
+
+MOST_SAID = 4
+"""Models that a question can name and still be said."""
 
 
 def ask(
@@ -181,13 +185,24 @@ def _what_part(asked: Asked) -> tuple[Question, ...]:
     return (Question("part", "Which part?", (), 0),)
 
 
+def _told_apart(models: Sequence[ModelInfo]) -> tuple[str, ...]:
+    """What the models are called; those of one name by their variant, else by their keys."""
+    words = [model.words for model in models]
+    if len(set(words)) == len(words):
+        return tuple(words)
+    by_variant = [f"{model.words} {model.variant}".strip() for model in models]
+    if len(set(by_variant)) == len(by_variant):
+        return tuple(by_variant)
+    return tuple(f"{model.words} {model.key}" for model in models)
+
+
 def _which_vehicle(asked: Asked, known: Knowing, found: Answer) -> tuple[Question, ...]:
     """Ask for the vehicle only where it would change the answer."""
     if not asked.models:
         return (Question("vehicle", "Year, make and model?", (), len(found.answers)),)
     if len(asked.models) > 1 and any(line.unknowns for line in found.answers):
-        choices = tuple(known.models[key].words for key in asked.models)
-        words = f"Which one is it: {' or '.join(choices)}?"
+        choices = _told_apart([known.models[key] for key in asked.models])
+        words = f"Which one is it: {' or '.join(choices)}?" if len(choices) <= MOST_SAID else "Which model is it?"
         return (Question("vehicle", words, choices, len(found.answers)),)
     return ()
 
