@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from sqlalchemy import func, select
 
-from app.book.bench.blocking import block_frame_parts, give_back_frame_parts
+from app.book.bench.blocking import Blocked, block_frame_parts, give_back_frame_parts
 from app.book.bench.finding import design_named, frame_design_of
 from app.book.bench.holding import judge_damage
 from app.book.bench.shapes import SurveyRows, survey_held
@@ -79,7 +79,7 @@ class Survey:
 
 @dataclass(frozen=True, slots=True)
 class Surveyed:
-    """What the survey says: the verdict with its arithmetic, and whose frame it is."""
+    """What the survey says: the verdict with its arithmetic, whose frame it is, what went off sale, whom to tell."""
 
     stock_number: str
     state: FrameState
@@ -88,6 +88,7 @@ class Surveyed:
     agrees: bool | None
     blocked: tuple[str, ...]
     given_back: tuple[str, ...] = ()
+    to_tell: tuple[str, ...] = ()
 
 
 def survey_frame(book: Book, who: Who, survey: Survey) -> Surveyed:
@@ -108,7 +109,7 @@ def survey_frame(book: Book, who: Who, survey: Survey) -> Surveyed:
         state, arithmetic = _judged(work, donor, survey, row)
         was = donor.frame_state
         state = _decide(work, donor, state)
-        blocked = block_frame_parts(work, donor) if state is FrameState.SCRAP_ONLY else ()
+        blocked = block_frame_parts(work, donor) if state is FrameState.SCRAP_ONLY else Blocked()
         lifted = was is FrameState.SCRAP_ONLY and state is not was
         given_back = give_back_frame_parts(work, donor) if lifted else ()
         work.note(
@@ -116,10 +117,13 @@ def survey_frame(book: Book, who: Who, survey: Survey) -> Surveyed:
             donor.stock_number,
             f"frame {state}: {'; '.join(arithmetic) or 'looked at, nothing measured across'}",
             identity=identity,
-            blocked=list(blocked),
+            blocked=list(blocked.tags),
+            to_tell=list(blocked.to_tell),
             given_back=list(given_back),
         )
-        return Surveyed(donor.stock_number, state, arithmetic, identity, agrees, blocked, given_back)
+        return Surveyed(
+            donor.stock_number, state, arithmetic, identity, agrees, blocked.tags, given_back, blocked.to_tell
+        )
 
 
 def _written(work: Work, donor: Donor, survey: Survey) -> FrameSurvey:

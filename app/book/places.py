@@ -8,6 +8,7 @@ from decimal import Decimal
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
+from app.book.bench.blocking import free_again
 from app.book.numbers import new_tag
 from app.book.parts import find_part
 from app.book.people import person_id
@@ -193,7 +194,7 @@ def _move(work: Work, part: Part, kind: PartType, target: Place) -> PutAway:
     part.whereabouts, part.place_id, part.holder_id = Whereabouts.IN_PLACE, target.id, None
     part.seen_at = work.now
     if part.standing is Standing.MISSING:
-        part.standing = Standing.FREE
+        free_again(work, part)
     words = f"{part.tag} is in {target.code}"
     work.note("put away", part.tag, words, place=target.code, came_from=came_from)
     return PutAway(part.tag, target.code, came_from, before.code if before else "", words)

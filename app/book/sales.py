@@ -10,6 +10,7 @@ from decimal import Decimal
 from sqlalchemy import delete, select, update
 
 from app.book.behind import Behind, fit_details
+from app.book.bench.blocking import free_again
 from app.book.keeping import hold_again, keep, taken_up_deposits
 from app.book.lumps import asking_price, pieces_on
 from app.book.money import CASH, PAID_HOW, dollars, percent_of
@@ -317,6 +318,6 @@ def _let_go(work: Work, ticket: SaleTicket) -> None:
         part = work.session.get_one(Part, line.part_id)
         if part.whereabouts is Whereabouts.GONE:
             raise Refused(f"{part.tag} has left the yard", "Take it back as a return.", action="void", subject=part.tag)
-        part.standing = Standing.FREE
+        free_again(work, part)
     work.session.flush()
     hold_again(work, [line.part_id for line in lines], ticket.made_at)

@@ -103,6 +103,7 @@ def _survey_lines(found: Surveyed) -> Iterator[str]:
     yield from lines_of(found.arithmetic)
     if found.blocked:
         yield f"not for sale any more: {', '.join(found.blocked)}"
+    yield from lines_of(found.to_tell, "tell: ")
     if found.given_back:
         yield f"for sale again: {', '.join(found.given_back)}"
 

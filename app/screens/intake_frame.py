@@ -272,6 +272,7 @@ def say_verdict(row: Surveyed) -> Content:
         said.append(joined(("body swapped or stolen: stop, ask, and write both down", "bold $accent")))
     if row.blocked:
         said.append(f"no longer for sale: {', '.join(row.blocked)}")
+    said += row.to_tell
     if row.given_back:
         said.append(f"for sale again: {', '.join(row.given_back)}")
     return lines([*said, "", CAUTION])

@@ -13,7 +13,7 @@ from app.book.bench.readings import Taken, deciding
 from app.book.bench.typed import TypedMount
 from app.book.frames import Measure, Survey, Surveyed, survey_frame
 from app.book.holds import hold
-from app.book.sales import Basket, Line, start_ticket
+from app.book.sales import Basket, Line, pay_ticket, sell, start_ticket, void_ticket
 from app.book.schema import (
     Donor,
     FrameDesign,
@@ -108,10 +108,11 @@ def test_a_frame_whose_mounts_are_where_its_design_has_them_is_straight(yard: Bo
 
 def test_a_frame_bent_by_its_mounts_blocks_what_was_cut_from_it_wherever_it_stands(yard: Book) -> None:
     hold(yard, COUNTER, "S2", "Ada")
-    start_ticket(yard, COUNTER, Basket((Line("S3"),)))
+    draft = start_ticket(yard, COUNTER, Basket((Line("S3"),)))
     found = surveyed(yard, INTAKE, mounts(M6=(163.25, 18.75, 2.0), M5=(128.5, 20.25, 1.2)))
     assert found.state is FrameState.SCRAP_ONLY
     assert found.blocked == ("S1", "S2", "S3")
+    assert found.to_tell == ("S2 was held for Ada",)
     assert any("twist: bent" in words for words in found.arithmetic)
     assert standings(yard) == {
         "S1": Standing.BLOCKED,
@@ -122,6 +123,16 @@ def test_a_frame_bent_by_its_mounts_blocks_what_was_cut_from_it_wherever_it_stan
     for tag in ("S1", "S2", "S3"):
         with pytest.raises(YardError, match="frame is scrap only"):
             start_ticket(yard, COUNTER, Basket((Line(tag),), customer="Ada"))
+    with pytest.raises(YardError, match="frame is scrap only"):
+        pay_ticket(yard, COUNTER, draft.number, "cash")
+
+
+def test_a_part_of_a_condemned_frame_that_comes_back_is_not_for_sale(yard: Book) -> None:
+    sold = sell(yard, COUNTER, Basket((Line("S1"), Line("S9"))))
+    surveyed(yard, INTAKE, mounts(M6=(163.25, 18.75, 2.0), M5=(128.5, 20.25, 1.2)))
+    assert standings(yard)["S1"] is Standing.SOLD, "what was sold before is sold"
+    void_ticket(yard, OWNER, sold.number, "changed his mind")
+    assert (standings(yard)["S1"], standings(yard)["S9"]) == (Standing.BLOCKED, Standing.FREE)
 
 
 def test_only_the_owner_lifts_it_with_new_readings_and_what_was_blocked_for_it_is_for_sale_again(yard: Book) -> None:
