@@ -110,7 +110,7 @@ def _read(session: Session, version: int) -> Knowing:
     models = read_models(connection)
     known = Knowing(
         version=version,
-        vocabulary=load_vocabulary(session),
+        vocabulary=load_vocabulary(session, models.infos),
         facts=read_facts(connection),
         shelf_of_models=models,
         types={row.id: _type(row) for row in session.scalars(select(schema.PartType))},

@@ -6,9 +6,9 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from app.book.schema import Model
 from app.book.vocabulary import MODEL_FACTS, Vocabulary
 from app.fit.answers import Chip
+from app.fit.knowledge import ModelInfo
 from app.fit.terms import Group
 
 MOST_MODELS = 40
@@ -59,7 +59,7 @@ class Mention:
         """True when this can be said of the same vehicle."""
         return trait not in self.traits or bool(set(self.traits[trait]) & set(values))
 
-    def models(self, vocabulary: Vocabulary, year: int | None) -> tuple[Model, ...]:
+    def models(self, vocabulary: Vocabulary, year: int | None) -> tuple[ModelInfo, ...]:
         """The models that all of its words allow; none where the words are too wide or name nothing."""
         if not self.traits:
             return ()
@@ -77,8 +77,8 @@ class Mention:
         return tuple(sorted(found, key=lambda model: model.key))
 
 
-def _lists(vocabulary: Vocabulary, trait: str, values: Sequence[str]) -> list[tuple[Model, ...]]:
-    return [vocabulary.models_of.get((trait, value), ()) for value in values]
+def _lists(vocabulary: Vocabulary, trait: str, values: Sequence[str]) -> list[tuple[ModelInfo, ...]]:
+    return [vocabulary.models_with(trait, value) for value in values]
 
 
 class Mentions:

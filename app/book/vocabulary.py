@@ -10,7 +10,9 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.book.everyday import EVERYDAY, FILLER
-from app.book.schema import Alias, AliasKind, Fact, FactKind, Law, Model, PartType
+from app.book.modelreading import read_models
+from app.book.schema import Alias, AliasKind, Fact, FactKind, Law, PartType
+from app.fit.knowledge import ModelInfo
 from app.fit.terms import Group
 
 SIDES = {
@@ -65,11 +67,12 @@ class Vocabulary:
     looks: dict[str, frozenset[str]] = field(default_factory=dict)
     parts_looks: frozenset[str] = frozenset()
     sided: frozenset[str] = frozenset()
-    models: tuple[Model, ...] = ()
-    models_of: dict[tuple[str, str], tuple[Model, ...]] = field(default_factory=dict)
+    models: dict[str, ModelInfo] = field(default_factory=dict)
+    models_of: dict[tuple[str, str], tuple[ModelInfo, ...]] = field(default_factory=dict)
     years: frozenset[int] = frozenset()
     facts: dict[str, Fact] = field(default_factory=dict)
     longest: int = 1
+    _keys: dict[str, str] = field(default_factory=dict)
     _index: dict[str, list[Sense]] = field(default_factory=dict)
     _loose: dict[str, list[Sense]] = field(default_factory=dict)
     _words: frozenset[str] = frozenset()
@@ -92,6 +95,10 @@ class Vocabulary:
             found.append(sense)
         self.longest = max(self.longest, len(phrase.replace("-", " ").split()))
 
+    def keep_key(self, key: str) -> None:
+        """Let a model be named by its key."""
+        self._keys.setdefault(joined(key), key)
+
     def senses(self, said: str) -> list[Sense]:
         """What a phrase may mean: as it stands, in the singular, or in the plural."""
         key = joined(said)
@@ -99,8 +106,15 @@ class Vocabulary:
             self._index.get(key)
             or (self._index.get(key[:-1]) if key.endswith("s") and len(key) > LEAST_SLIP else None)
             or (self._index.get(key[:-2]) if key.endswith("es") and len(key) > LEAST_SLIP + 1 else None)
-            or self._loose.get(key, [])
+            or self._loose.get(key)
+            or ([Sense("model", self._keys[key])] if key in self._keys else [])
         )
+
+    def models_with(self, trait: str, value: str) -> tuple[ModelInfo, ...]:
+        """The models of a trait; of the trait "model" the one of that key."""
+        if trait == "model":
+            return (self.models[value],) if value in self.models else ()
+        return self.models_of.get((trait, value), ())
 
     def settle(self) -> None:
         """Make the lists that spelling is held against; to be called when all phrases are in."""
@@ -202,11 +216,11 @@ def _plain_words(said: str) -> Iterator[str]:
         yield word[:-1] if word.endswith("s") and len(word) > LEAST_SLIP and not word.endswith("ss") else word
 
 
-def load_vocabulary(session: Session) -> Vocabulary:
-    """Read the words of the book."""
-    made = Vocabulary()
+def load_vocabulary(session: Session, models: dict[str, ModelInfo] | None = None) -> Vocabulary:
+    """Read the words of the book; its models too where they are not given."""
+    made = Vocabulary(models=models if models is not None else read_models(session.connection()).infos)
     _add_parts(made, session)
-    _add_models(made, session)
+    _add_models(made)
     aliases = session.scalars(select(Alias).order_by(Alias.id)).all()
     _add_facts(made, session, {alias.said.lower() for alias in aliases if alias.kind is AliasKind.MODEL})
     for alias in aliases:
@@ -244,23 +258,22 @@ def _add_parts(made: Vocabulary, session: Session) -> None:
     made.sided = frozenset(kind.name for kind in kinds if kind.sided)
 
 
-def _add_models(made: Vocabulary, session: Session) -> None:
-    made.models = tuple(session.scalars(select(Model).order_by(Model.key)))
-    found: dict[tuple[str, str], list[Model]] = {}
-    years: set[int] = set()
-    for model in made.models:
-        years.update(range(model.year_from, model.year_to + 1))
-        made.add(model.key, Sense("model", model.key))
+def _add_models(made: Vocabulary) -> None:
+    found: dict[tuple[str, str], list[ModelInfo]] = {}
+    spans: set[tuple[int, int]] = set()
+    for model in made.models.values():
+        spans.add((model.year_from, model.year_to))
+        # A key is typed, not said: it is looked up as it is, and makes no phrase.
+        made.keep_key(model.key)
         for trait, value in _traits(model):
             if (trait, value) not in found:
                 made.add(value, Sense("fact", value, trait) if trait in MODEL_FACTS else Sense(trait, value))
             found.setdefault((trait, value), []).append(model)
-        found[("model", model.key)] = [model]
     made.models_of = {trait: tuple(models) for trait, models in found.items()}
-    made.years = frozenset(years)
+    made.years = frozenset(year for first, last in spans for year in range(first, last + 1))
 
 
-def _traits(model: Model) -> Iterator[tuple[str, str]]:
+def _traits(model: ModelInfo) -> Iterator[tuple[str, str]]:
     yield "name", model.name
     yield "make", model.make
     for fact, attribute in MODEL_FACTS.items():

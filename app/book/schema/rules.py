@@ -122,7 +122,7 @@ class RuleConsequence(Base):
     words: Mapped[str] = mapped_column(doc="may hold {n}, the number")
     amount: Mapped[str] = mapped_column(default="", doc="the number as stated, with its unit")
     fact: Mapped[str] = mapped_column(default="", doc="the fact from which the number is worked out")
-    worked_out: Mapped[str] = mapped_column(default="", doc="difference, percent, or ours: the figure of the part itself")
+    worked_out: Mapped[str] = mapped_column(default="", doc="difference, percent, or ours: of the part itself")
     record: Mapped[list[Any]] = mapped_column(default=list, doc="what must stand on the ticket")
 
 
