@@ -10,12 +10,14 @@ from decimal import Decimal
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
+from app.book.bench.blocking import block_frame_parts
 from app.book.donors import mass_balance
 from app.book.money import dollars
 from app.book.numbers import new_tag
 from app.book.schema import (
     Donor,
     DonorState,
+    FrameState,
     Hold,
     Part,
     Role,
@@ -314,6 +316,8 @@ def _list_again(work: Work, donor: Donor) -> None:
         )
         .values(standing=Standing.FREE)
     )
+    if donor.frame_state is FrameState.SCRAP_ONLY:
+        block_frame_parts(work, donor)
 
 
 def find_weight_ticket(session: Session, said: str) -> WeightTicket:
