@@ -40,11 +40,20 @@ class TypedKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class TypedRow:
-    """One thing found: its kind (fit, hold, want, ticket), the name it is opened by, and what to say of it."""
+    """One thing found: its kind (fit, line, hold, want, ticket), the name it is opened by, and what to say of it.
+
+    `lead` stands before the words in a column of its own.
+    """
 
     kind: str
     name: str
     words: str
+    lead: str = ""
+
+    @property
+    def said(self) -> str:
+        """All of it in one line."""
+        return f"{self.lead}: {self.words}" if self.lead else self.words
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +76,7 @@ class Typed:
             "kind": str(self.kind),
             "name": self.name,
             "words": self.title,
-            "rows": [{"kind": row.kind, "name": row.name, "words": row.words} for row in self.rows],
+            "rows": [{"kind": row.kind, "name": row.name, "words": row.said} for row in self.rows],
             "line": self.line.as_record() if self.line else None,
         }
 
@@ -142,7 +151,7 @@ def _fit_rows(book: Book, tag: str, on: date | None) -> tuple[TypedRow, ...]:
     for row in fits(book, tag, on=on)[:MOST]:
         years = str(row.year_from) if row.year_from == row.year_to else f"{row.year_from}-{row.year_to}"
         but = f": {'; '.join(row.line.consequences)}" if row.line.consequences else ""
-        rows.append(TypedRow("fit", row.model, f"{row.line.grade.said:<22}{years:<11}{row.vehicle}{but}"))
+        rows.append(TypedRow("fit", row.model, f"{years} {row.vehicle}{but}", row.line.grade.said))
     return tuple(rows)
 
 

@@ -133,4 +133,4 @@ def typed_lines(found: Typed) -> Iterator[str]:
     yield from lines_of([found.title])
     if found.line is not None:
         yield from one_line(found.line)
-    yield from lines_of((row.words for row in found.rows), INDENT)
+    yield from lines_of((row.said for row in found.rows), INDENT)

@@ -153,11 +153,12 @@ class Looks(Chips, Sets):
     def on_fits(self, message: Fits) -> None:
         """Read what it fits, best first."""
         width = self.size.width - 4
-        said = [clip(_fit_words(row), width) for row in message.rows] or ["nothing the yard has compared it with"]
+        said = [_fit_words(row, width) for row in message.rows] or ["nothing the yard has compared it with"]
         self.app.push_screen(Notice(f"What {message.tag} fits", "\n".join(said)))
 
 
-def _fit_words(row: FitRow) -> str:
+def _fit_words(row: FitRow, width: int) -> str:
     years = str(row.year_from) if row.year_from == row.year_to else f"{row.year_from}-{row.year_to}"
     why = "; ".join(row.line.consequences) or ", ".join(row.line.rules)
-    return f"{left(years, YEARS)}{left(row.vehicle, VEHICLE)}{left(row.line.grade.said, FIT)}{why}"
+    columns = f"{left(years, YEARS)}{left(row.vehicle, VEHICLE)}{left(row.line.grade.said, FIT)}"
+    return columns + clip(why, width - len(columns))

@@ -92,7 +92,8 @@ def entry_row(entry: Entry, width: int, grade: int, *, in_basket: bool) -> Conte
         return Content(f"    {entry.heading}")
     if entry.found is not None:
         digit = str(entry.rank) if 0 < entry.rank <= 9 else ""
-        return joined((f"{digit:>2}  ", "bold $accent"), clip(entry.found.words, width - 4))
+        lead = left(entry.found.lead, LONGEST_GRADE + 2) if entry.found.lead else ""
+        return joined((f"{digit:>2}  ", "bold $accent"), lead, clip(entry.found.words, width - 4 - len(lead)))
     if entry.kept is not None:
         return Content(f"    {clip(f'{entry.kept.tag} {entry.kept.name}: {entry.kept.words}', width - 4)}")
     line = entry.line

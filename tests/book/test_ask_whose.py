@@ -162,7 +162,7 @@ def test_a_tag_is_the_part_with_what_it_fits_and_with_a_vehicle_the_judgement(ya
     alone = typed(yard, "s131", on=TODAY)
     assert alone is not None
     assert (alone.kind, alone.name) == (TypedKind.PART, "S131")
-    assert [row.words.split("  ")[0] for row in alone.rows][:2] == ["bolts up", "bolts up"]
+    assert [row.lead for row in alone.rows][:2] == ["bolts up", "bolts up"]
     judged = typed(yard, "S131 08 light longwagon", on=TODAY)
     assert judged is not None
     assert judged.line is not None
