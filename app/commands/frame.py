@@ -71,7 +71,7 @@ def compare_lines(compared: Compared) -> Iterator[str]:
 
     found = compared.found
     yield from pairs([("A", _named(compared.a.shape.name, compared.a.words)), ("B", _named(found.b, compared.b.words))])
-    yield from lines_of([found.words, found.alignment.words])
+    yield from lines_of([found.words])
     yield ""
     yield from _mount_table(found)
     yield from lines_of(saying.left_out(compared))

@@ -60,8 +60,7 @@ def _draw(sheet: labels.BenchSheet, target: Path) -> Path:
 def comparison_sheet(compared: Compared, yard: str = "", date: str = "") -> labels.BenchSheet:
     """The comparison as a sheet: both frames over each other, a row for each mount and side, what follows."""
     found = compared.found
-    notes = [found.words, found.alignment.words]
-    notes += [f"{g.part} made for {g.made_for}, onto {g.onto}: {g.grade.said}. {g.words}" for g in found.groups]
+    notes = [f"{g.part} made for {g.made_for}, onto {g.onto}: {g.grade.said}. {g.words}" for g in found.groups]
     return labels.BenchSheet(
         title=f"{found.a} and {found.b}",
         headline=found.words,
@@ -73,7 +72,7 @@ def comparison_sheet(compared: Compared, yard: str = "", date: str = "") -> labe
         second_rail=_rail(compared.b.shape, found.alignment.x_mm, found.alignment.z_mm),
         head=("mount", "side", "A x", "y", "z", "B x", "y", "z", "verdict", "likely", "how B is off"),
         rows=_mount_rows(found.mounts),
-        notes=tuple(notes[1:]),
+        notes=tuple(notes),
         footer=(Hazard.WELDING.caution,),
         date=date,
         yard=yard,

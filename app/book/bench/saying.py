@@ -59,9 +59,12 @@ def condition(check: ConditionCheck) -> str:
 def in_short(found: Damage) -> str:
     """The verdict with the conditions behind it: "bent: sag, twist; measure again: mash"."""
     by_verdict: dict[str, list[str]] = {}
+    said: set[str] = set()
     for each in sorted(found.conditions, key=lambda each: list(DamageVerdict).index(each.verdict), reverse=True):
-        if each.verdict not in (DamageVerdict.STRAIGHT, DamageVerdict.NOT_MEASURED):
-            by_verdict.setdefault(str(each.verdict), []).append(str(each.condition))
+        name = str(each.condition)
+        if each.verdict not in (DamageVerdict.STRAIGHT, DamageVerdict.NOT_MEASURED) and name not in said:
+            said.add(name)
+            by_verdict.setdefault(str(each.verdict), []).append(name)
     told = "; ".join(f"{verdict}: {', '.join(names)}" for verdict, names in by_verdict.items())
     signs = f"signs of bad repair: {', '.join(found.bad_repair)}" if found.bad_repair else ""
     return "; ".join(part for part in (told, signs) if part) or str(found.verdict)
