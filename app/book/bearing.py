@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, text
@@ -121,8 +122,7 @@ def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: f
         rules=rules,
         links=links,
         meets={
-            (_key(shelf, first), _key(shelf, second)): frozenset(json.loads(families))
-            for (first, second), families in met.items()
+            (_key(shelf, first), _key(shelf, second)): _families(families) for (first, second), families in met.items()
         },
         moves=tuple(move for move in shelf.moves if move.moves in codes),
         uses=tuple(_use(row, known) for row in uses),
@@ -148,6 +148,11 @@ def _with_laws(shelf: Shelf, ids: set[int]) -> tuple[Rule, ...]:
     goes_along = {each.part_type for rule_id in ids for each in shelf.rules[rule_id].companions}
     laws = {rule_id for rule_id in shelf.laws or () if shelf.rules[rule_id].offered_types & goes_along}
     return tuple(shelf.rules[each] for each in sorted(ids | laws))
+
+
+@lru_cache(maxsize=10_000)
+def _families(listed: str) -> Families:
+    return frozenset(json.loads(listed))
 
 
 def _key(shelf: Shelf, link: int) -> LinkKey:

@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import product
 
 from app.fit.bymeasure import figures_of
 from app.fit.chains import Chains
+from app.fit.closure import models_named
 from app.fit.conditions import Pair
 from app.fit.knowledge import Identity, Knowledge, Known, Offer, Subject, Target, UseInfo
 from app.fit.laws import LAW_FACTS, law_doubt, law_fires
+from app.fit.merging import by_value, deciding, deciding_together, merge_grades, same_words
 from app.fit.outcomes import PROVEN, Outcome, chained, outcomes
-from app.fit.rules import Direction, Op, Rule, RuleKind, RuleState
-from app.fit.sets import already_there, had_already
+from app.fit.rules import Direction, End, Op, Rule, RuleKind, RuleState
+from app.fit.sets import already_there
 from app.fit.terms import Grade, Group, Side
+from app.fit.values import plain
 from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month, worlds
 
 MOST_PAIRS = 4096
-PLANT = "plant"
-MODEL = "model"
-"""Which of several models the target is decides like a fact of it."""
 Signature = tuple[object, ...]
 
 
@@ -73,6 +73,7 @@ class Judge:
         self.know = replace(know, uses=uses)
         self._every = know
         self._cases: dict[tuple[str, Side, str], _Case] = {}
+        self._heard: dict[tuple[int, str, str], tuple[tuple[Rule, bool], ...]] = {}
         self._judged: dict[Signature, Decision | None] = {}
         self._alike: dict[Signature, Decision | None] = {}
 
@@ -154,10 +155,23 @@ class Judge:
 
         Of a part of the other side only the rules about sides are heard, not even yard law.
         """
-        found = outcomes(case.rules, pair, offer, self.know, with_law=not case.other_side)
+        found = outcomes(self._speaking(case, pair), pair, offer, self.know, with_law=not case.other_side)
         if case.other_side or any(each.resolved or each.design for each in found):
             return found
         return [chained(pair, offer, self.target, self._chains, self.know)]
+
+    def _speaking(self, case: _Case, pair: Pair) -> tuple[tuple[Rule, bool], ...]:
+        """The rules that are not silent already by the models they name."""
+        ours, theirs = (world["model"].value if "model" in world else "" for world in (pair.part, pair.target))
+        key = (id(case), ours, theirs)
+        if key not in self._heard:
+            self._heard[key] = tuple(
+                (rule, back)
+                for rule, back in case.rules
+                if _may_be(rule, End.TARGET if back else End.PART, ours)
+                and _may_be(rule, End.PART if back else End.TARGET, theirs)
+            )
+        return self._heard[key]
 
     @staticmethod
     def _each(
@@ -175,6 +189,12 @@ class Judge:
 
 
 Names = tuple[str, ...]
+
+
+def _may_be(rule: Rule, end: End, model: str) -> bool:
+    """False where an end of a rule must be of other models; of a vehicle of no known model nothing is said."""
+    named = models_named(rule.conditions, end) if model else None
+    return named is None or plain(model) in named
 
 
 def _with_uses(scope: Scope, uses: Sequence[UseInfo]) -> Scope:
@@ -316,72 +336,13 @@ def _merge(offer: Offer, judged: Sequence[tuple[World, World, Outcome]], case: _
         return None
     distinct: dict[tuple[object, ...], Outcome] = {}
     for _, _, outcome in judged:
-        distinct.setdefault(_key(outcome), outcome)
-    by_target = _table(judged, case.asked, 1)
-    by_part = _table(judged, case.scope, 0)
+        distinct.setdefault(same_words(outcome), outcome)
+    by_target = by_value(judged, case.asked, 1)
+    by_part = by_value(judged, case.scope, 0)
     looked_at = {name: values for name, values in by_target.items() if name not in case.asked.facts - case.scope.facts}
-    theirs, ours = _deciding(looked_at), _deciding(by_part)
+    theirs, ours = deciding(looked_at), deciding(by_part)
     if grade is not Grade.MEASURE:
         theirs = ours = ()
     elif not theirs and not ours:
-        theirs, ours = _together(judged, looked_at, 1), _together(judged, by_part, 0)
+        theirs, ours = deciding_together(judged, looked_at, 1), deciding_together(judged, by_part, 0)
     return Decision(offer, grade, tuple(distinct.values()), theirs, ours, by_target, kin)
-
-
-def merge_grades(grades: set[Grade]) -> Grade:
-    """One grade from those of all worlds."""
-    if len(grades) == 1:
-        return next(iter(grades))
-    if min(grade.rank for grade in grades) < Grade.SET_SHORT.rank:
-        return Grade.MEASURE
-    return Grade.NOT_COMPARED if Grade.NOT_COMPARED in grades else Grade.SET_SHORT
-
-
-def _key(outcome: Outcome) -> tuple[object, ...]:
-    fires = outcome.resolved.fires if outcome.resolved else ()
-    return (
-        outcome.grade,
-        outcome.design,
-        outcome.chain,
-        tuple((fire.rule.code, fire.back, fire.grade) for fire in fires),
-        had_already(outcome),
-    )
-
-
-def _table(
-    judged: Sequence[tuple[World, World, Outcome]], scope: Scope, end: int
-) -> dict[str, dict[str, frozenset[Grade]]]:
-    """For each open fact of one end, the grades under each of its values."""
-    table: dict[str, dict[str, set[Grade]]] = {}
-    for row in judged:
-        world = row[1] if end else row[0]
-        outcome = row[2]
-        for name in (*scope.facts, "built", PLANT, MODEL):
-            if name in world:
-                table.setdefault(name, {}).setdefault(world[name].value, set()).add(outcome.grade)
-    return {
-        name: {value: frozenset(grades) for value, grades in values.items() if value != NO_SUCH}
-        for name, values in table.items()
-        if len(values) > 1
-    }
-
-
-def _deciding(table: Mapping[str, Mapping[str, frozenset[Grade]]]) -> tuple[str, ...]:
-    """The facts whose value changes the grade, those that settle it alone first."""
-    changing = [name for name, values in table.items() if len(set(values.values())) > 1]
-    return tuple(sorted(changing, key=lambda name: (any(len(each) > 1 for each in table[name].values()), name)))
-
-
-def _together(judged: Sequence[tuple[World, World, Outcome]], names: Iterable[str], end: int) -> tuple[str, ...]:
-    """The facts of one end that decide only along with others: all else being equal, the grade goes with them."""
-    mattering = []
-    for name in sorted(names):
-        alike: dict[tuple[object, ...], dict[str, set[Grade]]] = {}
-        for row in judged:
-            world, other = (row[1], row[0]) if end else (row[0], row[1])
-            if name in world:
-                rest = tuple(sorted((each, known.value) for each, known in world.items() if each != name))
-                alike.setdefault((id(other), rest), {}).setdefault(world[name].value, set()).add(row[2].grade)
-        if any(len({frozenset(grades) for grades in values.values()}) > 1 for values in alike.values()):
-            mattering.append(name)
-    return tuple(mattering)

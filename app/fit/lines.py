@@ -8,8 +8,9 @@ from datetime import date
 
 from app.fit.answers import AnswerLine
 from app.fit.closure import Link
-from app.fit.decide import Decision, merge_grades
+from app.fit.decide import Decision
 from app.fit.knowledge import Knowledge, Offer, Target
+from app.fit.merging import merge_grades
 from app.fit.outcomes import Outcome
 from app.fit.reasons import (
     companion_words,

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from app.fit.answers import Question
-from app.fit.decide import MODEL, PLANT, Decision, merge_grades
+from app.fit.decide import Decision
 from app.fit.information import told_of
 from app.fit.knowledge import Knowledge, Target
+from app.fit.merging import MODEL, PLANT, merge_grades
 from app.fit.reasons import fact_words
 from app.fit.terms import Grade, Side
 from app.fit.worlds import OTHER_PLANT

@@ -6,9 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from app.fit.answers import WorkLine
 from app.fit.conditions import Finding, Truth
-from app.fit.decide import MODEL, Decision
+from app.fit.decide import Decision
 from app.fit.figures import figure_of
 from app.fit.knowledge import FactInfo, Target
+from app.fit.merging import MODEL
 from app.fit.outcomes import Outcome
 from app.fit.resolve import Fire
 from app.fit.rules import Companion, Consequence, End, Operation, RuleKind, Way

@@ -8,8 +8,9 @@ from decimal import Decimal
 
 from app.fit.answers import WorkLine
 from app.fit.conditions import Finding, Truth
-from app.fit.decide import MODEL, Decision, merge_grades
+from app.fit.decide import Decision
 from app.fit.knowledge import Offer
+from app.fit.merging import MODEL, merge_grades
 from app.fit.outcomes import Outcome
 from app.fit.reasons import fact_words, fires, whys
 from app.fit.rules import Evidence, Rule, RuleState
