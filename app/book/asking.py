@@ -29,7 +29,6 @@ from app.fit.lengths import Measured, Tool, measured
 from app.fit.terms import Side
 from app.fit.values import millimeters
 
-
 MOST_SAID = 4
 """Models that a question can name and still be said."""
 

@@ -62,6 +62,7 @@ class Understood:
 
 
 def finish(words: str, vocabulary: Vocabulary, reading: Reading) -> Understood:
+    """Settle what the words left open: which part, which vehicle, which facts, what must be met."""
     part_types = _settle_parts(vocabulary, reading)
     _settle_wants(vocabulary, reading)
     _settle_facts(vocabulary, reading, part_types)
@@ -173,11 +174,14 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
         for sense in senses:
             values.setdefault(sense.fact, []).append(sense.value)
         for name, meant in values.items():
-            reading.facts[name] = OR.join(dict.fromkeys(meant))
+            # "Blue or white" leaves both open.
+            before = reading.facts[name].split(OR) if name in reading.facts else []
+            reading.facts[name] = OR.join(dict.fromkeys([*before, *meant]))
         if said in reading.vehicle_words:
             continue
         shown = [name for name in values if name in looked_at] or list(values)
-        reading.chips.append(Chip(" / ".join(shown[:2]), reading.facts[shown[0]], said))
+        reading.chips.append(Chip(" / ".join(shown[:2]), OR.join(dict.fromkeys(values[shown[0]])), said))
+    _settle_named_facts(reading)
     for found, said in reading.figures:
         fact = figure_fact(found, looked_at, part_types, vocabulary)
         if fact is None:
@@ -186,6 +190,15 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
             name, value = fact
             reading.facts[name] = value
             reading.chips.append(Chip(name, value, said))
+
+
+def _settle_named_facts(reading: Reading) -> None:
+    """The name of a fact beside its value ("window crank") says nothing more."""
+    for word in list(reading.left):
+        name = next((name for name in reading.facts if word in name.split()), "")
+        if name:
+            reading.left.remove(word)
+            reading.chips.append(Chip(name, reading.facts[name], word))
 
 
 def _settle_positions(
@@ -213,6 +226,9 @@ def _settle_vehicles(
     if target is None:
         return None, (), {}
     models = target.models(vocabulary, target.year)
+    if target.year is not None and not models and (named := target.models(vocabulary, None)):
+        words = f"no {named[0].name} of {target.year} is in the book"
+        reading.chips.append(Chip("unknown vehicle", words, ""))
     if len(models) > MOST_MODELS:
         models = ()
     carries: dict[str, tuple[str, ...]] = {}

@@ -24,7 +24,7 @@ from app.book.sheets import load_folder
 from app.book.work import Book, open_book
 from app.screens.app import Donorbook
 from app.screens.counter import CounterSeat
-from tests.benchmarks.bench_ask import LINES, ME, YARD, grow
+from tests.benchmarks.many_times_over import LINES, ME, YARD, grow
 
 SIZE = (80, 24)
 MOST_MS = 100
