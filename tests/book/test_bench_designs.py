@@ -14,7 +14,18 @@ from app.book.bench.papers import draw_comparison, draw_damage
 from app.book.bench.patterns import hold_pattern
 from app.book.bench.typed import TypedMount
 from app.book.knowing import VERSION
-from app.book.schema import Counter, Design, DesignPoint, Fact, FactKind, FrameFact, FramePoint, Model, PartType
+from app.book.schema import (
+    Counter,
+    Design,
+    DesignPoint,
+    Fact,
+    FactKind,
+    FrameFact,
+    FramePoint,
+    Model,
+    PartSeat,
+    PartType,
+)
 from app.book.sheets.load import load_folder
 from app.book.work import Book
 from app.errors import BadInput, NotFound
@@ -84,6 +95,9 @@ def yard(book: Book) -> Book:
         Model(key="WL", make="Dunmarsh", name="Longwagon", family="L", year_from=2007, year_to=2013),
         Fact(name="receiver spread", kind=FactKind.LENGTH, group=Group.FRAME, unit="in"),
         PartType(name="hitch receiver", group=Group.FRAME),
+        PartType(name="wagon body", wider="body shell", group=Group.BODY),
+        PartSeat(part_type_id=2, number=1, fact_id=1, allowed_mm=6.35),
+        PartSeat(part_type_id=3, number=1, mounts="body"),
     )
     return book
 
@@ -98,7 +112,7 @@ def test_two_frames_from_a_notepad_say_which_mounts_line_up_and_what_follows(yar
     hitch = frames.computed(["hitch receiver"], "light", "heavy")
     assert hitch is not None
     assert hitch.grade is Grade.WONT_FIT
-    body = frames.computed(["body shell"], "light", "heavy")
+    body = frames.computed(["wagon body", "body shell"], "light", "heavy")
     assert body is not None
     assert body.grade is Grade.NEEDS_WORK
 

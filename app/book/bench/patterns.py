@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from app.fit.patterns.verdict import PatternVerdict
 
 UP = (0.0, 0.0, 1.0)
+BODY, BODY_MOUNTS = "body shell", "body"
+"""The part that sits on the body mounts by its name alone, and what these mounts carry."""
 NEEDED = 3
 """Points that place a part in space."""
 
@@ -142,7 +144,7 @@ def _sat_on(session: Session, part: Part, kind: PartType, sleeve_mm: float) -> P
     from app.fit.patterns.points import Kind
 
     seats = session.scalars(select(PartSeat).where(PartSeat.part_type_id == kind.id, PartSeat.mounts != "")).all()
-    carried = {seat.mounts for seat in seats}
+    carried = {seat.mounts for seat in seats} or ({BODY_MOUNTS} if BODY in (kind.name, kind.wider) else set())
     donor = session.get(Donor, part.donor_id) if part.donor_id else None
     frame = frame_design_of(session, donor) if donor is not None else None
     if not carried or frame is None:
