@@ -19,7 +19,7 @@ from app.fit.rules import Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.sets import already_there
 from app.fit.terms import Grade, Group, Side
 from app.fit.values import plain
-from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month, worlds
+from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month, rows_of, worlds
 
 MOST_PAIRS = 4096
 Signature = tuple[object, ...]
@@ -121,8 +121,9 @@ class Judge:
             rules = [(rule, back) for rule, back in rules if _speaks_of_sides(rule)]
         scope = _with_uses(scope_of([rule for rule, _ in rules], self.know), uses)
         subjects = _target_subjects(offer, self.target, self.know)
-        asked = _with_what_tells(scope, subjects)
-        theirs = [(world, each) for each in subjects for world in worlds(each, asked, self.know.facts)]
+        told = [(each, _with_what_tells(scope, each, self.know)) for each in subjects]
+        theirs = [(world, each) for each, tells in told for world in worlds(each, tells, self.know.facts)]
+        asked = replace(scope, facts=scope.facts.union(*(tells.facts for _, tells in told)))
         asked = _without_takers_away(asked, scope, [world for world, _ in theirs])
         return _Case(tuple(rules), scope, asked, *_names(rules, self.know, scope, uses), tuple(theirs), other_side)
 
@@ -206,11 +207,9 @@ def _with_uses(scope: Scope, uses: Sequence[UseInfo]) -> Scope:
     return Scope(scope.facts | given, scope.months | months, scope.plants | plants)
 
 
-def _with_what_tells(scope: Scope, subjects: Sequence[Subject]) -> Scope:
-    """The scope with the facts of the target's model that its facts hang on: stick or automatic tells the radiator."""
-    models = {each.identity.model.key: each.identity.model for each in subjects if each.identity is not None}
-    telling = (closure(scope.facts, model.possible) for model in models.values())
-    return replace(scope, facts=scope.facts.union(*telling))
+def _with_what_tells(scope: Scope, subject: Subject, know: Knowledge) -> Scope:
+    """The scope with the facts of the target that its facts hang on: stick or automatic tells the radiator."""
+    return replace(scope, facts=scope.facts | closure(scope.facts, rows_of(subject, know.facts)))
 
 
 def _without_takers_away(asked: Scope, scope: Scope, theirs: Sequence[World]) -> Scope:

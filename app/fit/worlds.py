@@ -71,6 +71,13 @@ def worlds(subject: Subject, scope: Scope, facts: Mapping[str, FactInfo]) -> tup
     return found[:MOST_WORLDS] or ({},)
 
 
+def rows_of(subject: Subject, facts: Mapping[str, FactInfo]) -> tuple[Possible, ...]:
+    """What decides the facts of a subject: the rows of its own model, and of the others for the groups they decide."""
+    if subject.identity is None:
+        return ()
+    return tuple(row for _, rows in _sources(subject.identity, subject, facts) for row in rows)
+
+
 Sources = tuple[tuple[Identity, tuple[Possible, ...]], ...]
 """The identities a vehicle is made of, its own first, each with the rows of the facts that it decides."""
 
