@@ -226,7 +226,7 @@ def _settle_vehicles(
     if target is None:
         return None, (), {}
     models = target.models(vocabulary, target.year)
-    if target.year is not None and not models and (named := target.models(vocabulary, None)):
+    if target.year is not None and target.named and not models and (named := target.models(vocabulary, None)):
         words = f"no {named[0].name} of {target.year} is in the book"
         reading.chips.append(Chip("unknown vehicle", words, ""))
     if len(models) > MOST_MODELS:

@@ -10,13 +10,15 @@ from app.book.everyday import FILLER
 from app.book.meanings import PartSaid
 from app.book.settling import OR, POSITIONS, Reading, Understood, finish
 from app.book.spoken import Line, figure, heard
-from app.book.vocabulary import COUNTS, MODEL_FACTS, Sense, Vocabulary
+from app.book.vocabulary import COUNTS, MODEL_FACTS, SIDES, Sense, Vocabulary
 from app.book.wishes import wish
 from app.fit.answers import Asked, Chip
 
 _MONTH = re.compile(r"^([0-9]{4})-(0[1-9]|1[0-2])$|^(0?[1-9]|1[0-2])/([0-9]{2}|[0-9]{4})$")
 _GROUPS = {"pair": 2, "both": 2, "couple": 2}
 _TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
+BETWEEN = frozenset({*POSITIONS, *SIDES})
+"""Words that may stand between a number and the part it counts: "two front wheels"."""
 _WANTED = frozenset({"need", "want", "wanted", "wants", "have", "sell", "looking", "got", "find"})
 
 
@@ -107,10 +109,12 @@ def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:
         return 0
     if line.word(at + 1) in ("of", "pieces", "pcs"):
         return 1
-    for size in range(min(vocabulary.longest, len(line.said) - at - 1), 0, -1):
-        named = " ".join(line.meant[at + 1 : at + 1 + size])
+    between = next((skip for skip in range(3) if line.word(at + 1 + skip) not in BETWEEN), 0)
+    start = at + 1 + between
+    for size in range(min(vocabulary.longest, len(line.said) - start), 0, -1):
+        named = " ".join(line.meant[start : start + size])
         if any(sense.field == "part" for sense in vocabulary.senses(named)):
-            return size if not word.isdigit() or named.endswith("s") else 0
+            return between + size if not word.isdigit() or named.endswith("s") else 0
     return 0
 
 

@@ -20,6 +20,7 @@ SIDES = {
     "rh": "RH", "r": "RH", "right": "RH", "passenger": "RH", "passenger's": "RH", "passengers": "RH", "rf": "RH",
     "rr": "RH", "driver side": "LH", "driver's side": "LH", "passenger side": "RH", "passenger's side": "RH",
     "left side": "LH", "right side": "RH", "left hand": "LH", "right hand": "RH", "lhs": "LH", "rhs": "RH",
+    "pass side": "RH",
 }  # fmt: skip
 STICKERS = ("door sticker", "door label", "door jamb", "door plate")
 """Where a date is read: no door is asked for."""

@@ -161,6 +161,8 @@ def test_stated_requirements(vocabulary: Vocabulary, line: str, wants: list[str]
         ("both sides lca", 2),
         ("set of four wheels", 4),
         ("two doors", 2),
+        ("need 2 front wheels", 2),
+        ("two left doors", 2),
         ("6 lug wheels", None),
         ("10 tailgate", None),
         ("four-speed trans", None),
@@ -182,10 +184,17 @@ def test_how_many_pieces_are_wanted(vocabulary: Vocabulary, line: str, pieces: i
         ("five pin shift motor", "shift motor plug", "5-pin"),
         ("alternator with rear air", "rear air", "yes"),
         ("hub, plant K", "plant", "K"),
+        ("hood blue or white", "color", "blue or white"),
+        ("door lh window crank", "window", "crank"),
     ],
 )
 def test_figures_and_looks_are_facts(vocabulary: Vocabulary, line: str, fact: str, value: str) -> None:
     assert understand(line, vocabulary).asked.facts[fact] == value
+
+
+def test_a_year_that_a_model_was_never_built_in_is_said(vocabulary: Vocabulary) -> None:
+    asked = understand("'99 longwagon lca", vocabulary).asked
+    assert any("no Longwagon of 1999" in chip.value for chip in asked.chips)
 
 
 @pytest.mark.parametrize("line", ["my box leaks bad", "pouring fluid", "it broke on the road", "she is dead cold"])

@@ -220,7 +220,7 @@ class Alias(Base):
 
     said: Mapped[str]
     kind: Mapped[AliasKind] = mapped_column(one_of(AliasKind))
-    means: Mapped[str] = mapped_column(doc="part type, model key, or fact=value")
+    means: Mapped[str] = mapped_column(doc="part type, model key, fact=value, or a requirement: fact at least value")
 
 
 class Design(Base):
