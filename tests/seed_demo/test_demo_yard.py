@@ -159,7 +159,7 @@ def test_a_part_says_nothing_that_its_vehicle_cannot_be(demo: Book) -> None:
 ASKS = {
     "08 hestrow half ton lca rh": ("front lower control arm", "HL2"),
     "steering box 09 gavlock heavy": ("steering gear", "GH2"),
-    "2008 big tank hestrow half ton": ("fuel tank, rear", "HL2"),
+    "2008 rear tank hestrow half ton": ("fuel tank, rear", "HL2"),
     "left t-bar 10 gavlock three quarter ton": ("torsion bar", "GH2"),
     "tivvel 06 alternator": ("alternator", "TV1"),
     "ockrin 05 headlight": ("headlamp", "OK1"),
