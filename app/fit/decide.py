@@ -75,6 +75,7 @@ class Judge:
         self._cases: dict[tuple[str, Side, str], _Case] = {}
         self._heard: dict[tuple[int, str, str], tuple[tuple[Rule, bool], ...]] = {}
         self._judged: dict[Signature, Decision | None] = {}
+        self._ties: dict[str, frozenset[str]] = {}
         self._alike: dict[Signature, Decision | None] = {}
 
     @cached_property
@@ -84,11 +85,22 @@ class Judge:
     def decide(self, offer: Offer) -> Decision | None:
         """The grade of one part; None when it does not belong in the answer at all."""
         case = self._case(offer)
-        signature = (*_signature(offer, case.scope), figures_of(offer, self.know))
+        signature = (*_signature(offer, case.scope.facts | self._tied(offer)), figures_of(offer, self.know))
         if signature not in self._judged:
             self._judged[signature] = self._decide(offer, case)
         alike = self._judged[signature]
         return alike if alike is None or alike.offer is offer else replace(alike, offer=offer)
+
+    def _tied(self, offer: Offer) -> frozenset[str]:
+        """The facts of a part's model that tell another or hang on one."""
+        identity = offer.subject.identity
+        if identity is None:
+            return frozenset()
+        if identity.model.key not in self._ties:
+            given = [row for row in identity.model.possible if row.given]
+            names = {row.fact for row in given} | {name for row in given for name, _ in row.given}
+            self._ties[identity.model.key] = frozenset(names)
+        return self._ties[identity.model.key]
 
     def banned(self, offer: Offer) -> bool:
         """Whether law forbids a part, or may: then it is no companion either."""
@@ -247,11 +259,11 @@ def _law_facts(offer: Offer) -> tuple[tuple[str, Known], ...]:
     return tuple((name, seen[name]) for name in sorted(LAW_FACTS) if name in seen)
 
 
-def _signature(offer: Offer, scope: Scope) -> Signature:
+def _signature(offer: Offer, names: frozenset[str]) -> Signature:
     """All of a part that can bear on its grade."""
     subject, identity = offer.subject, offer.subject.identity
     known = {**subject.donor_facts, **subject.facts}
-    facts = tuple((name, known[name]) for name in sorted(scope.facts | LAW_FACTS) if name in known)
+    facts = tuple((name, known[name]) for name in sorted(known) if name in names or name in LAW_FACTS)
     who = (identity.model.key, identity.year, identity.built, identity.plant) if identity else None
     return (
         offer.part_type,
