@@ -90,9 +90,10 @@ class Looks(Chips, Sets):
         return WhyNot(row.tag, "\n".join(told))
 
     def scanned(self, found: Scan) -> bool:
-        """A scanned part is asked about; where the reason is wanted, the sheet takes it."""
+        """A scanned part is asked about; a place scanned next is still where it goes."""
         if found.kind is not Scanned.PART:
             return False
+        self.house.take_in_mind(found.name)
         self.say_words(found.name)
         return True
 

@@ -14,12 +14,14 @@ from textual.widget import Widget
 from app.book.behind import behind
 from app.book.money import CASH, PAID_HOW, dollars, parse_money, short_dollars
 from app.book.sales import Basket, Line
+from app.book.scanning import Scan, Scanned
 from app.book.schema import TicketState
 from app.book.tickets import SoldRow
 from app.errors import BadInput
 from app.fit.answers import AnswerLine
 from app.screens.counter_view import money_rows
 from app.screens.parts.form import Blank
+from app.screens.parts.house import TakesScans
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.plain import Words, lines
 from app.screens.parts.sheets import Choice, FormSheet, Sheet
@@ -223,14 +225,28 @@ def most_of(values: Mapping[str, str]) -> int | None:
     return parse_money(values["most"], place="most") if values["most"].strip() else None
 
 
+class TagSheet(FormSheet, TakesScans):
+    """A sheet that asks for a tag; a scanned one is taken as if it were typed."""
+
+    def __init__(self, title: str, tag: str = "") -> None:
+        super().__init__(title, [Blank("tag", "tag", tag, hint="scan it, or type it")])
+
+    def scanned(self, found: Scan) -> bool:
+        """Take a part's tag, and look."""
+        if found.kind is not Scanned.PART:
+            return False
+        self.dismiss({"tag": found.name})
+        return True
+
+
 def why_not_sheet() -> FormSheet:
     """Which tag was meant."""
-    return FormSheet("Why not this one?", [Blank("tag", "tag", hint="type it or take it from the label")])
+    return TagSheet("Why not this one?")
 
 
 def fits_sheet(tag: str) -> FormSheet:
     """Which tag is asked about; the one under the cursor stands there already."""
-    return FormSheet("What does it fit?", [Blank("tag", "tag", tag, hint="type it or take it from the label")])
+    return TagSheet("What does it fit?", tag)
 
 
 def takes_sheet(vehicle: str) -> FormSheet:

@@ -28,7 +28,7 @@ from app.screens.counter_keys import RESERVED
 from app.screens.parts.form import Form
 from tests.book.test_ask_meanings import hostile_lines
 from tests.screens.counter_desk import SIZE
-from tests.screens.hands import flat, press, say, seen, settle
+from tests.screens.hands import TAGS, flat, furnish, press, say, scan, seen, settle
 from tests.support.books import copy_file, opened
 from tests.support.clock import Clock
 from tests.support.yard import OWNER
@@ -225,6 +225,17 @@ async def test_why_not_this_tag_on_this_truck(yard: Book) -> None:
         await settle(pilot)
         assert "won't fit" in flat(app)
         assert "socket" in flat(app)
+
+
+async def test_a_scanned_tag_is_asked_about_or_judged(sqlite_book: Book) -> None:
+    app = Donorbook(furnish(sqlite_book), "counter", "C1")
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await scan(pilot, TAGS[0])
+        assert "lower control arm RH" in flat(app)
+        await press(pilot, "n")
+        await scan(pilot, TAGS[1])
+        assert f"Why not {TAGS[1]}" in flat(app)
 
 
 async def test_what_it_would_take_to_put_this_on_that(yard: Book) -> None:
