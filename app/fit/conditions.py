@@ -136,8 +136,16 @@ def _off(least: bool) -> str:
     return "under" if least else "over"
 
 
+def held_against(condition: Condition, target: Subject) -> str:
+    """The fact of the target: what it needs by the book, or the customer's own reading of his piece, which beats it."""
+    if not condition.other_fact:
+        return condition.fact
+    own = condition.op is Op.WITHIN and condition.fact in target.facts and condition.other_fact not in target.facts
+    return condition.fact if own else condition.other_fact
+
+
 def _between(condition: Condition, pair: Pair) -> Finding:
-    theirs = condition.other_fact or condition.fact
+    theirs = held_against(condition, pair.target_subject)
     one = _value(condition.fact, pair.part, pair.part_subject)
     other = _value(theirs, pair.target, pair.target_subject)
     if condition.fact == "side" and (one is None or other is None):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from app.fit.bymeasure import measured
 from app.fit.chains import Chains
 from app.fit.closure import Link
-from app.fit.conditions import Finding, Pair, Truth, check
+from app.fit.conditions import Finding, Pair, Truth, check, held_against
 from app.fit.knowledge import Knowledge, Offer, Target, UseInfo
 from app.fit.laws import law_doubt, law_fires
 from app.fit.resolve import Fire, Resolved, resolve
@@ -131,7 +131,7 @@ def _taped(rule: Rule, numbers: Sequence[Finding], pair: Pair, back: bool) -> bo
         and not back
         and bool(held)
         and all(each.end is End.BETWEEN for each in held)
-        and all(each.fact in ours and (each.other_fact or each.fact) in theirs for each in held)
+        and all(each.fact in ours and held_against(each, pair.target_subject) in theirs for each in held)
     )
 
 
