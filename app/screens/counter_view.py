@@ -145,7 +145,7 @@ def reasons(line: AnswerLine, width: int, asked: str = "") -> list[Content]:
     rows += _pair("work", work_words(line.operations), width)
     rows += _pair("with", ", ".join(line.companions), width)
     rows += _pair("but", "; ".join(line.consequences), width)
-    rows += _pair("?", "; ".join(words for words in line.unknowns if words != asked), width)
+    rows += _pair("?", "; ".join(words.rstrip("?") for words in line.unknowns if words != asked), width)
     rows += _pair("why", "; ".join((*line.reasons, *line.evidence)), width)
     return rows
 
