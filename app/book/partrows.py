@@ -42,7 +42,8 @@ _EVERY = (_some("'free'", _FREE), _some("'kept'", _KEPT, most=False), _some("'st
 _NAMED = (
     _some("'free'", f"{_FREE} AND p.model_id {{models}}"),
     _some("'nameless'", f"{_FREE} AND p.model_id IS NULL"),
-    _some("'use'", f"{_FREE} AND p.design_id {{designs}}"),
+    # The plus keeps the type out of the choice of an index: the designs are few, the parts of a type are not.
+    _some("'use'", "p.design_id {designs} AND +p.part_type_id {types} AND p.standing = 'free'"),
     *_EVERY[1:],
 )
 PARTS: dict[tuple[str, bool], Any] = {

@@ -32,6 +32,7 @@ class Chains:
         }
         self._before = _before(self.met)
         self._between = [link.at(End.BETWEEN) for link in self.links]
+        self._asks_more = [any(each.fact != "side" for each in between) for between in self._between]
         self._asked = [{end: link.at(end) for end in (End.PART, End.TARGET)} for link in self.links]
         self._found: dict[Path, list[Path]] = {}
         self._held: dict[tuple[object, ...], tuple[bool, Pair]] = {}
@@ -62,7 +63,7 @@ class Chains:
         """What a link asks between its ends is held against part and target, so a middle one may ask for side alone."""
         for last in ends:
             for middle in self._before[last]:
-                if all(each.fact == "side" for each in self._between[middle]):
+                if not self._asks_more[middle]:
                     rule = self.links[last].rule
                     firsts = self._before.get(middle, ())
                     yield from ((first, middle, last) for first in firsts if self.links[first].rule is not rule)
@@ -81,8 +82,9 @@ class Chains:
     def _holds(self, at: int, end: End, pair: Pair) -> bool:
         """Whether all that a link asks of one end, and between the ends, surely holds; worked out once."""
         between = self._between[at]
-        ours = pair.part if end is End.PART or between else None
-        theirs = pair.target if end is End.TARGET or between else None
+        more = self._asks_more[at]
+        ours = pair.part if end is End.PART or more else None
+        theirs = pair.target if end is End.TARGET or more else None
         key = (at, end, id(ours), id(theirs), pair.part_subject.side, pair.target_subject.side)
         known = self._held.get(key)
         if known is None:
