@@ -37,7 +37,8 @@ class Outcome:
 def chained(pair: Pair, offer: Offer, target: Target, chains: Chains, know: Knowledge) -> Outcome:
     """Where no direct rule speaks of the two in any world, a chain may, and where none does, measuring."""
     path = chains.find(pair, offer.part_type, target.wanted)
-    taken = measured(pair, offer, know) if not path else None
+    # Across families a part appears only where a rule names it.
+    taken = measured(pair, offer, know) if not path and _of_one_family(pair) else None
     if taken is not None:
         return Outcome(taken.grade, taken, pair.part, pair.target)
     grade = Grade.BOLTS_UP if path else Grade.NOT_COMPARED
@@ -95,6 +96,10 @@ def _in_reach(rule: Rule, pair: Pair) -> bool:
     universal = rule.kind is RuleKind.NUMBERS and all(each.end is End.BETWEEN for each in rule.conditions)
     if rule.kind is RuleKind.LAW or universal or any(each.fact == "model" for each in rule.conditions):
         return True
+    return _of_one_family(pair)
+
+
+def _of_one_family(pair: Pair) -> bool:
     ours, theirs = pair.part.get("family"), pair.target.get("family")
     return ours is None or theirs is None or ours.value == theirs.value
 
