@@ -11,7 +11,7 @@ from app.fit.groups import to_count
 from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.lines import Judged, judged, rank, written
 from app.fit.questions import questions
-from app.fit.sets import NOT_OFFERED
+from app.fit.sets import NOT_OFFERED, Stock
 from app.fit.terms import Grade
 from app.fit.wants import OF_EVERY_TAG, missed
 
@@ -33,7 +33,7 @@ def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequenc
     """
     judge = Judge(target, know)
     decisions = [each for each in map(judge.decide, offers) if each is not None]
-    free = [each for each in stock if not judge.banned(each)]
+    free = Stock(each for each in stock if not judge.banned(each))
     rows = [row for decision in decisions if not _unrelated(row := judged(decision, free))]
     refused = sorted((row for row in rows if row.grade is Grade.WONT_FIT), key=lambda row: row.decision.offer.tag)
     offered = sorted((row for row in rows if _may_be_offered(row)), key=rank)
@@ -113,7 +113,7 @@ def line_for(offer: Offer, target: Target, stock: Sequence[Offer], know: Knowled
     """
     judge = Judge(target, know)
     decision = judge.decide(offer)
-    row = judged(decision, [each for each in stock if not judge.banned(each)]) if decision is not None else None
+    row = judged(decision, Stock(each for each in stock if not judge.banned(each))) if decision is not None else None
     if row is None or _unrelated(row):
         raise NotCompared(offer.tag)
     return written(row, target, know, misses(row, target))

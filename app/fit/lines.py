@@ -25,7 +25,7 @@ from app.fit.reasons import (
 )
 from app.fit.rules import Companion
 from app.fit.say import Saying, money, say
-from app.fit.sets import Company, companions_of, gather, is_itself
+from app.fit.sets import Company, Stock, companions_of, gather, is_itself
 from app.fit.terms import Grade
 
 Rank = tuple[int, bool, int, int, int, date, tuple[str, ...]]
@@ -43,7 +43,7 @@ class Judged:
     price_cents: int
 
 
-def judged(decision: Decision, stock: Sequence[Offer]) -> Judged:
+def judged(decision: Decision, stock: Stock) -> Judged:
     """Make up the set a part needs; a missing companion makes a set short."""
     offer, outcome = decision.offer, decision.main
     needed = companions_of(outcome)
@@ -57,7 +57,7 @@ def judged(decision: Decision, stock: Sequence[Offer]) -> Judged:
     return Judged(decision, grade, needed, company, parts, price)
 
 
-def _with_company(offer: Offer, outcome: Outcome, stock: Sequence[Offer]) -> Grade:
+def _with_company(offer: Offer, outcome: Outcome, stock: Stock) -> Grade:
     """The grade of an outcome once its companions were looked for."""
     if outcome.grade.rank >= Grade.SET_SHORT.rank or not companions_of(outcome):
         return outcome.grade

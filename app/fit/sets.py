@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from app.fit.counts import cheapest_group
@@ -28,13 +28,35 @@ class Company:
     had: tuple[Companion, ...] = ()
 
 
+class Stock(tuple[Offer, ...]):
+    """The parts that companions may be taken from; what was worked out of one for one answer is kept."""
+
+    def __init__(self, _offers: Iterable[Offer] = ()) -> None:
+        """Sort them by kind."""
+        self._known: dict[tuple[str, str], Known | None] = {}
+        self._of: dict[str, list[Offer]] = {}
+        for each in self:
+            self._of.setdefault(each.part_type, []).append(each)
+
+    def of(self, part_type: str) -> list[Offer]:
+        """Those of a kind."""
+        return self._of.get(part_type, [])
+
+    def known(self, candidate: Offer, name: str) -> Known | None:
+        """What is known of a part by a fact's name: written down, or the one thing its vehicle can have had."""
+        key = (candidate.tag, name)
+        if key not in self._known:
+            self._known[key] = _known(candidate, name)
+        return self._known[key]
+
+
 def companions_of(outcome: Outcome) -> tuple[Companion, ...]:
     """All companions that the rules of an outcome ask for, each once."""
     fires = outcome.resolved.fires if outcome.resolved else ()
     return tuple(dict.fromkeys(companion for fire in fires for companion in fire.rule.companions))
 
 
-def gather(offer: Offer, outcome: Outcome, stock: Sequence[Offer]) -> Company:
+def gather(offer: Offer, outcome: Outcome, stock: Stock) -> Company:
     """Find the companions of a part in the stock.
 
     Of several that would do, those are taken that put the whole answer highest: on the shelf, then
@@ -53,7 +75,11 @@ def gather(offer: Offer, outcome: Outcome, stock: Sequence[Offer]) -> Company:
         if _has_it(companion, outcome):
             had.append(companion)
             continue
-        fitting = [each for each in stock if _fits(companion, offer, each) and _own_kind_meets(each, outcome)]
+        fitting = [
+            each
+            for each in stock.of(companion.part_type)
+            if _fits(companion, offer, each, stock) and _own_kind_meets(each, outcome, stock)
+        ]
         if sum(each.pieces for each in fitting) < companion.count:
             missing.append(companion)
         else:
@@ -69,14 +95,14 @@ def is_itself(companion: Companion, offer: Offer) -> bool:
     return companion.part_type == offer.part_type and side_agrees and companion.count <= offer.pieces
 
 
-def _own_kind_meets(candidate: Offer, outcome: Outcome) -> bool:
+def _own_kind_meets(candidate: Offer, outcome: Outcome, stock: Stock) -> bool:
     """A companion of a kind the rule itself speaks of must be what the rule asks of its part."""
     fires = outcome.resolved.fires if outcome.resolved else ()
     for fire in fires:
         if candidate.part_type in fire.rule.offered_types:
             for condition in fire.rule.conditions:
                 if condition.end is End.PART and condition.op is Op.ANY_OF:
-                    known = _known(candidate, condition.fact)
+                    known = stock.known(candidate, condition.fact)
                     if known is not None and not any(same(known.value, value) for value in condition.values):
                         return False
     return True
@@ -110,23 +136,21 @@ def _has_it(companion: Companion, outcome: Outcome) -> bool:
     return known is not None and same(known.value, value.strip())
 
 
-def _fits(companion: Companion, offer: Offer, candidate: Offer) -> bool:
+def _fits(companion: Companion, offer: Offer, candidate: Offer, stock: Stock) -> bool:
     if candidate.tag == offer.tag or candidate.blocked or candidate.condition in NOT_OFFERED:
-        return False
-    if candidate.part_type != companion.part_type:
         return False
     if companion.side is not Side.NONE and candidate.subject.side is not companion.side:
         return False
     if companion.same_donor and candidate.donor != offer.donor:
         return False
-    return all(_is(candidate, given, offer) for given in companion.given)
+    return all(_is(candidate, given, offer, stock) for given in companion.given)
 
 
-def _is(candidate: Offer, given: str, offer: Offer) -> bool:
+def _is(candidate: Offer, given: str, offer: Offer, stock: Stock) -> bool:
     name, _, value = (part.strip() for part in given.partition("="))
-    known = _known(candidate, name)
+    known = stock.known(candidate, name)
     if value == "same":
-        own = _known(offer, name)
+        own = stock.known(offer, name)
         return known is not None and own is not None and same(known.value, own.value)
     return known is not None and same(known.value, value)
 
