@@ -20,10 +20,11 @@ from app.book.work import Book, open_book
 from app.screens.app import Donorbook
 from seed_demo import build
 
-SEATS = {
+TWO_FRAMES = ("end", "space", "up", "space", "c")
+SEATS: dict[str, tuple[str, str, str | tuple[str, ...]]] = {
     "chooser": ("", "OW", ""), "intake": ("intake", "IN", ""), "floor": ("floor", "P1", ""),
     "counter": ("counter", "C1", "07 gavlock half ton hub lh"), "scale": ("scale", "SC", ""),
-    "office": ("office", "OW", ""), "bench": ("bench", "IN", ""),
+    "office": ("office", "OW", ""), "bench": ("bench", "IN", ""), "compare": ("bench", "IN", TWO_FRAMES),
 }  # fmt: skip
 COLUMN = 12.2
 
@@ -43,10 +44,11 @@ def _moved(found: re.Match[str]) -> str:
 
 
 async def picture(book: Book, name: str, folder: Path) -> Path:
-    """One seat's screen as it stands after what is typed there."""
+    """One seat's screen as it stands after the keys typed there."""
     seat, by, typed = SEATS[name]
     app = Donorbook(book, seat or None, by)
     async with app.run_test(size=(40, 16) if name == "floor" else (80, 24)) as pilot:
+        await pilot.pause(0.3)
         await pilot.press(*("space" if key == " " else key for key in typed))
         await pilot.pause(0.5)
         await app.workers.wait_for_complete()
