@@ -13,9 +13,9 @@ from enum import StrEnum
 import numpy as np
 
 from app.fit.patterns.clearance import Joined
-from app.fit.patterns.judge import Code, Codes, judge
+from app.fit.patterns.judge import Code, Codes, can_meet, judge
 from app.fit.patterns.points import Pattern, View
-from app.fit.patterns.problem import Bools, Floats
+from app.fit.patterns.problem import Bools, Floats, Problem, plain
 from app.fit.patterns.stack import Group, has_side
 from app.fit.patterns.starts import start
 from app.fit.patterns.turns import fit_many, turned_over
@@ -126,9 +126,23 @@ def _any_normal(places: Floats) -> Floats:
 
 def _is_flat(joined: Joined) -> Bools:
     """Whether the mirror image of the part would fit, or might."""
+    if _far_from_its_mirror_image(joined.possible()):
+        return np.zeros(joined.problem.size, dtype=bool)
     turn, shift = fit_many(joined.problem.a, joined.problem.b, mirrored=True)
     flat: Bools = judge(joined, turn, shift, mirrored=True) != Code.DOES_NOT
     return flat
+
+
+def _far_from_its_mirror_image(problem: Problem) -> bool:
+    """Whether no vehicle that the part may fit can take its mirror image too.
+
+    Could one, every point and its mirror image would lie within twice the clearance of each other.
+    """
+    own = problem.a[:1]
+    if len(problem.slides.of) or problem.across is not None or not problem.counts.all() or (problem.a != own).any():
+        return False
+    turn, shift = fit_many(own, own, mirrored=True)
+    return not can_meet(plain(own, own, 2.0 * problem.clearance.max(axis=0)[None]), turn, shift, mirrored=True)[0]
 
 
 def _swapped(hands: Hands, swap: Bools) -> Hands:

@@ -55,10 +55,14 @@ def ways_to_match(
 
 def _pairs(length: float, apart: Floats, room: Floats, first: Bools, second: Bools) -> tuple[Ints, Ints]:
     """Every two points of each vehicle that lie as far apart as the part's first two."""
-    good = np.abs(apart - length) <= 2.0 * room[:, None, None]
-    good &= first[:, None] & second[None, :]
+    allowed = 2.0 * room[:, None, None]
+    good = (apart >= length - allowed) & (apart <= length + allowed)
+    if not (first.all() and second.all()):
+        good &= first[:, None] & second[None, :]
     good[:, np.arange(len(first)), np.arange(len(first))] = False
-    vehicle, one, other = np.nonzero(good)
+    # The few that are left are found in the flat array, which is quicker than in three dimensions.
+    vehicle, pair = np.divmod(np.flatnonzero(good), len(first) ** 2)
+    one, other = np.divmod(pair, len(first))
     return vehicle, np.stack([one, other], axis=1)
 
 
@@ -74,7 +78,7 @@ def _place(lengths: Floats, vehicle: Ints, placed: Ints, apart: Floats, room: Fl
         good &= np.abs(apart[vehicle, placed[:, before]] - length) <= allowed
     for before in range(placed.shape[1]):
         good[rows, placed[:, before]] = False
-    way, point = np.nonzero(good)
+    way, point = np.divmod(np.flatnonzero(good), good.shape[1])
     return vehicle[way], np.concatenate([placed[way], point[:, None]], axis=1)
 
 
