@@ -13,10 +13,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.book.asking import ask
+from app.book.everyday import FILLER
 from app.book.knowing import knowing
 from app.book.sheets import load_folder
 from app.book.understanding import understand
-from app.book.vocabulary import FILLER, Vocabulary
+from app.book.vocabulary import Vocabulary
 from app.book.work import Book, Who, open_book
 
 YARD = Path(__file__).parents[1] / "casebook"
