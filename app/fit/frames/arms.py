@@ -6,6 +6,9 @@ from app.fit.frames.comparison import GroupVerdict
 from app.fit.frames.made import Made
 from app.fit.frames.shape import FrameShape, Known, Reading
 from app.fit.frames.verdicts import Judged, Verdict
+from app.fit.suspension.geometry import SuspensionError
+from app.fit.suspension.swap import Reach, SwapFigures, simple_swap
+from app.fit.suspension.words import sentences
 from app.fit.terms import FrontSuspension, Grade, Hazard
 
 _WISHBONES = (FrontSuspension.COIL_OVER, FrontSuspension.TORSION_BAR)
@@ -43,8 +46,35 @@ def lower_arm(made: Made) -> GroupVerdict | None:
     grade = _arm_grade(held, long)
     words = "; ".join([f"sleeve spacing {made.against(*sleeves)}", *_length_words(made, lengths, long)])
     if grade is Grade.BOLTS_IN:
-        words = f"bolts to the same holes; {'; '.join(_length_words(made, lengths, long))}; {_PAIR_ONLY}"
+        swap = _what_it_does(made.onto, long.difference_mm)
+        lean = (
+            [f"leans the top {'in' if swap.camber_deg < 0 else 'out'} {abs(swap.camber_deg):.2f} degrees"]
+            if swap
+            else []
+        )
+        words = "; ".join(["bolts to the same holes", *_length_words(made, lengths, long), *lean, _PAIR_ONLY])
+        arithmetic += sentences(swap) if swap else ()
     return made.found(_LOWER, grade, words, arithmetic, (Hazard.SPRING,))
+
+
+def _what_it_does(onto: FrameShape, longer_mm: float) -> SwapFigures | None:
+    """What an arm of another length does to the wheel, where the height between the ball joints was measured."""
+    height = onto.reading(Known.BALL_HEIGHT)
+    if height is None:
+        return None
+    thread, plunge = onto.reading(Known.THREAD), onto.reading(Known.PLUNGE)
+    out = Reach(tie_rod_out_mm=thread.mm if thread else None, shaft_out_mm=plunge.mm if plunge else None)
+    try:
+        return simple_swap(height.mm, lower_by_mm=longer_mm, reach=out)
+    except SuspensionError:
+        # A height that no knuckle has is a misread; the bench asks for it again, the arm is judged without.
+        return None
+
+
+def _lean_words(swap: SwapFigures | None) -> list[str]:
+    if swap is None:
+        return []
+    return [f"leans the top {'in' if swap.camber_deg < 0 else 'out'} {abs(swap.camber_deg):.2f} degrees"]
 
 
 def _arm_grade(held: Judged, long: Judged) -> Grade:

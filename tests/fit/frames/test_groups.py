@@ -96,6 +96,28 @@ def test_a_lower_arm(
     assert words in found.words
 
 
+def test_a_longer_arm_says_what_it_does_to_the_wheel_where_the_ball_joints_were_measured() -> None:
+    """An inch over 10.50 in: atan(1.00 / 10.50) = 5.44 degrees; 1.00 - 0.60 = 0.40 short of thread, 0.10 left."""
+    inch = 25.4
+    made = frame(MADE, sleeves=9.5 * inch, arm_length=18.25 * inch)
+    onto = frame(
+        ONTO,
+        sleeves=9.5 * inch,
+        arm_length=17.25 * inch,
+        ball_height=10.5 * inch,
+        thread=0.6 * inch,
+        plunge=1.1 * inch,
+    )
+    found = ruled("front lower control arm", made, onto)
+    assert found.grade is Grade.BOLTS_IN
+    assert "1.00 in longer; leans the top in 5.44 degrees" in found.words
+    told = "; ".join(found.arithmetic)
+    assert "0.40" in told
+    assert "0.10" in told
+    blind = ruled("front lower control arm", made, frame(ONTO, sleeves=9.5 * inch, arm_length=17.25 * inch))
+    assert "leans" not in blind.words
+
+
 def test_an_arm_in_doubt_is_measured_first() -> None:
     made = frame(MADE, COIL, 1.6, sleeves=240, arm_length=441)
     assert (
