@@ -101,6 +101,7 @@ class _Search:
         self.most = most
         self._best: list[tuple[tuple[Fraction, ...], int, tuple[Option, ...]]] = []
         self._serial = count()
+        self._users = self._shared_by()
         self._rest = self._bounds()
 
     def run(self) -> list[tuple[Option, ...]]:
@@ -111,7 +112,7 @@ class _Search:
 
     def _go(self, depth: int, paid: Mapping[object, Fraction], taken: tuple[tuple[int, Option], ...]) -> None:
         score = _score(paid, taken)
-        if self._hopeless(_plus(score, self._rest[depth])):
+        if self._hopeless(self._least(score, depth, taken)):
             return
         if depth == len(self.order):
             self._keep(score, taken)
@@ -136,6 +137,16 @@ class _Search:
         if len(self._best) > self.most:
             heapq.heappop(self._best)
 
+    def _least(self, score: Score, depth: int, taken: Sequence[tuple[int, Option]]) -> Score:
+        """The least that any end of a branch comes to.
+
+        What is shared is paid in full by the first that needs it, so what is taken and what is left are weighed by
+        their shares together; and no end costs less than what is paid already.
+        """
+        missing, unsure, cents = _plus(score, self._rest[depth])
+        shares = sum((self._share(option)[2] for _, option in taken), Fraction(0))
+        return missing, unsure, max(score[2], shares + cents - score[2])
+
     def _hopeless(self, least: Score) -> bool:
         return len(self._best) == self.most and least >= tuple(-value for value in self._best[0][0])
 
@@ -144,19 +155,24 @@ class _Search:
         tags: dict[object, Fraction] = {tag: Fraction(price) for tag, price in option.tags}
         return tags | {line: Fraction(line.hours) * self.rate for line in option.work if line.hours is not None}
 
-    def _bounds(self) -> list[Score]:
-        """The least that the needs from each depth on can add: what is shared counts by its share."""
+    def _shared_by(self) -> Counter[object]:
+        """How many needs have an option with each tag and piece of work."""
         users: Counter[object] = Counter()
         for need in self.needs:
             users.update({key for option in need.options for key in self._costs(option)})
+        return users
+
+    def _bounds(self) -> list[Score]:
+        """The least that the needs from each depth on can add: what is shared counts by its share."""
         sums: list[Score] = [(Fraction(0), Fraction(0), Fraction(0))]
         for at in reversed(self.order):
-            least = min(self._share(option, users) for option in self.needs[at].options)
+            every = [self._share(option) for option in self.needs[at].options]
+            least = min(each[0] for each in every), min(each[1] for each in every), min(each[2] for each in every)
             sums.append(_plus(sums[-1], least))
         return list(reversed(sums))
 
-    def _share(self, option: Option, users: Mapping[object, int]) -> Score:
-        cents = sum((cost / users[key] for key, cost in self._costs(option).items()), Fraction(0))
+    def _share(self, option: Option) -> Score:
+        cents = sum((cost / self._users[key] for key, cost in self._costs(option).items()), Fraction(0))
         return Fraction(len(option.missing)), Fraction(option.grade in UNSURE), cents
 
 
