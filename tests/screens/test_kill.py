@@ -35,14 +35,23 @@ class Terminal:
         end = time.monotonic() + PATIENCE
         while not there():
             assert time.monotonic() < end, self.shown[-2000:]
-            if select.select([self.line], [], [], 0.05)[0]:
-                self.shown += os.read(self.line, 65536)
+            self._show(0.05)
 
     def type(self, words: str) -> None:
         """Type as a person does, too slowly for a scanner."""
         for character in words:
             os.write(self.line, character.encode())
-            time.sleep(0.06)
+            self.stand(0.06)
+
+    def stand(self, seconds: float) -> None:
+        """Show what the program draws for a while: one that nobody shows stands still."""
+        end = time.monotonic() + seconds
+        while (left := end - time.monotonic()) > 0:
+            self._show(left)
+
+    def _show(self, seconds: float) -> None:
+        if select.select([self.line], [], [], seconds)[0]:
+            self.shown += os.read(self.line, 65536)
 
     def kill(self) -> None:
         """The power is gone."""
@@ -59,7 +68,7 @@ def test_words_typed_half_a_second_before_the_power_went_are_there_again(sqlite_
     try:
         terminal.wait_for(lambda: "ask ▸".encode() in terminal.shown)
         terminal.type("left mirror with [blinker]")
-        time.sleep(PROMISED)
+        terminal.stand(PROMISED)
     finally:
         terminal.kill()
     assert [draft.fields["words"] for draft in drafts(book, who)] == ["left mirror with [blinker]"]
