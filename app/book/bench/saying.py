@@ -65,6 +65,10 @@ def in_short(found: Damage) -> str:
         if each.verdict not in (DamageVerdict.STRAIGHT, DamageVerdict.NOT_MEASURED) and name not in said:
             said.add(name)
             by_verdict.setdefault(str(each.verdict), []).append(name)
+    off = dict.fromkeys(each.name for each in found.points if each.verdict is DamageVerdict.BENT)
+    if off:
+        by_verdict = {str(DamageVerdict.BENT): [], **by_verdict}
+        by_verdict[str(DamageVerdict.BENT)].append(f"{', '.join(off)} out of place")
     told = "; ".join(f"{verdict}: {', '.join(names)}" for verdict, names in by_verdict.items())
     signs = f"signs of bad repair: {', '.join(found.bad_repair)}" if found.bad_repair else ""
     return "; ".join(part for part in (told, signs) if part) or str(found.verdict)

@@ -208,6 +208,6 @@ def _words(
     parts = [f"signs of bad repair: {', '.join(survey.bad_repair)}"] if survey.bad_repair else []
     wrong = [each.words for each in conditions if each.verdict in (DamageVerdict.BENT, DamageVerdict.MEASURE_AGAIN)]
     off = [each.words for each in points if each.verdict is verdict and verdict is not DamageVerdict.STRAIGHT]
-    parts += wrong or off
+    parts += [*off, *wrong] if verdict is DamageVerdict.BENT else wrong or off
     parts += [note] if note else []
     return f"{survey.name}: {verdict}" + (f"; {'; '.join(parts)}" if parts else "")

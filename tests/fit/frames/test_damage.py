@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from app.book.bench.saying import in_short
 from app.fit.diagonals import read_diagonal
 from app.fit.frames.damage import (
     BookLength,
@@ -155,6 +156,8 @@ def test_one_corner_bent_alone_is_no_condition_of_the_whole_frame_but_bent() -> 
     assert len(off) == 1
     assert off[0].startswith("P6 RH: 0.7874 in outboard")
     assert found.verdict is BENT
+    assert found.words.startswith("survey: bent; P6 RH: 0.7874 in outboard")
+    assert in_short(found).startswith("bent: sway, P6 out of place")
     assert len(found.base) == 11
 
 
