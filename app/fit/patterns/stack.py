@@ -38,12 +38,24 @@ class Group:
     apart: Floats
     by_kind: tuple[tuple[Ints, Column], ...]
 
-    def pick(self, vehicle: Ints, point: Ints) -> Column:
-        """One point of each of several vehicles, all of one kind: a column of K."""
-        first = self.like[int(point[0])]
-        at = (vehicle, point)
-        sizes = (self.size[at], self.length[at], self.height[at], self.u[at])
-        return Column(first, self.position[at], *sizes, self.direction[at], self.axis[at])
+    def picks(self, vehicle: Ints, ways: Ints) -> list[Column]:
+        """The points (K, n) of several vehicles, column by column; those of one column all of one kind."""
+        at = (vehicle[:, None], ways)
+        size, length, height, u = self.size[at], self.length[at], self.height[at], self.u[at]
+        spots, directions, axes = self.position[at], self.direction[at], self.axis[at]
+        return [
+            Column(
+                self.like[int(point)],
+                spots[:, j],
+                size[:, j],
+                length[:, j],
+                height[:, j],
+                u[:, j],
+                directions[:, j],
+                axes[:, j],
+            )
+            for j, point in enumerate(ways[0])
+        ]
 
 
 def has_side(pattern: Pattern) -> bool:
@@ -146,8 +158,7 @@ def join_ways(
         return []
     found = []
     for rows in _like_rows(group.kinds, ways):
-        columns = [group.pick(vehicle[rows], ways[rows, point]) for point in range(ways.shape[1])]
-        found.append((rows, join(part, columns, fastening, group.view)))
+        found.append((rows, join(part, group.picks(vehicle[rows], ways[rows]), fastening, group.view)))
     return found
 
 
