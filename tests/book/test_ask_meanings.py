@@ -221,55 +221,24 @@ def test_a_letter_too_much_in_a_long_word(vocabulary: Vocabulary, at: int, lette
     assert asked.models == ("WL2",)
 
 
+MALICIOUS = (
+    '[/]', '[b]x[/b]', '[@click=app.quit]', "'; DROP TABLE parts;--", '${x}', '%s%n', '\x1b[2J', '\u202e',
+    '½½', "9" * 40, '1/0', '0/0', '-1', '1e999', '..', '٣', '²', 'ﬁ', '🚚', "'" * 9, '"' * 9, 'and a half',
+    'at least', 'of of of', '3 and', 'plant', 'x99', 'under $', 'or better', 'for my off a', 'all', 'set of',
+    'both sides',
+)  # fmt: skip
+
+
 def hostile_lines(phrases: list[str], count: int, seed: int = 7) -> Iterator[str]:
     """Random and malicious lines: noise, markup, statements, broken figures, and the yard's own words mixed in."""
     chosen = random.Random(seed)
-    nasty = [
-        "[/]",
-        "[b]x[/b]",
-        "[@click=app.quit]",
-        "'; DROP TABLE parts;--",
-        "${x}",
-        "%s%n",
-        "\x1b[2J",
-        "\u202e",
-        "½½",
-    ]
-    nasty += [
-        "9" * 40,
-        "1/0",
-        "0/0",
-        "-1",
-        "1e999",
-        "..",
-        "٣",
-        "²",
-        "ﬁ",
-        "🚚",
-        "'" * 9,
-        '"' * 9,
-        "and a half",
-        "at least",
-    ]
-    nasty += [
-        "of of of",
-        "3 and",
-        "plant",
-        "x99",
-        "under $",
-        "or better",
-        "for my off a",
-        "all",
-        "set of",
-        "both sides",
-    ]
     letters = string.printable + "éßøЖ中\u0301\u200b"
     for _ in range(count):
         size = chosen.randrange(1, 12)
         pieces = [
             chosen.choice(phrases)
             if chosen.random() < 0.5
-            else chosen.choice(nasty)
+            else chosen.choice(MALICIOUS)
             if chosen.random() < 0.6
             else "".join(chosen.choices(letters, k=chosen.randrange(1, 30)))
             for _ in range(size)
