@@ -172,8 +172,7 @@ def knowledge(session: Session, known: Knowing, bears: Bearing, day: date) -> Kn
         day,
         look_for=known.look_for,
         frames=known.frames(session),
-        links=bears.links,
-        meets=bears.meets,
+        graph=bears.graph,
     )
 
 

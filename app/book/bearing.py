@@ -13,8 +13,9 @@ from sqlalchemy import Connection, text
 from app.book.modelreading import LISTED, pairs
 from app.book.rulereading import read_moves, read_rules
 from app.book.schema import NO_MODEL
-from app.fit.closure import Families, LinkKey
+from app.fit.closure import Families, links_of
 from app.fit.knowledge import DateMove, UseInfo
+from app.fit.linkgraph import LinkGraph, Step, step_of
 from app.fit.rules import Rule
 
 if TYPE_CHECKING:
@@ -29,8 +30,7 @@ class Bearing:
     """What bears on part types wanted for some models: rules, what chains are made of, and uses of designs."""
 
     rules: tuple[Rule, ...]
-    links: tuple[Rule, ...]
-    meets: Mapping[tuple[LinkKey, LinkKey], Families]
+    graph: LinkGraph
     moves: tuple[DateMove, ...]
     uses: tuple[UseInfo, ...]
     designs: frozenset[int]
@@ -47,6 +47,7 @@ class Shelf:
 
     version: int = 0
     rules: dict[int, Rule] = field(default_factory=dict)
+    steps: dict[int, Step] = field(default_factory=dict)
     bearings: dict[tuple[frozenset[str], frozenset[str] | None], Bearing] = field(default_factory=dict)
     laws: tuple[int, ...] | None = None
     moves: tuple[DateMove, ...] = ()
@@ -54,18 +55,17 @@ class Shelf:
 
 _FOR = "r.gives = FALSE AND r.part_type_id {types}{models}"
 _FOR_MODELS = " AND r.model_id {models}"
-# Joins in this order only: from the few rows of what is wanted to what they meet.
+# Joins in this order only: from the few rows of what is wanted to what they meet. A link stands in one row with all
+# that may come before it.
 _BEARING = """
-SELECT 'heard', r.link, 0, NULL, NULL, NULL, NULL, NULL, NULL, NULL FROM rule_reach r WHERE {for}
+SELECT 'heard', r.link, CAST(NULL AS TEXT), NULL, NULL, NULL, NULL, NULL, NULL, NULL FROM rule_reach r WHERE {for}
 UNION ALL
-SELECT 'meets', m.first, m.second, m.families, NULL, NULL, NULL, NULL, NULL, NULL
-FROM rule_reach r CROSS JOIN rule_meets m WHERE m.second = r.link AND {for}
+SELECT 'before', l.link, ({before}), NULL, NULL, NULL, NULL, NULL, NULL, NULL FROM rule_reach l WHERE {for_last}
 UNION ALL
-SELECT 'meets', n.first, n.second, n.families, NULL, NULL, NULL, NULL, NULL, NULL
-FROM rule_reach r CROSS JOIN rule_meets m CROSS JOIN rule_meets n
-WHERE m.second = r.link AND n.second = m.first AND {for}
+SELECT 'before', l.link, ({before}), NULL, NULL, NULL, NULL, NULL, NULL, NULL
+FROM (SELECT DISTINCT m.first AS link FROM rule_reach r CROSS JOIN rule_meets m WHERE m.second = r.link AND {for}) AS l
 UNION ALL
-SELECT 'use', u.design_id, u.model_id, d.code, CAST(u.year_from AS TEXT), CAST(u.year_to AS TEXT), u.built_from,
+SELECT 'use', u.design_id, CAST(u.model_id AS TEXT), d.code, CAST(u.year_from AS TEXT), CAST(u.year_to AS TEXT), u.built_from,
 u.built_to, CAST(u.plants AS TEXT), CAST(u.given AS TEXT) || u.known_by
 FROM design_uses u JOIN designs d ON d.id = u.design_id
 WHERE u.known_by IN ('seen', 'measured') AND d.part_type_id {types}{of_models}
@@ -73,17 +73,33 @@ WHERE u.known_by IN ('seen', 'measured') AND d.part_type_id {types}{of_models}
 _LAWS = text("SELECT id FROM rules WHERE kind = 'law' AND state <> 'closed' ORDER BY id")
 
 
-def _statement(listed: str, *, of_models: bool) -> Any:
+_BEFORE = {
+    "sqlite": "SELECT group_concat(b.first) FROM rule_meets b WHERE b.second = l.link",
+    "postgresql": "SELECT string_agg(CAST(b.first AS TEXT), ',') FROM rule_meets b WHERE b.second = l.link",
+}
+_FAMILIES = {
+    name: text(
+        f"SELECT first, second, families FROM rule_meets WHERE second {listed} OR first {listed}".format(name="ids")
+    )
+    for name, listed in LISTED.items()
+}
+
+
+def _statement(dialect: str, *, of_models: bool) -> Any:
+    listed = LISTED[dialect]
     types, models = listed.format(name="types"), listed.format(name="models")
     wanted = _FOR.format(types=types, models=_FOR_MODELS.format(models=models) if of_models else "")
     used = f" AND u.model_id {models}" if of_models else ""
-    return text(_BEARING.replace("{for}", wanted).format(types=types, of_models=used))
+    whole = (
+        _BEARING.replace("{for_last}", wanted.replace("r.", "l."))
+        .replace("{for}", wanted)
+        .replace("{before}", _BEFORE[dialect])
+    )
+    return text(whole.format(types=types, of_models=used))
 
 
 STATEMENTS = {
-    (name, of_models): _statement(listed, of_models=of_models)
-    for name, listed in LISTED.items()
-    for of_models in (False, True)
+    (name, of_models): _statement(name, of_models=of_models) for name in LISTED for of_models in (False, True)
 }
 
 
@@ -99,6 +115,7 @@ def bearing(
         if len(shelf.bearings) > MOST_KEPT:
             shelf.bearings.clear()
             shelf.rules.clear()
+            shelf.steps.clear()
             shelf.laws = None
         kept = shelf.bearings[types, keys] = _read(connection, known, types, keys)
     return kept
@@ -112,22 +129,43 @@ def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: f
     }
     rows = connection.execute(STATEMENTS[connection.dialect.name, keys is not None], given).all()
     heard = {row[1] for row in rows if row[0] == "heard"}
-    met = {(row[1], row[2]): row[3] for row in rows if row[0] == "meets"}
-    _bring(connection, known, {each // 2 for each in (*heard, *(link for pair in met for link in pair))})
+    before = {row[1]: list(map(int, row[2].split(","))) for row in rows if row[0] == "before" and row[2]}
+    links = {*before, *(first for firsts in before.values() for first in firsts)}
+    _bring(connection, known, {each // 2 for each in (*heard, *links)})
     rules = _with_laws(shelf, {each // 2 for each in heard})
-    links = tuple(shelf.rules[each] for each in sorted({link // 2 for pair in met for link in pair}))
-    codes = {rule.code for rule in (*rules, *links)}
+    codes = {rule.code for rule in rules} | {shelf.rules[link // 2].code for link in links}
     uses = [row for row in rows if row[0] == "use"]
     return Bearing(
         rules=rules,
-        links=links,
-        meets={
-            (_key(shelf, first), _key(shelf, second)): _families(families) for (first, second), families in met.items()
-        },
+        graph=_graph(connection, shelf, links, before),
         moves=tuple(move for move in shelf.moves if move.moves in codes),
         uses=tuple(_use(row, known) for row in uses),
         designs=frozenset(row[1] for row in uses),
     )
+
+
+def _graph(
+    connection: Connection, shelf: Shelf, links: Iterable[int], before: Mapping[int, Sequence[int]]
+) -> LinkGraph:
+    """The links that may stand in a chain, and which may follow which."""
+    steps = {link: _step(shelf, link) for link in sorted(links)}
+    after: dict[int, list[int]] = {}
+    for second in sorted(before):
+        for first in before[second]:
+            after.setdefault(first, []).append(second)
+    stay = [link for link, step in steps.items() if not step.roams]
+    families: dict[tuple[int, int], Families] = {}
+    if stay:
+        rows = connection.execute(_FAMILIES[connection.dialect.name], {"ids": json.dumps(stay)})
+        families = {(first, second): _families(listed) for first, second, listed in rows}
+    return LinkGraph(steps, after, families)
+
+
+def _step(shelf: Shelf, number: int) -> Step:
+    if number not in shelf.steps:
+        for link in links_of([shelf.rules[number // 2]]):
+            shelf.steps[number - number % 2 + link.back] = step_of(link)
+    return shelf.steps[number]
 
 
 def _bring(connection: Connection, known: Knowing, ids: Iterable[int]) -> None:
@@ -155,16 +193,12 @@ def _families(listed: str) -> Families:
     return frozenset(json.loads(listed))
 
 
-def _key(shelf: Shelf, link: int) -> LinkKey:
-    return shelf.rules[link // 2].code, bool(link % 2)
-
-
 def _use(row: Sequence[Any], known: Knowing) -> UseInfo:
     _, _, model_id, code, year_from, year_to, built_from, built_to, plants, given = row
     listed, _, known_by = given.rpartition("]")
     return UseInfo(
         code,
-        known.shelf_of_models.keys[model_id],
+        known.shelf_of_models.keys[int(model_id)],
         int(year_from) if year_from else None,
         int(year_to) if year_to else None,
         built_from or "",

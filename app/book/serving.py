@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator
 
 from app.book.bearing import Bearing
 from app.book.knowing import Knowing
-from app.fit.closure import ANYWHERE, Link, links_of, models_named
+from app.fit.closure import ANYWHERE, models_named
 from app.fit.knowledge import Target
+from app.fit.linkgraph import LinkGraph
 from app.fit.rules import Direction, End, Rule, RuleKind
 
 
@@ -23,9 +24,9 @@ def serving(known: Knowing, bearing: Bearing, target: Target) -> frozenset[str] 
     try:
         for rule in bearing.rules:
             found.update(known.shelf_of_models.named(_offered(rule, target)))
-        for link in links_of(bearing.links):
-            if link.offered & target.wanted:
-                found.update(_starting(known, bearing, link))
+        for link in bearing.graph.after:
+            if bearing.graph.steps[link].link.offered & target.wanted:
+                found.update(_starting(known, bearing.graph, link))
     except AnyVehicle:
         return None
     return frozenset(found)
@@ -59,12 +60,13 @@ def _heard_everywhere(rule: Rule) -> bool:
     return universal or rule.kind is RuleKind.LAW or any(each.fact == "model" for each in rule.conditions)
 
 
-def _starting(known: Knowing, bearing: Bearing, link: Link) -> Iterable[str]:
+def _starting(known: Knowing, graph: LinkGraph, number: int) -> Iterable[str]:
     """The models a chain may start from by this link."""
-    named = models_named(link.conditions, End.PART)
+    step = graph.steps[number]
+    named = step.models[End.PART]
     if named is not None:
         return known.shelf_of_models.named(named)
-    met = [families for (first, _), families in bearing.meets.items() if first == link.key]
-    if met and (link.roams or ANYWHERE in met):
+    met = [graph.families.get((number, following), ANYWHERE) for following in graph.after[number]]
+    if step.roams or ANYWHERE in met:
         raise AnyVehicle
     return [key for families in met for family in families for key in known.shelf_of_models.family(family)]

@@ -52,7 +52,7 @@ def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequenc
 
 def _unrelated(row: Judged) -> bool:
     """What was never compared is shown only inside a family."""
-    return row.grade is Grade.NOT_COMPARED and not row.decision.kin
+    return row.grade is Grade.NOT_COMPARED and not row.decision.merged.kin
 
 
 def _may_be_offered(row: Judged) -> bool:

@@ -7,10 +7,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from app.fit.computed import MeasuredFrames
 from app.fit.rules import Rule
 from app.fit.terms import Condition, Group, Hazard, Side
+
+if TYPE_CHECKING:
+    from app.fit.linkgraph import LinkGraph
 
 
 class Kind(StrEnum):
@@ -200,8 +204,8 @@ class Knowledge:
     """What the yard knows that bears on one kind of part.
 
     `look_for` are the facts that parts of a type are told apart by, `frames` the frames that were measured.
-    `links` are the rules chains may be made of, and `meets` the families in which two of them meet, where these were
-    worked out before; else the rules themselves serve, over all the models.
+    `graph` holds the links that chains may be made of where these were worked out before; else the rules themselves
+    serve, over all the models.
     """
 
     facts: Mapping[str, FactInfo]
@@ -213,5 +217,4 @@ class Knowledge:
     today: date = date.min
     look_for: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     frames: MeasuredFrames | None = None
-    links: tuple[Rule, ...] | None = None
-    meets: Mapping[tuple[tuple[str, bool], tuple[str, bool]], frozenset[str]] | None = None
+    graph: LinkGraph | None = None

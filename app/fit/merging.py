@@ -2,18 +2,70 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
+from app.fit.matches import Match, TargetClass
 from app.fit.outcomes import Outcome
-from app.fit.sets import had_already
+from app.fit.sets import companions_of, had_already
 from app.fit.terms import Grade
-from app.fit.worlds import NO_SUCH, Scope, World
+from app.fit.worlds import NO_SUCH, World
 
 PLANT = "plant"
 MODEL = "model"
 """Which of several models the target is decides like a fact of it."""
-Judged = tuple[World, World, Outcome]
-"""What a part comes to in one world of its own and one of the target."""
+Finding = tuple[World, TargetClass, Outcome]
+"""What a part comes to in one world of its own and one class of worlds of the target."""
+ByValue = Mapping[str, Mapping[str, frozenset[Grade]]]
+"""For each open fact the grades under each of its values."""
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """What a part comes to over all worlds: the grade, why, and which facts would decide.
+
+    `kin` is False across families, where what was never compared is not shown; `in_company` says whether any outcome
+    asks for companions.
+    """
+
+    grade: Grade
+    outcomes: tuple[Outcome, ...]
+    main: Outcome
+    kin: bool
+    in_company: bool
+    target_facts: tuple[str, ...] = ()
+    part_facts: tuple[str, ...] = ()
+    by_target: ByValue = field(default_factory=dict)
+
+
+def merged(found: Sequence[Finding], match: Match, *, kin: bool) -> Merged | None:
+    """One verdict from the outcomes of all worlds; None for what was never compared, across families."""
+    grade = merge_grades({outcome.grade for _, _, outcome in found})
+    if grade is Grade.NOT_COMPARED and not kin:
+        return None
+    distinct: dict[tuple[object, ...], Outcome] = {}
+    for _, _, outcome in found:
+        distinct.setdefault(same_words(outcome), outcome)
+    told = tuple(distinct.values())
+    main = next((each for each in told if each.grade is grade), None) or min(told, key=lambda each: each.grade.rank)
+    in_company = any(map(companions_of, told))
+    if grade is not Grade.MEASURE:
+        return Merged(grade, told, main, kin, in_company)
+    theirs, ours, by_target = _deciding(found, match)
+    return Merged(grade, told, main, kin, in_company, theirs, ours, by_target)
+
+
+def _deciding(found: Sequence[Finding], match: Match) -> tuple[tuple[str, ...], tuple[str, ...], ByValue]:
+    """The facts of the target and of the part that would decide, and the grades under each value of the target's."""
+    case = match.case
+    by_target = _by_value(_of_target(found), case.asked.facts)
+    looked_at = {name: values for name, values in by_target.items() if name not in case.asked.facts - case.scope.facts}
+    by_part = _by_value(((ours, outcome.grade) for ours, _, outcome in found), match.scope.facts)
+    theirs, ours = deciding(looked_at), deciding(by_part)
+    if not theirs and not ours:
+        every = [(ours, world, outcome) for ours, theirs, outcome in found for world in theirs.members]
+        theirs, ours = deciding_together(every, looked_at, 1), deciding_together(every, by_part, 0)
+    return theirs, ours, by_target
 
 
 def merge_grades(grades: set[Grade]) -> Grade:
@@ -37,15 +89,25 @@ def same_words(outcome: Outcome) -> tuple[object, ...]:
     )
 
 
-def by_value(judged: Sequence[Judged], scope: Scope, end: int) -> dict[str, dict[str, frozenset[Grade]]]:
+def _of_target(found: Sequence[Finding]) -> Iterator[tuple[World, Grade]]:
+    """The grades under each world of the target."""
+    grades: dict[int, set[Grade]] = {}
+    classes = {id(theirs): theirs for _, theirs, _ in found}
+    for _, theirs, outcome in found:
+        grades.setdefault(id(theirs), set()).add(outcome.grade)
+    for key, theirs in classes.items():
+        yield from ((world, grade) for grade in grades[key] for world in theirs.members)
+
+
+def _by_value(graded: Iterable[tuple[World, Grade]], names: Iterable[str]) -> ByValue:
     """For each open fact of one end, the grades under each of its values."""
     table: dict[str, dict[str, set[Grade]]] = {}
-    for row in judged:
-        world = row[1] if end else row[0]
-        outcome = row[2]
-        for name in (*scope.facts, "built", PLANT, MODEL):
-            if name in world:
-                table.setdefault(name, {}).setdefault(world[name].value, set()).add(outcome.grade)
+    every = (*names, "built", PLANT, MODEL)
+    for world, grade in graded:
+        for name in every:
+            known = world.get(name)
+            if known is not None:
+                table.setdefault(name, {}).setdefault(known.value, set()).add(grade)
     return {
         name: {value: frozenset(grades) for value, grades in values.items() if value != NO_SUCH}
         for name, values in table.items()
@@ -59,14 +121,12 @@ def deciding(table: Mapping[str, Mapping[str, frozenset[Grade]]]) -> tuple[str, 
     return tuple(sorted(changing, key=lambda name: (any(len(each) > 1 for each in table[name].values()), name)))
 
 
-def deciding_together(
-    judged: Sequence[tuple[World, World, Outcome]], names: Iterable[str], end: int
-) -> tuple[str, ...]:
+def deciding_together(found: Sequence[tuple[World, World, Outcome]], names: Iterable[str], end: int) -> tuple[str, ...]:
     """The facts of one end that decide only along with others: all else being equal, the grade goes with them."""
     mattering = []
     for name in sorted(names):
         alike: dict[tuple[object, ...], dict[str, set[Grade]]] = {}
-        for row in judged:
+        for row in found:
             world, other = (row[1], row[0]) if end else (row[0], row[1])
             if name in world:
                 rest = tuple(sorted((each, known.value) for each, known in world.items() if each != name))

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.fit.bymeasure import measured
+from app.fit.cases import Voice
 from app.fit.chains import Chains
 from app.fit.closure import Link
 from app.fit.conditions import Finding, Pair, Truth, check, held_against
@@ -34,9 +35,9 @@ class Outcome:
     chain: tuple[Link, ...] = ()
 
 
-def chained(pair: Pair, offer: Offer, target: Target, chains: Chains, know: Knowledge) -> Outcome:
+def chained(pair: Pair, offer: Offer, target: Target, chains: Chains | None, know: Knowledge) -> Outcome:
     """Where no direct rule speaks of the two in any world, a chain may, and where none does, measuring."""
-    path = chains.find(pair, offer.part_type, target.wanted)
+    path = chains.find(pair, offer.part_type, target.wanted) if chains is not None else ()
     # Across families a part appears only where a rule names it.
     taken = measured(pair, offer, know) if not path and _of_one_family(pair) else None
     if taken is not None:
@@ -46,7 +47,7 @@ def chained(pair: Pair, offer: Offer, target: Target, chains: Chains, know: Know
 
 
 def outcomes(
-    rules: Sequence[tuple[Rule, bool]], pair: Pair, offer: Offer, know: Knowledge, *, with_law: bool = True
+    voices: Sequence[Voice], pair: Pair, offer: Offer, know: Knowledge, *, with_law: bool = True
 ) -> list[Outcome]:
     """What all rules come to: surely, and once more for each rule of which it is not known whether it speaks.
 
@@ -54,7 +55,7 @@ def outcomes(
     """
     fires = {fire.rule.code: fire for fire in law_fires(offer, know)} if with_law else {}
     maybe: list[Fire] = []
-    for rule, back in rules:
+    for rule, back in ((each.rule, each.back) for each in voices):
         fire, sure = _fire(rule, back, pair) if _in_reach(rule, pair) else (None, True)
         if fire is None:
             continue

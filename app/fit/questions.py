@@ -24,7 +24,9 @@ def questions(decisions: Sequence[Decision], target: Target, know: Knowledge) ->
     asked = _side_question(decisions, target)
     undecided = [each for each in decisions if each.target_facts]
     # A reading that was set aside, and a word that leaves several values open, are asked for again.
-    names = {name for each in undecided for name, values in each.by_target.items() if _may_be_asked(name, values)}
+    names = {
+        name for each in undecided for name, values in each.merged.by_target.items() if _may_be_asked(name, values)
+    }
     # Of facts that leave equally few undecided the one of least effort, and of these the one that tells most.
     scored = [(_left_over(name, undecided), _effort(name, know), -_told(name, undecided), name) for name in names]
     useful = sorted(each for each in scored if each[0] < len(undecided))
@@ -47,7 +49,7 @@ def _side_question(decisions: Sequence[Decision], target: Target) -> list[Questi
 
 def _left_over(name: str, undecided: Sequence[Decision]) -> float:
     """How many tags stay undecided, averaged over the values the fact may have."""
-    values = {value for each in undecided for value in each.by_target.get(name, {})}
+    values = {value for each in undecided for value in each.merged.by_target.get(name, {})}
     if not values:
         return float(len(undecided))
     return sum(sum(_stays_open(each, name, value) for each in undecided) for value in values) / len(values)
@@ -55,11 +57,11 @@ def _left_over(name: str, undecided: Sequence[Decision]) -> float:
 
 def _told(name: str, undecided: Sequence[Decision]) -> float:
     """How many bits the fact is expected to tell of all undecided parts together."""
-    return round(sum(told_of(each.by_target.get(name, {})) for each in undecided), 9)
+    return round(sum(told_of(each.merged.by_target.get(name, {})) for each in undecided), 9)
 
 
 def _stays_open(decision: Decision, name: str, value: str) -> bool:
-    grades = decision.by_target.get(name, {}).get(value)
+    grades = decision.merged.by_target.get(name, {}).get(value)
     if grades is None:
         return True
     return len(grades) > 1 and merge_grades(set(grades)) is Grade.MEASURE
@@ -72,7 +74,7 @@ def _effort(name: str, know: Knowledge) -> int:
 
 def _question(name: str, undecided: Sequence[Decision], know: Knowledge) -> Question:
     info = know.facts.get(name)
-    values = {value: None for each in undecided for value in each.by_target.get(name, {})}
+    values = {value: None for each in undecided for value in each.merged.by_target.get(name, {})}
     words = info.question if info is not None and info.question else f"What is {fact_words(name)}?"
     settled = sum(1 for each in undecided if all(not _stays_open(each, name, value) for value in values))
     choices = sorted("another" if value == OTHER_PLANT else value for value in values)

@@ -151,7 +151,7 @@ def _missing_words(each: Companion) -> str:
 def unknowns(decision: Decision, facts: Mapping[str, FactInfo]) -> tuple[str, ...]:
     """What would have to be known, of the customer's vehicle and of our part."""
     theirs = [_ask_words(name, facts) for name in decision.target_facts]
-    ours = [f"look at ours: {name}" for name in decision.part_facts]
+    ours = [f"look at ours: {name}" for name in decision.merged.part_facts]
     return tuple(dict.fromkeys([*theirs, *ours]))
 
 

@@ -149,7 +149,7 @@ def _measure(saying: Saying) -> str:
     for name in decision.target_facts:
         if name == MODEL:
             continue
-        good = _good_values(decision.by_target[name])
+        good = _good_values(decision.merged.by_target[name])
         if good:
             told = ", ".join(f"{_IN_SHORT[grade]} if it is {' or '.join(values[:3])}" for grade, values in good.items())
             return f"Could be yours at {saying.price}, by {fact_words(name)}: {told}."
@@ -157,8 +157,8 @@ def _measure(saying: Saying) -> str:
     if disputed:
         history = "; ".join((*map(_history, disputed), *saying.told))
         return f"I won't promise it until we measure: {history}. {saying.price} if it is right."
-    if decision.part_facts:
-        names = " and ".join(fact_words(name) for name in decision.part_facts[:2])
+    if decision.merged.part_facts:
+        names = " and ".join(fact_words(name) for name in decision.merged.part_facts[:2])
         return f"Let me look at mine first: {names}. {saying.price} if it is right."
     if MODEL in decision.target_facts:
         return f"Could be yours at {saying.price}: it depends on which of these models yours is."

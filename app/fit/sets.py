@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from app.fit.counts import cheapest_group
 from app.fit.knowledge import Known, Offer
 from app.fit.outcomes import Outcome
-from app.fit.rules import Companion, End, Op, Rule
+from app.fit.rules import Companion, End, Op
 from app.fit.terms import Condition, Side
 from app.fit.values import same
 from app.fit.worlds import NO_SUCH, Scope, worlds
@@ -116,11 +116,6 @@ def _known(candidate: Offer, name: str) -> Known | None:
     found = [world.get(name) for world in worlds(candidate.subject, Scope(frozenset({name})), {})]
     values = {each.value if each is not None else NO_SUCH for each in found}
     return found[0] if len(values) == 1 and NO_SUCH not in values else None
-
-
-def already_there(rule: Rule) -> tuple[str, ...]:
-    """The facts of the target that tell whether the customer has a companion already."""
-    return tuple(each.already_there.partition("=")[0].strip() for each in rule.companions if "=" in each.already_there)
 
 
 def had_already(outcome: Outcome) -> tuple[Companion, ...]:

@@ -78,6 +78,15 @@ def rows_of(subject: Subject, facts: Mapping[str, FactInfo]) -> tuple[Possible, 
     return tuple(row for _, rows in _sources(subject.identity, subject, facts) for row in rows)
 
 
+def narrowing(subject: Subject, wanted: frozenset[str], facts: Mapping[str, FactInfo]) -> frozenset[str]:
+    """The known facts of a subject that leave fewer worlds of the facts wanted: they tell a month, a plant, an option."""
+    known = {*subject.donor_facts, *subject.facts}
+    if subject.identity is None or not known:
+        return wanted & known
+    rows = rows_of(subject, facts)
+    return _with_known(closure(wanted, rows), known, rows) & known
+
+
 Sources = tuple[tuple[Identity, tuple[Possible, ...]], ...]
 """The identities a vehicle is made of, its own first, each with the rows of the facts that it decides."""
 

@@ -18,9 +18,9 @@ from app.book.ruling import close, dispute
 from app.book.schema import PartType, Rule, rule_meets, rule_reach
 from app.book.sheets import load_folder
 from app.book.work import Book, Who
-from app.fit.chains import Chains
-from app.fit.closure import links_of, reach
+from app.fit.closure import reach
 from app.fit.knowledge import Knowledge
+from app.fit.linkgraph import graph_of
 from app.fit.values import plain
 
 YARD = Path(__file__).parents[1] / "casebook"
@@ -95,10 +95,11 @@ def test_the_meetings_kept_are_those_that_chains_find_over_all_models(yard: Book
         }
         moves = read_moves(connection, types)
         know = Knowledge(read_facts(connection), tuple(rules.values()), moves, models=read_models(connection).infos)
-    links = links_of(rules.values())
-    chains = Chains(know)
+    graph = graph_of(know, rules.values())
     found = {
-        (links[one].rule.code, links[one].back, links[other].rule.code, links[other].back) for one, other in chains.met
+        (*graph.steps[first].link.key, *graph.steps[second].link.key)
+        for first, following in graph.after.items()
+        for second in following
     }
     assert kept == found
 

@@ -1,0 +1,154 @@
+"""What is the same for all parts of one type and side: the rules that may speak, and the worlds of the target."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+
+from app.fit.closure import models_named
+from app.fit.knowledge import Identity, Knowledge, Offer, Subject, Target, UseInfo
+from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
+from app.fit.terms import Group, Side
+from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month, rows_of, worlds
+
+
+@dataclass(frozen=True, slots=True)
+class Voice:
+    """A rule in a direction in which it may speak, with the models it names on either end; None where it names none."""
+
+    rule: Rule
+    back: bool
+    of_part: frozenset[str] | None
+    of_target: frozenset[str] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """The rules that may speak of parts of a type and side, and the target's worlds.
+
+    `scope` is what the rules look at, `asked` also what tells it of the target, and so may be asked instead. Of parts
+    of the other side only the rules about sides are heard.
+    """
+
+    voices: tuple[Voice, ...]
+    uses: tuple[UseInfo, ...]
+    scope: Scope
+    asked: Scope
+    theirs: tuple[tuple[World, Subject], ...]
+    other_side: bool
+
+
+def case_of(offer: Offer, target: Target, know: Knowledge, uses: Sequence[UseInfo]) -> Case:
+    """The case of all parts that are of one type and side with this one; `uses` are those of their design."""
+    voices = [_voice(rule, back) for rule in know.rules for back in _ways(rule, offer, target)]
+    other_side = bool(target.side and offer.subject.side and offer.subject.side is not target.side)
+    if other_side:
+        voices = [each for each in voices if _speaks_of_sides(each.rule)]
+    scope = with_uses(scope_of([each.rule for each in voices], know), uses)
+    subjects = _target_subjects(offer, target, know)
+    told = [(each, _with_what_tells(scope, each, know)) for each in subjects]
+    theirs = [(world, each) for each, tells in told for world in worlds(each, tells, know.facts)]
+    asked = replace(scope, facts=scope.facts.union(*(tells.facts for _, tells in told)))
+    asked = _without_takers_away(asked, scope, [world for world, _ in theirs])
+    return Case(tuple(voices), tuple(uses), scope, asked, tuple(theirs), other_side)
+
+
+def _voice(rule: Rule, back: bool) -> Voice:
+    ends = (End.TARGET, End.PART) if back else (End.PART, End.TARGET)
+    return Voice(rule, back, *(models_named(rule.conditions, end) for end in ends))
+
+
+def _ways(rule: Rule, offer: Offer, target: Target) -> Iterator[bool]:
+    """In which directions the part types allow the rule to speak."""
+    if rule.state is RuleState.CLOSED or rule.kind is RuleKind.MOVES_DATE:
+        return
+    wanted = rule.wanted_types or rule.offered_types
+    if offer.part_type in rule.offered_types and (wanted & target.wanted or rule.kind is RuleKind.LAW):
+        yield False
+    # A turned rule adds something only where its two ends differ.
+    turned = offer.part_type in wanted and bool(rule.offered_types & target.wanted)
+    if rule.direction is Direction.BOTH_WAYS and turned:
+        yield True
+
+
+def _speaks_of_sides(rule: Rule) -> bool:
+    return any(condition.fact == "side" and condition.op is not Op.SAME for condition in rule.conditions)
+
+
+def scope_of(rules: Iterable[Rule], know: Knowledge) -> Scope:
+    """The facts, months and plants that the rules look at, with those of the rules that move their dates."""
+    given = list(rules)
+    every = [each for rule in given for each in rule.conditions]
+    there = {name for rule in given for name in _already_there(rule)}
+    scope = scope_of_conditions(every, {rule.code for rule in given}, know)
+    return replace(scope, facts=scope.facts | there)
+
+
+def _already_there(rule: Rule) -> tuple[str, ...]:
+    """The facts of the target that tell whether the customer has a companion already."""
+    return tuple(each.already_there.partition("=")[0].strip() for each in rule.companions if "=" in each.already_there)
+
+
+def scope_of_conditions(conditions: Iterable[Condition], codes: Iterable[str], know: Knowledge) -> Scope:
+    """What conditions look at; `codes` are those of their rules, whose dates others may move."""
+    moving = [move for move in know.moves if move.moves in set(codes)]
+    every = [*conditions, *(each for move in moving for each in move.rule.conditions)]
+    facts = {name for each in every for name in (each.fact, each.other_fact) if name} - BUILT_IN
+    months = {value for each in every if each.op in (Op.BEFORE, Op.FROM) for value in each.values}
+    months |= {month for move in moving for month in (move.from_month, move.to_month)}
+    plants = {value for each in every if each.fact == "plant" for value in each.values}
+    return Scope(frozenset(facts), frozenset(months), frozenset(plants))
+
+
+def with_uses(scope: Scope, uses: Sequence[UseInfo]) -> Scope:
+    """A use of a design is evidence only in its months, at its plants and with its options: they are looked at too."""
+    months = {use.built_from for use in uses if use.built_from}
+    months |= {next_month(use.built_to) for use in uses if use.built_to}
+    given = {name for use in uses for name, _ in use.given} - BUILT_IN
+    plants = {plant for use in uses for plant in use.plants}
+    return Scope(scope.facts | given, scope.months | months, scope.plants | plants)
+
+
+def _with_what_tells(scope: Scope, subject: Subject, know: Knowledge) -> Scope:
+    """The scope with the facts of the target that its facts hang on: stick or automatic tells the radiator."""
+    return replace(scope, facts=scope.facts | closure(scope.facts, rows_of(subject, know.facts)))
+
+
+def _without_takers_away(asked: Scope, scope: Scope, theirs: Sequence[World]) -> Scope:
+    """Who asks for a part has it: what would only take away a thing looked at is not asked for instead of it."""
+    telling = {name for name in asked.facts - scope.facts if not any(_takes_away(name, x, theirs) for x in scope.facts)}
+    return replace(asked, facts=scope.facts | telling)
+
+
+def _takes_away(name: str, looked_at: str, theirs: Sequence[World]) -> bool:
+    values = {
+        (world[name].value, world[looked_at].value == NO_SUCH) for world in theirs if {name, looked_at} <= set(world)
+    }
+    gone = {value for value, absent in values if absent}
+    return bool(gone) and gone != {value for value, _ in values}
+
+
+def _target_subjects(offer: Offer, target: Target, know: Knowledge) -> list[Subject]:
+    group = know.groups.get(offer.part_type)
+    identities = target.identities.get(group, ()) if group else ()
+    side = target.side or offer.subject.side if offer.sided else Side.NONE
+    wanted = offer.part_type if offer.part_type in target.wanted else min(target.wanted, default="")
+    if group is None or not identities:
+        return [Subject(None, target.facts, {}, side or Side.NONE, wanted, 1)]
+    return [
+        Subject(one[group], target.facts, {}, side or Side.NONE, "", 1, _of_others(one, group))
+        for one in _one_each(target.identities)
+    ]
+
+
+def _one_each(identities: Mapping[Group, tuple[Identity, ...]]) -> Iterator[dict[Group, Identity]]:
+    """Every vehicle it may be: groups that leave the same choice choose the same."""
+    distinct = {id(each): each for each in identities.values() if each}
+    for chosen in product(*distinct.values()):
+        picked = dict(zip(distinct, chosen, strict=True))
+        yield {group: picked[id(each)] for group, each in identities.items() if each}
+
+
+def _of_others(one: Mapping[Group, Identity], own: Group) -> dict[Group, Identity]:
+    return {group: identity for group, identity in one.items() if identity is not one[own]}

@@ -1,0 +1,178 @@
+"""Parts off one model against the target: the few rules that name them, and only what these look at.
+
+Worlds between which nothing at hand can tell are one.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+
+from app.fit.cases import Case, Voice, scope_of, scope_of_conditions, with_uses
+from app.fit.chains import Chains, asked_at
+from app.fit.knowledge import Knowledge, ModelInfo, Offer, Subject
+from app.fit.linkgraph import Step
+from app.fit.rules import Condition, End, Op, Rule
+from app.fit.values import plain
+from app.fit.worlds import BUILT_IN, OTHER_PLANT, Scope, World, closure, narrowing, worlds
+
+Seen = tuple[object, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """What is looked at of a vehicle: names of facts, and the months and plants at which something changes."""
+
+    names: tuple[str, ...]
+    months: tuple[str, ...]
+    plants: frozenset[str]
+    to_the_month: bool = False
+
+    def of(self, world: World) -> Seen:
+        """What is seen of a world; worlds of which the same is seen are one."""
+        return tuple(self._seen(name, world) for name in self.names)
+
+    def _seen(self, name: str, world: World) -> object:
+        known = world.get(name)
+        if known is None:
+            return None
+        if name == "built" and not self.to_the_month:
+            return bisect_right(self.months, known.value)
+        if name == "plant":
+            return known.value if known.value in self.plants else OTHER_PLANT
+        return (known.value, known.u_mm) if known.u_mm else known.value
+
+
+@dataclass(frozen=True, slots=True)
+class TargetClass:
+    """Worlds of the target of which the same is seen: one that stands for all, and all of them."""
+
+    world: World
+    subject: Subject
+    members: tuple[World, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """What bears on parts off one model: the rules by the model of the target, and what they look at.
+
+    `wide` are all the facts that rules of the case look at, by which a known one may narrow the worlds; `telling` are
+    the facts that bear on a grade; `dated` says whether year, month and plant do.
+    """
+
+    case: Case
+    heard: dict[str, tuple[Voice, ...]]
+    scope: Scope
+    wide: frozenset[str]
+    telling: frozenset[str]
+    sight: Sight
+    classes: tuple[TargetClass, ...]
+    chained: bool
+    dated: bool
+
+    def ours(self, subject: Subject, know: Knowledge) -> dict[Seen, World]:
+        """The worlds of a part, by what is seen of them."""
+        scope = replace(self.scope, facts=self.scope.facts | narrowing(subject, self.wide, know.facts))
+        return {self.sight.of(world): world for world in worlds(subject, scope, know.facts)}
+
+
+@dataclass(slots=True)
+class Matches:
+    """The matches of one case, each worked out once."""
+
+    case: Case
+    chains: Chains
+    know: Knowledge
+    wanted: frozenset[str]
+    _matches: dict[str, Match] = field(default_factory=dict)
+    _classes: dict[Sight, tuple[TargetClass, ...]] = field(default_factory=dict)
+
+    def of(self, offer: Offer) -> Match:
+        """The match of parts off the model of this one."""
+        identity = offer.subject.identity
+        key = identity.model.key if identity is not None else ""
+        if key not in self._matches:
+            self._matches[key] = self._new(offer.part_type, identity.model if identity is not None else None)
+        return self._matches[key]
+
+    def _new(self, part_type: str, model: ModelInfo | None) -> Match:
+        ours = plain(model.key) if model is not None else ""
+        theirs = {world["model"].value if "model" in world else "" for world, _ in self.case.theirs}
+        heard = {each: self._heard(ours, plain(each)) for each in theirs}
+        firsts, lasts = self._links(model, part_type, heard)
+        rules = list({id(each.rule): each.rule for voices in heard.values() for each in voices}.values())
+        scope = with_uses(self._scope(rules, firsts, lasts), self.case.uses)
+        sight = self._sight(rules, [*asked_at(firsts, End.PART), *asked_at(lasts, End.TARGET)], scope)
+        wide = self.case.scope.facts | scope.facts
+        rows = model.possible if model is not None else ()
+        tied = {row.fact for row in rows if row.given} | {name for row in rows for name, _ in row.given}
+        dated = {row.fact for row in rows if row.built_from or row.built_to or row.plants}
+        dates = bool(dated) and bool(dated & (closure(wide, rows) | tied))
+        return Match(
+            self.case,
+            heard,
+            scope,
+            wide,
+            scope.facts | tied | dated,
+            sight,
+            self._told_apart(sight),
+            bool(firsts),
+            dates or bool({"built", "year", "plant"} & set(sight.names)),
+        )
+
+    def _heard(self, ours: str, theirs: str) -> tuple[Voice, ...]:
+        """The rules that are not silent already by the models they name."""
+        return tuple(
+            each for each in self.case.voices if _may_be(each.of_part, ours) and _may_be(each.of_target, theirs)
+        )
+
+    def _links(
+        self, model: ModelInfo | None, part_type: str, heard: dict[str, tuple[Voice, ...]]
+    ) -> tuple[Sequence[Step], Sequence[Step]]:
+        """The links that a chain may begin and end with; none are looked for where a rule speaks in any world."""
+        ours = model.key if model is not None else ""
+        open_to = [each for each, voices in heard.items() if not (ours and each and any(map(_always_speaks, voices)))]
+        if self.case.other_side or not open_to:
+            return (), ()
+        return self.chains.outer(ours, part_type, open_to, self.wanted)
+
+    def _scope(self, rules: Sequence[Rule], firsts: Sequence[Step], lasts: Sequence[Step]) -> Scope:
+        scope = scope_of(rules, self.know)
+        if not firsts:
+            return scope
+        asked = [*asked_at(firsts, End.PART), *asked_at(lasts, End.TARGET)]
+        chain = scope_of_conditions(asked, {each.link.rule.code for each in (*firsts, *lasts)}, self.know)
+        return Scope(scope.facts | chain.facts, scope.months | chain.months, scope.plants | chain.plants)
+
+    def _sight(self, rules: Sequence[Rule], asked: Sequence[Condition], scope: Scope) -> Sight:
+        moving = (move.rule for move in self.know.moves)
+        every = [*(each for rule in (*rules, *moving) for each in rule.conditions), *asked]
+        looked_at = {each.fact for each in every} & BUILT_IN
+        used = {"year", "built", "plant"} if self.case.uses else set[str]()
+        names = scope.facts | looked_at | used | {"family", "model"}
+        to_the_month = any(each.fact == "built" and each.op not in (Op.BEFORE, Op.FROM) for each in every)
+        return Sight(tuple(sorted(names)), tuple(sorted(scope.months)), scope.plants, to_the_month)
+
+    def _told_apart(self, sight: Sight) -> tuple[TargetClass, ...]:
+        if sight not in self._classes:
+            found: dict[tuple[int, Seen], list[tuple[World, Subject]]] = {}
+            for world, subject in self.case.theirs:
+                found.setdefault((id(subject), sight.of(world)), []).append((world, subject))
+            self._classes[sight] = tuple(
+                TargetClass(*same[0], tuple(world for world, _ in same)) for same in found.values()
+            )
+        return self._classes[sight]
+
+
+def _may_be(named: Iterable[str] | None, model: str) -> bool:
+    """False where an end must be of other models; of a vehicle of no known model nothing is said."""
+    return named is None or not model or model in named
+
+
+def _always_speaks(voice: Voice) -> bool:
+    """True for a rule that asks for models alone: where these are met it speaks in any world."""
+    conditions = voice.rule.conditions
+    return bool(conditions) and all(
+        each.fact == "model" and each.op is Op.ANY_OF and not each.alt for each in conditions
+    )
