@@ -6,8 +6,9 @@ A yard may know a great many models and look at a few of them in a day.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Connection, Row, text
@@ -101,13 +102,13 @@ class Models:
     def bring_all(self, connection: Connection) -> None:
         """Have all that every model can be."""
         if len(self.whole) < len(self.infos):
-            self.settle(list(self.keys), connection.execute(_EVERY))
+            self.settle(list(self.keys), connection.execute(_EVERY).yield_per(MOST_KEPT))
 
     def settle(self, missing: Iterable[int], rows: Iterable[Row[Any]]) -> None:
         """Keep what models can be, as it was read."""
         possible: dict[int, list[Possible]] = {}
         for row in rows:
-            possible.setdefault(row[0], []).append(_possible(row))
+            possible.setdefault(row[0], []).append(_possible(*row[1:]))
         for model_id in missing:
             key = self.keys[model_id]
             self.infos[key] = replace(self.infos[key], possible=tuple(possible.get(model_id, ())))
@@ -152,8 +153,11 @@ def read_models(connection: Connection) -> Models:
     return models
 
 
-def _possible(row: Sequence[Any]) -> Possible:
-    _, fact, value, doubt, built_from, built_to, plants, given = row
+@lru_cache(maxsize=4096)
+def _possible(
+    fact: str, value: str, doubt: float | None, built_from: str | None, built_to: str | None, plants: str, given: str
+) -> Possible:
+    """One row of what a model can be; models that can be the same share it."""
     return Possible(
         fact,
         value,

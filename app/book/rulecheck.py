@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from operator import itemgetter
 
-from sqlalchemy import select
+from sqlalchemy import String, cast, select, text
 from sqlalchemy.orm import Session
 
 from app.book.schema import (
@@ -25,6 +26,19 @@ from app.fit.sets import INSIDE
 from app.fit.worlds import BUILT_IN
 
 Named = Iterator[tuple[str, str]]
+_EACH_VALUE = {
+    "sqlite": "json_each(c.values_) AS v",
+    "postgresql": "LATERAL json_array_elements_text(CAST(c.values_ AS JSON)) AS v(value)",
+}
+_STRANGE = {
+    name: text(
+        f"SELECT r.code, c.number, c.fact, v.value FROM rules r JOIN rule_conditions c ON c.rule_id = r.id "
+        f"CROSS JOIN {each} WHERE c.fact = 'model' AND NOT EXISTS (SELECT 1 FROM models m WHERE m.key = v.value) "
+        f"OR c.fact = 'part type' AND NOT EXISTS (SELECT 1 FROM part_types t WHERE t.name = v.value)"
+    )
+    for name, each in _EACH_VALUE.items()
+}
+"""The values of conditions that should be models or part types of the book and are none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +52,6 @@ class Names:
     def unknown_fact(self, name: str) -> bool:
         """True for a name that is neither a fact nor read from the vehicle or part itself."""
         return bool(name) and name not in self.facts and name not in BUILT_IN
-
-    def unknown_values(self, fact: str, values: Iterable[object]) -> list[str]:
-        """The models or part types among a condition's values that are not in the book."""
-        known = {"model": self.models, "part type": self.types}.get(fact)
-        return [str(value) for value in values if value not in known] if known is not None else []
 
 
 def broken_references(session: Session) -> Named:
@@ -61,13 +70,25 @@ def broken_references(session: Session) -> Named:
 
 
 def _of_conditions(session: Session, names: Names) -> Named:
-    query = select(Rule.code, RuleCondition).join(RuleCondition, RuleCondition.rule_id == Rule.id)
-    for code, row in session.execute(query.order_by(Rule.code, RuleCondition.number)):
-        for fact in (row.fact, row.other_fact):
-            if names.unknown_fact(fact):
-                yield code, f"condition {row.number} of {code} asks for the fact {fact!r}, which there is not"
-        for value in names.unknown_values(row.fact, row.values):
-            yield code, f"condition {row.number} of {code} names the {row.fact} {value!r}, which there is not"
+    row = RuleCondition
+    query = select(Rule.code, row.number, row.fact, row.other_fact).join(row, row.rule_id == Rule.id)
+    strange = [each for each in _facts_named(session) if names.unknown_fact(each)]
+    if strange:
+        found = query.where(row.fact.in_(strange) | row.other_fact.in_(strange))
+        for code, number, *facts in session.execute(found.order_by(Rule.code, row.number)):
+            for fact in filter(names.unknown_fact, facts):
+                yield code, f"condition {number} of {code} asks for the fact {fact!r}, which there is not"
+    connection = session.connection()
+    for code, number, fact, value in sorted(
+        connection.execute(_STRANGE[connection.dialect.name]), key=itemgetter(0, 1)
+    ):
+        yield code, f"condition {number} of {code} names the {fact} {value!r}, which there is not"
+
+
+def _facts_named(session: Session) -> set[str]:
+    """Every fact that a condition asks for."""
+    rows = session.execute(select(RuleCondition.fact, RuleCondition.other_fact).distinct())
+    return {fact for row in rows for fact in row}
 
 
 def _of_companions(session: Session, names: Names) -> Named:
@@ -88,9 +109,9 @@ def _of_consequences(session: Session, names: Names) -> Named:
 
 def _of_givens(session: Session, names: Names) -> Named:
     for table in (ModelFact, DesignUse):
-        for model, number, given in session.execute(
-            select(Model.key, table.number, table.given).join(Model, Model.id == table.model_id)
-        ):
+        rows = select(Model.key, table.number, table.given).join(Model, Model.id == table.model_id)
+        # Most rows go with nothing, and there are a great many.
+        for model, number, given in session.execute(rows.where(cast(table.given, String) != "[]")):
             for fact in _facts_in(given):
                 if names.unknown_fact(fact):
                     yield model, f"row {number} of {model} goes with the fact {fact!r}, which there is not"

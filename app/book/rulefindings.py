@@ -2,30 +2,34 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
-from itertools import chain, islice
+import gc
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.book.knowing import knowing
-from app.book.modelreading import read_models
+from app.book.modelreading import read_facts, read_models
 from app.book.rulecheck import broken_references
-from app.book.rulereading import read_rules
-from app.book.schema import PartType, Rule, RuleDateMove
+from app.book.rulereading import read_judged_rules, read_moves
+from app.book.schema import PartType
 from app.book.times import local_day
 from app.book.work import Book
 from app.errors import BadInput
-from app.fit.knowledge import DateMove, Knowledge
+from app.fit.knowledge import Knowledge
 from app.fit.rulefaults import Fault, RuleFinding, never_hold, not_a_choice
-from app.fit.rulepairs import Pairs, contradictions, never_turned, unreachable
-from app.fit.rules import Rule as FitRule
+from app.fit.rulepairs import contradictions, never_turned, unreachable
+from app.fit.ruleways import Pairs, pairs_by_type
 from app.fit.values import plain
 
 PAGE = 200
-BATCH = 5_000
+PAIRED: Mapping[Fault, Callable[[Pairs], Iterator[RuleFinding]]] = {
+    Fault.UNREACHABLE: unreachable,
+    Fault.CONTRADICTION: contradictions,
+    Fault.ONE_WAY: never_turned,
+}
+"""What is found by holding rules against each other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,17 +53,54 @@ def check_rules(book: Book, *, kinds: Iterable[str] = (), limit: int = PAGE) -> 
         BadInput: there is no such kind of finding.
     """
     wanted = frozenset(_kind(each) for each in kinds) or frozenset(Fault)
+    with _uncollected():
+        return _checked(book, wanted, limit)
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Keep the collector of cycles out of it: it would walk all rules again and again, and they hold none."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _checked(book: Book, wanted: frozenset[Fault], limit: int) -> RuleCheck:
     with book.read() as session:
         know = _knowledge(session, book)
         dead = [_dead(*each) for each in broken_references(session)] if Fault.DEAD in wanted else []
-    kept: list[RuleFinding] = []
-    counts: Counter[str] = Counter()
-    for kind, found in _found(know, dead).items():
-        if kind in wanted:
-            first = list(islice(found, limit))
-            kept += first
-            counts[str(kind)] = len(first) + sum(1 for _ in found)
-    return RuleCheck(tuple(kept), tuple((kind, count) for kind, count in counts.items() if count), len(know.rules))
+    places = {rule.code: at for at, rule in enumerate(know.rules)}
+    pages = {kind: _Kept(limit, places) for kind in Fault if kind in wanted}
+    for each in _found(know, dead, wanted):
+        pages[each.kind].add(each)
+    first = tuple(each for page in pages.values() for each in page.first())
+    counts = tuple((str(kind), page.count) for kind, page in pages.items() if page.count)
+    return RuleCheck(first, counts, len(know.rules))
+
+
+@dataclass
+class _Kept:
+    """The first findings of a kind in the order of the rules, and how many there were."""
+
+    limit: int
+    places: Mapping[str, int]
+    count: int = 0
+    _findings: list[RuleFinding] = field(default_factory=list)
+
+    def add(self, finding: RuleFinding) -> None:
+        """Keep one, as long as it may be among the first."""
+        self.count += 1
+        self._findings.append(finding)
+        if len(self._findings) > 2 * self.limit + PAGE:
+            self._findings = self.first()
+
+    def first(self) -> list[RuleFinding]:
+        """The first ones; what is found at no rule stands before them."""
+        return sorted(self._findings, key=lambda each: self.places.get(each.code, -1))[: self.limit]
 
 
 def _kind(said: str) -> Fault:
@@ -69,25 +110,16 @@ def _kind(said: str) -> Fault:
         raise BadInput(f"{said!r} is no kind of finding", f"Kinds are {', '.join(Fault)}.", place="kind") from None
 
 
-def _found(know: Knowledge, dead: Iterable[RuleFinding]) -> dict[Fault, Iterator[RuleFinding]]:
-    """The findings of each kind, each looked for only when it is read."""
-    pairs: list[Pairs] = []
-
-    def held() -> Pairs:
-        if not pairs:
-            pairs.append(Pairs(know))
-        return pairs[0]
-
-    def paired(look: Callable[[Pairs], Iterator[RuleFinding]]) -> Iterator[RuleFinding]:
-        yield from look(held())
-
-    return {
-        Fault.DEAD: chain(dead, not_a_choice(know.rules, know.facts)),
-        Fault.NEVER: never_hold(know),
-        Fault.UNREACHABLE: paired(unreachable),
-        Fault.CONTRADICTION: paired(contradictions),
-        Fault.ONE_WAY: paired(never_turned),
-    }
+def _found(know: Knowledge, dead: Iterable[RuleFinding], wanted: Collection[Fault]) -> Iterator[RuleFinding]:
+    if Fault.DEAD in wanted:
+        yield from dead
+        yield from not_a_choice(know.rules, know.facts)
+    if Fault.NEVER in wanted:
+        yield from never_hold(know)
+    looks = [look for kind, look in PAIRED.items() if kind in wanted]
+    for pairs in pairs_by_type(know) if looks else ():
+        for look in looks:
+            yield from look(pairs)
 
 
 def _dead(subject: str, words: str) -> RuleFinding:
@@ -96,19 +128,12 @@ def _dead(subject: str, words: str) -> RuleFinding:
 
 
 def _knowledge(session: Session, book: Book) -> Knowledge:
-    known = knowing(session)
+    connection = session.connection()
     types = {row.id: row.name for row in session.execute(select(PartType.id, PartType.name))}
     groups = {row.name: row.group for row in session.execute(select(PartType.name, PartType.group))}
-    ids = session.scalars(select(Rule.id).order_by(Rule.id)).all()
-    rules: dict[int, FitRule] = {}
-    for at in range(0, len(ids), BATCH):
-        rules |= read_rules(session.connection(), ids[at : at + BATCH], types)
-    moves = tuple(
-        DateMove(rules[row.rule_id], rules[row.moves_id].code, row.from_month, row.to_month)
-        for row in session.scalars(select(RuleDateMove))
-    )
-    ordered = tuple(rules[each] for each in ids)
-    every = read_models(session.connection())
-    every.bring(session.connection(), every.infos)
+    rules = tuple(read_judged_rules(connection, types))
+    every = read_models(connection)
+    every.bring_all(connection)
     models = {plain(key): model for key, model in every.infos.items()}
-    return Knowledge(known.facts, ordered, moves, groups, (), models, local_day(book.clock()))
+    moves = read_moves(connection, types)
+    return Knowledge(read_facts(connection), rules, moves, groups, (), models, local_day(book.clock()))

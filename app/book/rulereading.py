@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
+from functools import lru_cache
+from sys import intern
 from typing import Any
 
 from sqlalchemy import Connection, text
@@ -40,16 +42,24 @@ _CONDITION = (
     "SELECT 'condition', rule_id, number, \"end\", fact, op, CAST(values_ AS TEXT), alt, other_fact, allowed "
     "FROM rule_conditions"
 )
+_COMPANION = (
+    "SELECT 'companion', rule_id, number, CAST(part_type_id AS TEXT), side, CAST(count AS TEXT), CAST(given AS TEXT), "
+    "CAST(same_donor AS INTEGER), or_else, already_there FROM rule_companions"
+)
+_EVIDENCE = (
+    "SELECT 'evidence', rule_id, number, kind, CAST(count AS TEXT), words, NULL, CAST(NULL AS INTEGER), NULL, NULL "
+    "FROM rule_evidence"
+)
 _LINES = (
     "SELECT 'operation', rule_id, number, way, work, kind, CAST(hours AS TEXT), CAST(NULL AS INTEGER), by_whom, NULL "
     "FROM rule_operations",
-    "SELECT 'companion', rule_id, number, CAST(part_type_id AS TEXT), side, CAST(count AS TEXT), CAST(given AS TEXT), "
-    "CAST(same_donor AS INTEGER), or_else, already_there FROM rule_companions",
+    _COMPANION,
     "SELECT 'consequence', rule_id, number, words, amount, fact, worked_out, CAST(NULL AS INTEGER), NULL, NULL "
     "FROM rule_consequences",
-    "SELECT 'evidence', rule_id, number, kind, CAST(count AS TEXT), words, NULL, CAST(NULL AS INTEGER), NULL, NULL "
-    "FROM rule_evidence",
+    _EVIDENCE,
 )
+BATCH = 5_000
+"""So many rules are read at a time where all are."""
 
 
 def _whole(listed: str) -> str:
@@ -62,6 +72,14 @@ def _whole(listed: str) -> str:
 
 _BY_ID = {name: text(_whole(listed.format(name="ids"))) for name, listed in LISTED.items()}
 _EVERY = tuple(text(f"{each} ORDER BY 2, 3") for each in (_RULE, _TYPE, _CONDITION))
+_IDS = text("SELECT id FROM rules ORDER BY id")
+_BATCH = (
+    text(f"{_RULE} WHERE id BETWEEN :first AND :last ORDER BY 2"),
+    *(
+        text(f"{each} WHERE rule_id BETWEEN :first AND :last ORDER BY 2, 3")
+        for each in (_TYPE, _CONDITION, _COMPANION, _EVIDENCE)
+    ),
+)
 
 
 def read_rules(connection: Connection, ids: Iterable[int], types: Mapping[int, str]) -> dict[int, Rule]:
@@ -77,6 +95,21 @@ def read_bare_rules(connection: Connection, types: Mapping[int, str]) -> dict[in
         for row in connection.execute(statement):
             lines.setdefault(row[1], {}).setdefault(row[0], []).append(row[3:])
     return {rule_id: _rule(each, types) for rule_id, each in lines.items()}
+
+
+def read_judged_rules(connection: Connection, types: Mapping[int, str]) -> Iterator[Rule]:
+    """Every rule of the book without work and consequences: all by which one is held against another.
+
+    They come in the order of their ids, and a few thousand at a time are at hand while they are read.
+    """
+    ids = connection.scalars(_IDS).all()
+    for at in range(0, len(ids), BATCH):
+        between = {"first": ids[at], "last": ids[min(at + BATCH, len(ids)) - 1]}
+        lines: dict[int, dict[str, list[Cells]]] = {}
+        for statement in _BATCH:
+            for row in connection.execute(statement, between).all():
+                lines.setdefault(row[1], {}).setdefault(row[0], []).append(row[3:])
+        yield from (_rule(each, types) for each in lines.values())
 
 
 _MOVES = text("SELECT rule_id, moves_id, from_month, to_month FROM rule_date_moves ORDER BY id")
@@ -105,7 +138,7 @@ def _rule(lines: Lines, types: Mapping[int, str]) -> Rule:
     ends: dict[str, set[str]] = {}
     for end, type_id, *_ in lines.get("type", ()):
         ends.setdefault(end, set()).add(types[int(type_id)])
-    offered = frozenset(ends.get(End.PART.value, ()))
+    offered = _once(frozenset(ends.get(End.PART.value, ())))
     return Rule(
         code=code,
         kind=RuleKind(kind),
@@ -114,19 +147,32 @@ def _rule(lines: Lines, types: Mapping[int, str]) -> Rule:
         state=RuleState(state),
         why=why,
         offered_types=offered,
-        wanted_types=frozenset(ends.get(End.TARGET.value, ())) or offered,
+        wanted_types=_once(frozenset(ends.get(End.TARGET.value, ()))) or offered,
         conditions=tuple(map(_condition, lines.get("condition", ()))),
         operations=tuple(map(_operation, lines.get("operation", ()))),
         companions=tuple(_companion(each, types) for each in lines.get("companion", ())),
         consequences=tuple(Consequence(*each[:4]) for each in lines.get("consequence", ())),
-        evidence=tuple(EvidenceLine(Evidence(each[0]), int(each[1]), each[2]) for each in lines.get("evidence", ())),
+        evidence=tuple(_evidence(*each[:3]) for each in lines.get("evidence", ())),
         chains=bool(chains),
     )
 
 
+@lru_cache(maxsize=4096)
+def _once(names: frozenset[str]) -> frozenset[str]:
+    """The same names as one object, however many rules have them."""
+    return names
+
+
+@lru_cache(maxsize=1024)
+def _evidence(kind: str, count: str, words: str) -> EvidenceLine:
+    return EvidenceLine(Evidence(kind), int(count), words)
+
+
+@lru_cache(maxsize=4096)
 def _condition(cells: Cells) -> Condition:
     end, fact, op, values, alt, other_fact, allowed = cells
-    return Condition(End(end), fact, Op(op), tuple(map(str, json.loads(values))), other_fact, allowed, alt)
+    listed = tuple(intern(str(each)) for each in json.loads(values))
+    return Condition(End(end), intern(fact), Op(op), listed, other_fact, allowed, alt)
 
 
 def _operation(cells: Cells) -> Operation:

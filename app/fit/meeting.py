@@ -6,8 +6,8 @@ A condition on something nobody wrote down may hold, so it does not keep a rule 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import islice, product
 
 from app.fit.closure import models_named
@@ -54,13 +54,22 @@ class Spoken:
 def spoken(rule: Rule, back: bool = False) -> Spoken:
     """A rule as it is written, or turned round."""
     by_numbers = rule.kind is RuleKind.NUMBERS
-    asked_of = [each for each in rule.conditions if not (by_numbers and is_number(each))]
-    conditions = tuple(replace(each, end=TURNED[each.end]) if back else each for each in asked_of)
-    wanted = rule.wanted_types or rule.offered_types
-    offered, asked = (wanted, rule.offered_types) if back else (rule.offered_types, wanted)
-    return Spoken(
-        rule, back, conditions, offered, asked, models_named(conditions, End.PART), models_named(conditions, End.TARGET)
-    )
+    conditions = tuple(each for each in rule.conditions if not (by_numbers and is_number(each)))
+    part, target = models_named(conditions, End.PART), models_named(conditions, End.TARGET)
+    forth = Spoken(rule, False, conditions, rule.offered_types, rule.wanted_types or rule.offered_types, part, target)
+    return turned(forth) if back else forth
+
+
+def turned(one: Spoken) -> Spoken:
+    """The same rule spoken of the other way round."""
+    conditions = tuple(map(_at_other_end, one.conditions))
+    return Spoken(one.rule, not one.back, conditions, one.wanted, one.offered, one.target_models, one.part_models)
+
+
+def _at_other_end(each: Condition) -> Condition:
+    if each.end is End.BETWEEN:
+        return each
+    return Condition(TURNED[each.end], each.fact, each.op, each.values, each.other_fact, each.allowed, each.alt)
 
 
 def ways(rule: Rule) -> tuple[Spoken, ...]:
@@ -68,9 +77,15 @@ def ways(rule: Rule) -> tuple[Spoken, ...]:
     forth = spoken(rule)
     if rule.direction is not Direction.BOTH_WAYS:
         return (forth,)
-    turned = spoken(rule, True)
-    alike = (set(turned.conditions), turned.offered) == (set(forth.conditions), forth.offered)
-    return (forth,) if alike else (forth, turned)
+    back = turned(forth)
+    ends_alike = (forth.offered, forth.part_models) == (forth.wanted, forth.target_models)
+    alike = ends_alike and set(back.conditions) == set(forth.conditions)
+    return (forth,) if alike else (forth, back)
+
+
+def names_models(condition: Condition) -> bool:
+    """True for a condition that lists the models of an end and nothing else."""
+    return condition.fact == "model" and condition.op is Op.ANY_OF and not condition.alt
 
 
 def apart(one: Sequence[Condition], other: Sequence[Condition]) -> bool:
@@ -148,19 +163,20 @@ def meetings(asked: Sequence[Spoken], know: Knowledge, beside: Sequence[Spoken] 
     """
     # Beside other rules every world counts, so that none in which they are silent is overlooked.
     most = ALL_WORLDS if beside else MOST_WORLDS
-    sight = _Sight(tuple(asked), know, beside=tuple(beside), most_worlds=most)
+    sight = _sight(asked, know, beside=beside, most_worlds=most)
+    between = [(each.rule, each.at(End.BETWEEN)) for each in asked]
     for side in sight.sides():
-        parts = list(sight.end(End.PART, side[0]))
-        targets = list(sight.end(End.TARGET, side[1])) if parts else []
-        for (ours, one), (theirs, other) in product(parts, targets):
-            pair = Pair(one[0], other[0], one[1], other[1], know.moves, know.today)
-            if sight.in_reach(ours, theirs) and all(_may_hold(each.rule, each.at(End.BETWEEN), pair) for each in asked):
-                yield Meeting(pair, ours, theirs, sight.looked_at)
+        targets = _Again(sight.end(End.TARGET, side[1]))
+        for ours, one in sight.end(End.PART, side[0]):
+            for theirs, other in targets:
+                pair = Pair(one[0], other[0], one[1], other[1], know.moves, know.today)
+                if sight.in_reach(ours, theirs) and all(_may_hold(rule, each, pair) for rule, each in between):
+                    yield Meeting(pair, ours, theirs, sight.looked_at)
 
 
 def vehicles(one: Spoken, end: End, know: Knowledge) -> Iterator[ModelInfo]:
     """The models of the yard that can be one end of a rule, each as often as it has ways to be."""
-    sight = _Sight((one,), know, most=len(know.models))
+    sight = _sight((one,), know, most=len(know.models))
     for side in dict.fromkeys(pair[0] for pair in sight.sides()):
         yield from (model for model, _ in sight.end(end, side) if model is not None)
 
@@ -175,25 +191,33 @@ def seen_whole(one: Spoken, know: Knowledge) -> bool:
 Found = tuple[ModelInfo | None, tuple[World, Subject]]
 
 
+class _Again:
+    """What a search finds, to be gone through again and again; looked for no further than it is asked."""
+
+    def __init__(self, found: Iterator[Found]) -> None:
+        self._left = found
+        self._kept: list[Found] = []
+
+    def __iter__(self) -> Iterator[Found]:
+        yield from self._kept
+        for each in self._left:
+            self._kept.append(each)
+            yield each
+
+
 @dataclass(frozen=True, slots=True)
 class _Sight:
-    """Rules that are to speak at once, with all that they look at."""
+    """Rules that are to speak at once, with all that they and those beside them look at.
+
+    `scope` are the facts, months and plants that tell worlds apart, `looked_at` every fact that a condition names.
+    """
 
     asked: tuple[Spoken, ...]
     know: Knowledge
-    most: int = MOST_MODELS
-    beside: tuple[Spoken, ...] = ()
-    most_worlds: int = MOST_WORLDS
-
-    @property
-    def looked_at(self) -> frozenset[str]:
-        """Every fact that a condition names."""
-        every = (each for one in (*self.asked, *self.beside) for each in one.conditions)
-        return frozenset(name for each in every for name in (each.fact, each.other_fact) if name)
-
-    def scope(self) -> Scope:
-        """The facts, months and plants that tell worlds apart."""
-        return scope_of([each.rule for each in (*self.asked, *self.beside)], self.know)
+    scope: Scope
+    looked_at: frozenset[str]
+    most: int
+    most_worlds: int
 
     def sides(self) -> tuple[tuple[Side, Side], ...]:
         """The sides the two can have; without any where no rule looks at one."""
@@ -204,14 +228,19 @@ class _Sight:
 
     def end(self, end: End, side: Side) -> Iterator[Found]:
         """The vehicles of one end on which none of the conditions there is surely not so."""
-        scope = self.scope()
+        asked = self.asked_of(end)
+        part_type = self.part_type()
         for model in self.models(end):
             for year in self.years(model):
-                subject = Subject(Identity(model, year), side=side, part_type=self.part_type())
-                for world in islice(worlds(subject, scope, self.know.facts), self.most_worlds):
+                subject = Subject(Identity(model, year), side=side, part_type=part_type)
+                for world in islice(worlds(subject, self.scope, self.know.facts), self.most_worlds):
                     alone = Pair(world, world, subject, subject, self.know.moves, self.know.today)
-                    if all(_may_hold(each.rule, each.at(end), alone) for each in self.asked):
+                    if all(_may_hold(rule, each, alone) for rule, each in asked):
                         yield model, (world, subject)
+
+    def asked_of(self, end: End) -> list[tuple[Rule, list[Condition]]]:
+        """What each rule asks of an end besides the models it names: no others are looked at."""
+        return [(each.rule, [asked for asked in each.at(end) if not names_models(asked)]) for each in self.asked]
 
     def models(self, end: End) -> list[ModelInfo]:
         """The models that every rule's end allows, at most so many."""
@@ -235,6 +264,20 @@ class _Sight:
         """A rule that names no model speaks inside one family, unless it is law or only numbers between the two."""
         kin = ours is None or theirs is None or ours.family == theirs.family
         return kin or all(map(_roams, self.asked))
+
+
+def _sight(
+    asked: Iterable[Spoken],
+    know: Knowledge,
+    beside: Iterable[Spoken] = (),
+    most: int = MOST_MODELS,
+    most_worlds: int = MOST_WORLDS,
+) -> _Sight:
+    rules = tuple(asked)
+    every = (*rules, *beside)
+    named = (name for one in every for each in one.conditions for name in (each.fact, each.other_fact))
+    scope = scope_of([each.rule for each in every], know)
+    return _Sight(rules, know, scope, frozenset(filter(None, named)), most, most_worlds)
 
 
 def _roams(one: Spoken) -> bool:

@@ -97,10 +97,12 @@ def is_more_specific(one: Fire, other: Fire) -> bool:
     return _within(first, second) and not _within(second, first)
 
 
-@lru_cache(maxsize=4096)
 def _conditions(rule: Rule, back: bool) -> tuple[Condition, ...]:
-    if not back:
-        return rule.conditions
+    return _turned(rule) if back else rule.conditions
+
+
+@lru_cache(maxsize=4096)
+def _turned(rule: Rule) -> tuple[Condition, ...]:
     return tuple(replace(condition, end=_TURNED[condition.end]) for condition in rule.conditions)
 
 

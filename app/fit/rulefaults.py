@@ -11,7 +11,7 @@ from enum import StrEnum
 from itertools import combinations
 
 from app.fit.knowledge import FactInfo, Kind, Knowledge, ModelInfo
-from app.fit.meeting import Spoken, apart, spoken, vehicles
+from app.fit.meeting import Spoken, apart, names_models, spoken, vehicles
 from app.fit.rules import Condition, End, Op, Rule, RuleState
 from app.fit.rulewords import condition_words
 from app.fit.values import same
@@ -109,6 +109,8 @@ class _Ends:
 
     def empty(self, rule: Rule) -> Iterator[RuleFinding]:
         """The ends of a rule that no model of the yard can be."""
+        if all(each.end is End.BETWEEN or names_models(each) for each in rule.conditions):
+            return
         one = spoken(rule)
         for end, named in ((End.PART, one.part_models), (End.TARGET, one.target_models)):
             # Models that are not in the book are dead references, told as such.
@@ -125,13 +127,14 @@ class _Ends:
 
     def _can_be(self, one: Spoken, end: End) -> bool:
         asked = one.at(end)
-        if all(each.fact == "model" and each.op is Op.ANY_OF for each in asked) and not any(each.alt for each in asked):
+        if all(map(names_models, asked)):
+            return True
+        named = one.part_models if end is End.PART else one.target_models
+        at_hand = (self.know.models[key] for key in named or () if key in self.know.models)
+        if not self.know.moves and any(_plainly_can(model, asked, self.know.facts) for model in at_hand):
             return True
         if asked not in self._known:
-            named = one.part_models if end is End.PART else one.target_models
-            at_hand = (self.know.models[key] for key in named or () if key in self.know.models)
-            plainly = not self.know.moves and any(_plainly_can(model, asked, self.know.facts) for model in at_hand)
-            self._known[asked] = plainly or next(vehicles(one, end, self.know), None) is not None
+            self._known[asked] = next(vehicles(one, end, self.know), None) is not None
         return self._known[asked]
 
 

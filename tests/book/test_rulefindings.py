@@ -53,6 +53,15 @@ def _id(work: Work, code: str) -> int:
     return work.session.scalars(select(Rule.id).where(Rule.code == code)).one()
 
 
+def test_a_part_type_of_nothing_in_a_condition_is_a_dead_reference(yard: Book) -> None:
+    with yard.unrecorded(OWNER) as work:
+        spoiled = update(RuleCondition).where(RuleCondition.number == 1, RuleCondition.rule_id == _id(work, "R77"))
+        work.session.execute(spoiled.values(fact="part type", values=["tailgate", "tailgait"]))
+    (found,) = check_rules(yard, kinds=[Fault.DEAD]).findings
+    assert (found.code, found.place) == ("R77", "condition 1")
+    assert "'tailgait'" in found.words
+
+
 def test_a_page_is_honest_about_how_many_there_are(yard: Book) -> None:
     found = check_rules(yard, kinds=[Fault.ONE_WAY], limit=3)
     assert len(found.findings) == 3

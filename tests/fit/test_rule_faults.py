@@ -9,7 +9,7 @@ import pytest
 
 from app.fit.knowledge import DateMove, FactInfo, Kind, Knowledge, ModelInfo, Possible
 from app.fit.rulefaults import Fault, RuleFinding, never_hold, not_a_choice
-from app.fit.rulepairs import Pairs, contradictions, never_turned, unreachable
+from app.fit.rulepairs import contradictions, never_turned, unreachable
 from app.fit.rules import (
     Condition,
     Direction,
@@ -21,6 +21,7 @@ from app.fit.rules import (
     RuleKind,
     RuleState,
 )
+from app.fit.ruleways import Pairs, pairs_by_type
 from app.fit.terms import Grade
 
 BOTH, ONE = Direction.BOTH_WAYS, Direction.ONE_WAY
@@ -78,9 +79,12 @@ def know(*rules: Rule, moves: tuple[DateMove, ...] = ()) -> Knowledge:
 
 
 def faults(known: Knowledge) -> Iterator[RuleFinding]:
-    pairs = Pairs(known)
     yield from not_a_choice(known.rules, known.facts)
     yield from never_hold(known)
+    yield from paired(Pairs(known))
+
+
+def paired(pairs: Pairs) -> Iterator[RuleFinding]:
     yield from unreachable(pairs)
     yield from contradictions(pairs)
     yield from never_turned(pairs)
@@ -223,6 +227,29 @@ def test_the_order_of_the_rules_changes_no_finding() -> None:
         there = {(each.kind, each.code, each.other) for each in faults(know(*rules))}
         back = {(each.kind, each.code, each.other) for each in faults(know(*reversed(rules)))}
         assert {(kind, code) for kind, code, _ in there} == {(kind, code) for kind, code, _ in back}
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_part_types_looked_at_apart_give_the_same_findings(name: str) -> None:
+    """The same rules for hubs and for doors, and a law over both: what is found there is found among all at once."""
+    hubs = BROKEN[name][0]
+    doors = [
+        replace(each, code=f"{each.code}9", offered_types=frozenset(["door"]), wanted_types=frozenset(["door"]))
+        for each in hubs
+    ]
+    law = rule("L", NO, OVAL, kind=LAW, parts=("hub", "door"))
+    known = know(law, *hubs, *doors)
+    apart = list(pairs_by_type(known))
+    assert len(apart) >= 2
+    found = [each for pairs in apart for each in paired(pairs)]
+    assert sorted(map(str, found)) == sorted(map(str, paired(Pairs(known))))
+
+
+def test_a_rule_for_two_part_types_is_held_against_the_rules_of_both() -> None:
+    both = rule("A", UP, *HEAVY, parts=("hub", "door"))
+    hub, door = rule("B", NO, *HEAVY), rule("C", NO, *HEAVY, parts=("door",))
+    (pairs,) = pairs_by_type(know(hub, both, door))
+    assert {(each.code, each.other) for each in contradictions(pairs)} == {("A", "B"), ("A", "C")}
 
 
 def test_closing_one_of_two_rules_at_odds_ends_the_finding() -> None:
