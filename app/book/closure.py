@@ -8,24 +8,81 @@ from __future__ import annotations
 
 import gc
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Table, delete, select
+from sqlalchemy import Connection, delete, select, text
 
-from app.book.modelreading import Models, read_facts, read_models
-from app.book.rulereading import read_bare_rules, read_moves, read_rules
-from app.book.schema import NO_MODEL, PartType, RuleDateMove, rule_meets, rule_reach
-from app.fit.closure import ANY_MODEL, Joints, Link, Meeting, links_of, models_named, reach
+from app.book.linkmeets import Meets
+from app.book.modelreading import LISTED, Models, read_facts, read_models
+from app.book.ruleends import (
+    LINK_BITS,
+    LINKS,
+    MODEL_BITS,
+    MODELS,
+    SERVES,
+    Asking,
+    Places,
+    Spoken,
+    every,
+    listed,
+    moves_of,
+    spans,
+)
+from app.book.schema import NO_MODEL, PartType, rule_meets, rule_reach
 from app.fit.knowledge import FactInfo, Knowledge
-from app.fit.rules import End, Rule
 
 BASIS = frozenset({"rules", "rule_types", "rule_conditions", "rule_date_moves", "models", "model_facts", "facts"})
 """The tables the rows are made from, besides the part types."""
 
-Row = tuple[Any, ...]
+SPAN = 20_000
+"""So many rules are read, or rows written, at a time."""
+
+PAGES_KB = 32_768
+"""So much memory a SQLite file gets for pages while all rows are made anew."""
+
+_MOVED_BY = {
+    name: text(f"SELECT moves_id FROM rule_date_moves WHERE rule_id {each.format(name='ids')}")
+    for name, each in LISTED.items()
+}
+_TAKEN_AWAY = {
+    name: [
+        text(f"DELETE FROM {place} {each.format(name='links')}")
+        for place in ("rule_reach WHERE link", "rule_meets WHERE second", "rule_meets WHERE first")
+    ]
+    for name, each in LISTED.items()
+}
+_NUMBERS = {"sqlite": "json_each(:keys)", "postgresql": "json_array_elements_text(CAST(:keys AS JSON))"}
+_PUT_REACH = {
+    name: text(
+        "INSERT INTO rule_reach (gives, part_type_id, model_id, link) "
+        f"SELECT CAST(:gives AS BOOLEAN), CAST(k.place >> {LINK_BITS + MODEL_BITS} AS INTEGER), "
+        f"CAST(k.place >> {LINK_BITS} & {MODELS} AS INTEGER), CAST(k.place & {LINKS} AS INTEGER) "
+        f"FROM (SELECT CAST(value AS BIGINT) AS place FROM {each}) AS k"
+    )
+    for name, each in _NUMBERS.items()
+}
+_NEAR = "SELECT r.part_type_id, r.model_id, r.link FROM rule_reach r WHERE r.gives = {gives} AND r.part_type_id {types}"
+_NEAR_MODELS = " AND r.model_id {models}"
+_SERVING = f" AND EXISTS (SELECT 1 FROM rules q WHERE q.id = r.link / 2 AND {SERVES.replace('r.', 'q.')})"
+
+
+def _near_statement(each: str, starts: bool, of_models: bool) -> Any:
+    near = _NEAR.format(gives="TRUE" if starts else "FALSE", types=each.format(name="types"))
+    near += _NEAR_MODELS.format(models=each.format(name="models")) if of_models else ""
+    return text(near + ("" if starts else _SERVING))
+
+
+_NEAR_BY = {
+    (name, starts, of_models): _near_statement(each, starts, of_models)
+    for name, each in LISTED.items()
+    for starts in (False, True)
+    for of_models in (False, True)
+}
+_MEETS = "INSERT INTO rule_meets (second, first, families) VALUES (?, ?, ?)"
+_COPY_MEETS = "COPY rule_meets (second, first, families) FROM STDIN"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,21 +106,21 @@ def read_catalog(connection: Connection) -> Catalog:
     return Catalog(types, {name: key for key, name in types.items()}, read_models(connection), read_facts(connection))
 
 
-def link_number(rule_id: int, back: bool) -> int:
-    """A link as one number."""
-    return 2 * rule_id + back
-
-
 def rebuild(connection: Connection) -> None:
     """Make all the rows anew."""
     for table in (rule_reach, rule_meets):
         connection.execute(delete(table))
-    with _without_sweeping():
+    with _without_sweeping(), _with_room(connection):
         catalog = read_catalog(connection)
-        catalog.models.bring_all(connection)
-        making = _Making(connection, catalog, read_bare_rules(connection, catalog.types))
-        _put(connection, rule_reach, sorted(making.reach()))
-        _put(connection, rule_meets, sorted(making.meets()))
+        places, spoken, asking = Places(), Spoken(catalog.models), Asking(every(connection))
+        for picked in spans(connection, SPAN):
+            places.read(picked, spoken)
+            asking.read(picked)
+        _put_reach(connection, False, places.heard)
+        _put_reach(connection, True, places.starts)
+        meets = _meets(connection, catalog, asking)
+        meets.add(places.ends, places.starts)
+        _put_meets(connection, meets.rows())
 
 
 @contextmanager
@@ -78,94 +135,77 @@ def _without_sweeping() -> Iterator[None]:
             gc.enable()
 
 
+@contextmanager
+def _with_room(connection: Connection) -> Iterator[None]:
+    """Keep a SQLite file's new pages in memory until they are full, instead of writing each of them many times."""
+    if connection.dialect.name != "sqlite":
+        yield
+        return
+    usual = connection.exec_driver_sql("PRAGMA cache_size").scalar_one()
+    connection.exec_driver_sql(f"PRAGMA cache_size = -{PAGES_KB}")
+    try:
+        yield
+    finally:
+        connection.exec_driver_sql(f"PRAGMA cache_size = {usual}")
+
+
 def renew(connection: Connection, catalog: Catalog, rule_ids: Iterable[int]) -> None:
     """Make the rows of some rules anew, because these changed or are new; of rules whose dates they move too."""
-    given = sorted(rule_ids)
-    moved = connection.scalars(select(RuleDateMove.moves_id).where(RuleDateMove.rule_id.in_(given)))
-    ids = sorted({*given, *moved})
-    numbers = [link_number(rule_id, back) for rule_id in ids for back in (False, True)]
-    connection.execute(delete(rule_reach).where(rule_reach.c.link.in_(numbers)))
-    connection.execute(delete(rule_meets).where(rule_meets.c.second.in_(numbers)))
-    connection.execute(delete(rule_meets).where(rule_meets.c.first.in_(numbers)))
-    making = _Making(connection, catalog, read_rules(connection, ids, catalog.types))
-    _put(connection, rule_reach, list(making.reach()))
-    if making.links:
-        near = {number // 2 for link in making.links for number in _near(connection, link, catalog)} - set(ids)
-        _put(connection, rule_meets, sorted(making.meets_with(read_rules(connection, near, catalog.types))))
-
-
-class _Making:
-    """Rows of some rules in the making."""
-
-    def __init__(self, connection: Connection, catalog: Catalog, rules: Mapping[int, Rule]) -> None:
-        self.catalog = catalog
-        self.rules = rules
-        self.links = links_of(rules.values())
-        self.ids = {rule.code: rule_id for rule_id, rule in rules.items()}
-        moves = read_moves(connection, catalog.types)
-        self.meeting = Meeting(Knowledge(catalog.facts, (), moves, models=catalog.models.on(connection)))
-
-    def reach(self) -> Iterator[Row]:
-        """Where the rules may be heard, and where links of chains start."""
-        for rule_id, rule in self.rules.items():
-            for part_type, model, back in reach(rule):
-                models = [NO_MODEL] if model == ANY_MODEL else self.catalog.model_ids([model])
-                number = link_number(rule_id, back)
-                yield from ((False, self.catalog.type_ids[part_type], model_id, number) for model_id in models)
-        for link in self.links:
-            named = models_named(link.conditions, End.PART)
-            models = [NO_MODEL] if named is None else self.catalog.model_ids(named)
-            for part_type in link.offered:
-                yield from ((True, self.catalog.type_ids[part_type], model, self._number(link)) for model in models)
-
-    def meets(self) -> Iterator[Row]:
-        """Which of the links can meet."""
-        joints = Joints(self.links)
-        for link in self.links:
-            for other in joints.after(link):
-                yield from self._met(link, other)
-
-    def meets_with(self, others: Mapping[int, Rule]) -> set[Row]:
-        """Where these links meet one another or links of other rules."""
-        self.ids.update({rule.code: rule_id for rule_id, rule in others.items()})
-        joints = Joints((*self.links, *links_of(others.values())))
-        found: set[Row] = set()
-        for link in self.links:
-            found.update(row for other in joints.after(link) for row in self._met(link, other))
-            found.update(row for other in joints.before(link) for row in self._met(other, link))
-        return found
-
-    def _number(self, link: Link) -> int:
-        return link_number(self.ids[link.rule.code], link.back)
-
-    def _met(self, first: Link, second: Link) -> Iterator[Row]:
-        families = self.meeting.families(first, second)
-        if families:
-            yield (self._number(second), self._number(first), json.dumps(sorted(families)))
-
-
-def _near(connection: Connection, link: Link, catalog: Catalog) -> Iterator[int]:
-    """The links that may come before or after one."""
-    for gives, types, end in ((True, link.wanted, End.TARGET), (False, link.offered, End.PART)):
-        near = select(rule_reach.c.link).where(
-            rule_reach.c.gives.is_(gives), rule_reach.c.part_type_id.in_([catalog.type_ids[name] for name in types])
-        )
-        named = models_named(link.conditions, end)
-        if named is not None:
-            near = near.where(rule_reach.c.model_id.in_([*catalog.model_ids(named), NO_MODEL]))
-        yield from connection.scalars(near)
-
-
-def _put(connection: Connection, table: Table, rows: Sequence[Row]) -> None:
-    """Write many rows as fast as the database takes them."""
-    if not rows:
+    given = json.dumps(sorted(rule_ids))
+    dialect = connection.dialect.name
+    ids = set(json.loads(given)) | set(connection.scalars(_MOVED_BY[dialect], {"ids": given}))
+    links = json.dumps([2 * rule_id + back for rule_id in sorted(ids) for back in (0, 1)])
+    for statement in _TAKEN_AWAY[dialect]:
+        connection.execute(statement, {"links": links})
+    picked = listed(connection, ids)
+    changed = Places()
+    changed.read(picked, Spoken(catalog.models))
+    _put_reach(connection, False, changed.heard)
+    _put_reach(connection, True, changed.starts)
+    if not changed.starts and not changed.ends:
         return
-    columns = ", ".join(column.name for column in table.columns)
-    if connection.dialect.name == "postgresql":
-        raw: Any = connection.connection.dbapi_connection
-        with raw.cursor() as cursor, cursor.copy(f"COPY {table.name} ({columns}) FROM STDIN") as copy:
-            for row in rows:
-                copy.write_row(row)
+    starts = _near(connection, True, changed.ends)
+    ends = _near(connection, False, changed.starts)
+    near = listed(connection, ids | {(key & LINKS) >> 1 for key in (*starts, *ends)})
+    asking = Asking(near)
+    asking.read(near)
+    meets = _meets(connection, catalog, asking)
+    meets.add(changed.ends, starts)
+    meets.add((key for key in ends if (key & LINKS) >> 1 not in ids), changed.starts)
+    _put_meets(connection, meets.rows())
+
+
+def _meets(connection: Connection, catalog: Catalog, asking: Asking) -> Meets:
+    moves = moves_of(connection, asking.moved, catalog.types)
+    return Meets(connection, catalog.models, asking, Knowledge(catalog.facts, (), moves))
+
+
+def _near(connection: Connection, starts: bool, places: Iterable[int]) -> list[int]:
+    """Where links start that may come after those which end at these places; or end, that may come before."""
+    stops = {place >> LINK_BITS for place in places}
+    types, models = {stop >> MODEL_BITS for stop in stops}, {stop & MODELS for stop in stops}
+    given = {"types": json.dumps(list(types))}
+    of_models = NO_MODEL not in models
+    if of_models:
+        given["models"] = json.dumps([NO_MODEL, *models])
+    rows = connection.execute(_NEAR_BY[connection.dialect.name, starts, of_models], given)
+    return [(kind << MODEL_BITS | model) << LINK_BITS | link for kind, model, link in rows]
+
+
+def _put_reach(connection: Connection, gives: bool, places: list[int]) -> None:
+    """Write where rules are heard, or links start; in the order of the table, which is the fastest."""
+    places.sort()
+    for at in range(0, len(places), SPAN):
+        given = {"gives": gives, "keys": str(places[at : at + SPAN])}
+        connection.execute(_PUT_REACH[connection.dialect.name], given)
+
+
+def _put_meets(connection: Connection, rows: Iterable[tuple[int, int, str]]) -> None:
+    """Write which links meet as fast as the database takes them."""
+    raw: Any = connection.connection.dbapi_connection
+    if connection.dialect.name == "sqlite":
+        raw.executemany(_MEETS, rows)
         return
-    marks = ", ".join("?" * len(table.columns))
-    connection.exec_driver_sql(f"INSERT INTO {table.name} ({columns}) VALUES ({marks})", list(rows))
+    with raw.cursor() as cursor, cursor.copy(_COPY_MEETS) as copy:
+        for row in rows:
+            copy.write_row(row)

@@ -7,16 +7,16 @@ giver of the second. Both are kept as rows, so that an ask reads the few rules t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from app.fit.conditions import Pair, Truth, check
-from app.fit.knowledge import Identity, Knowledge, ModelInfo, Subject
+from app.fit.knowledge import Identity, Knowledge, ModelInfo, Possible, Subject
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
 from app.fit.values import plain
-from app.fit.worlds import BUILT_IN, Scope, worlds
+from app.fit.worlds import BUILT_IN, Scope, closure, worlds
 
 ANY_MODEL = ""
 """The model of a rule that names none."""
@@ -101,12 +101,134 @@ def _bars(condition: Condition) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class _Side:
-    """What a link asks of the vehicle on one end: the models it names, and all else, as conditions of a target."""
+class Asked:
+    """What a link asks of the vehicle on one end besides naming models, as conditions of a target.
 
-    named: frozenset[str] | None
-    conditions: tuple[Condition, ...]
-    rest: tuple[object, ...]
+    `code` is the rule's where another rule moves its dates, else empty: then it is all one whose conditions they are.
+    """
+
+    code: str = ""
+    conditions: tuple[Condition, ...] = ()
+
+
+class Between:
+    """Says of models whether a vehicle can stand between two links: whether one vehicle can be all that both ask."""
+
+    def __init__(self, know: Knowledge) -> None:
+        self._know = know
+        self._whole: dict[tuple[Asked, ...], _Part] = {}
+        self._parts: dict[tuple[Asked, ...], Sequence[_Part]] = {}
+
+    def asking(self, *asked: Asked) -> Callable[[ModelInfo], bool]:
+        """Whether one vehicle of a model, of any year it was built, is all that is asked."""
+        if asked not in self._parts:
+            self._parts[asked] = [self._part(each) for each in _apart(asked)]
+        parts, whole = self._parts[asked], self._part(asked)
+        if len(parts) == 1:
+            return whole.can_be
+        return lambda model: (
+            whole.can_be(model) if whole.hangs_together(model) else all(part.can_be(model) for part in parts)
+        )
+
+    def _part(self, asked: tuple[Asked, ...]) -> _Part:
+        if asked not in self._whole:
+            self._whole[asked] = _Part(asked, self._know)
+        return self._whole[asked]
+
+
+def _apart(asked: Sequence[Asked]) -> list[tuple[Asked, ...]]:
+    """What is asked, in parts that look at nothing in common; alternatives stay together."""
+    if any(each.code for each in asked):
+        return [tuple(asked)]
+    parts: list[tuple[set[object], list[Condition]]] = []
+    for number, each in enumerate(asked):
+        for condition in each.conditions:
+            names: set[object] = {"built" if name in _OF_TIME else name for name in _names(condition)}
+            if condition.alt:
+                names.add((number, condition.alt))
+            joined = [part for part in parts if part[0] & names]
+            parts = [part for part in parts if not part[0] & names]
+            parts.append((names.union(*(part[0] for part in joined)), [*_conditions(joined), condition]))
+    return [
+        tuple(Asked("", own) for each in asked if (own := tuple(one for one in each.conditions if one in conditions)))
+        for _, conditions in parts
+    ]
+
+
+def _conditions(parts: Iterable[tuple[object, list[Condition]]]) -> Iterator[Condition]:
+    return (condition for _, conditions in parts for condition in conditions)
+
+
+def _names(condition: Condition) -> set[str]:
+    return {name for name in (condition.fact, condition.other_fact) if name}
+
+
+_OF_TIME = frozenset({"built", "plant", "year"})
+"""What hangs together for every vehicle."""
+
+
+class _Part:
+    """What is asked of one vehicle; models that are alike in all that is looked at are judged once."""
+
+    def __init__(self, asked: Sequence[Asked], know: Knowledge) -> None:
+        self._asked = [(_bearer(each.code), each.conditions) for each in asked]
+        self._know = know
+        moving = [move for move in know.moves if move.moves in {each.code for each in asked}]
+        every = [each for _, conditions in self._asked for each in conditions]
+        every += [each for move in moving for each in move.rule.conditions]
+        names = frozenset[str]().union(*map(_names, every))
+        months = {value for each in every if each.op in (Op.BEFORE, Op.FROM) for value in each.values}
+        months |= {move.to_month for move in moving}
+        plants = frozenset(value for each in every if each.fact == "plant" for value in each.values)
+        self._scope = Scope(names - BUILT_IN, frozenset(months), plants)
+        self._by_year = "year" in names
+        self._by_model = bool(names & _OF_MODEL)
+        self._judged: dict[tuple[object, ...], bool] = {}
+
+    def can_be(self, model: ModelInfo) -> bool:
+        """True when one vehicle of the model is all of it."""
+        key = self._looked_at(model)
+        if key not in self._judged:
+            self._judged[key] = any(map(self._holds, self._subjects(model)))
+        return self._judged[key]
+
+    def hangs_together(self, model: ModelInfo) -> bool:
+        """True where a value of what is looked at goes with a time, a plant or another value."""
+        return any(row.built_from or row.built_to or row.plants or row.given for row in self._rows(model))
+
+    def _rows(self, model: ModelInfo) -> tuple[Possible, ...]:
+        facts = self._scope.facts
+        return tuple([row for row in model.possible if row.fact in facts]) if facts else ()
+
+    def _looked_at(self, model: ModelInfo) -> tuple[object, ...]:
+        """All of a model that the judgement hangs on."""
+        rows, own = self._rows(model), self._by_model
+        if any(row.given for row in rows):
+            facts = closure(self._scope.facts, model.possible)
+            rows = tuple(row for row in model.possible if row.fact in facts)
+            own = own or any(name in _OF_MODEL for row in rows for name, _ in row.given)
+        return model.year_from, model.year_to, rows, model.key if own else ""
+
+    def _subjects(self, model: ModelInfo) -> Iterator[Subject]:
+        years: Sequence[int | None] = range(model.year_from, model.year_to + 1) if self._by_year else (None,)
+        return (Subject(Identity(model, year)) for year in years)
+
+    def _holds(self, subject: Subject) -> bool:
+        for world in worlds(subject, self._scope, self._know.facts):
+            pair = Pair(world, world, subject, subject, self._know.moves, self._know.today)
+            if all(all_hold(rule, conditions, pair) for rule, conditions in self._asked):
+                return True
+        return False
+
+
+_OF_MODEL = frozenset({"model", "make", "family", "weight class", "frame design", "body style"})
+"""What only the model itself says of a vehicle."""
+
+
+def _bearer(code: str) -> Rule:
+    """A rule of which nothing is known but its code, to judge conditions by themselves."""
+    nothing: frozenset[str] = frozenset()
+    return Rule(code, RuleKind.FIT, Grade.BOLTS_UP, Direction.ONE_WAY, RuleState.OPEN, "", nothing, nothing)
 
 
 class Meeting:
@@ -114,33 +236,34 @@ class Meeting:
 
     def __init__(self, know: Knowledge) -> None:
         self.know = know
-        self._sides: dict[tuple[LinkKey, End], _Side] = {}
-        self._can_be: dict[tuple[object, ...], bool] = {}
+        self._sides: dict[tuple[LinkKey, End], tuple[frozenset[str] | None, Asked]] = {}
+        self._between = Between(know)
         self._moved = {move.moves for move in know.moves}
 
     def families(self, one: Link, other: Link) -> Families:
         """The families of the vehicles that can be the target of one link and the giver of the next."""
         if one.rule is other.rule or not one.wanted & other.offered:
             return frozenset()
-        taking, giving = self._side(one, End.TARGET), self._side(other, End.PART)
-        if taking.named is None and giving.named is None and not taking.conditions and not giving.conditions:
+        (taken, asked), (given, also) = self._side(one, End.TARGET), self._side(other, End.PART)
+        asks = bool(asked.conditions or also.conditions)
+        if taken is None and given is None and not asks:
             return ANYWHERE
-        asked = ((one.rule, taking.conditions), (other.rule, giving.conditions))
-        rest = (*taking.rest, *giving.rest)
         found: set[str] = set()
-        for key in self._models(taking.named, giving.named):
+        can_be = self._between.asking(asked, also) if asks else None
+        for key in self._models(taken, given):
             model = self.know.models[key]
-            if model.family not in found and (not rest or self._possible(model, asked, rest)):
+            if model.family not in found and (can_be is None or can_be(model)):
                 found.add(model.family)
         return frozenset(found)
 
-    def _side(self, link: Link, end: End) -> _Side:
+    def _side(self, link: Link, end: End) -> tuple[frozenset[str] | None, Asked]:
+        """The models that a link names on one end, and all else that it asks there."""
         known = self._sides.get((link.key, end))
         if known is None:
             conditions = tuple(replace(each, end=End.TARGET) for each in link.at(end))
             code = link.rule.code if link.rule.code in self._moved else ""
-            rest = tuple((code, each) for each in conditions if not _names_model(each))
-            known = self._sides[link.key, end] = _Side(models_named(conditions, End.TARGET), conditions, rest)
+            asked = Asked(code, tuple(each for each in conditions if not _names_model(each)))
+            known = self._sides[link.key, end] = models_named(conditions, End.TARGET), asked
         return known
 
     def _models(self, one: frozenset[str] | None, other: frozenset[str] | None) -> Iterable[str]:
@@ -155,17 +278,6 @@ class Meeting:
         """The keys of the models by their plain words."""
         return {plain(key): key for key in self.know.models}
 
-    def _possible(self, model: ModelInfo, asked: Sequence[Asked], rest: tuple[object, ...]) -> bool:
-        """True when one vehicle of the model is all that is asked; asking for a model alone is settled by its name."""
-        key = (model.key, rest)
-        if key not in self._can_be:
-            self._can_be[key] = _can_be(model, asked, self.know)
-        return self._can_be[key]
-
-
-Asked = tuple[Rule, tuple[Condition, ...]]
-"""What a link asks of the imagined vehicle, as conditions of a target."""
-
 
 def _names_model(condition: Condition) -> bool:
     return condition.fact == "model" and condition.op is Op.ANY_OF and not condition.alt
@@ -176,26 +288,6 @@ def all_hold(rule: Rule, conditions: Sequence[Condition], pair: Pair) -> bool:
     held = [(each.alt, check(rule, each, pair).truth is Truth.YES) for each in conditions]
     met = {alt for alt, holds in held if holds}
     return all(holds or (alt > 0 and alt in met) for alt, holds in held)
-
-
-def _can_be(model: ModelInfo, asked: Sequence[Asked], know: Knowledge) -> bool:
-    """True when one vehicle of the model, of any year it was built, is all that is asked."""
-    every = [each for _, conditions in asked for each in conditions]
-    codes = {rule.code for rule, _ in asked}
-    moving = [move for move in know.moves if move.moves in codes]
-    every += [each for move in moving for each in move.rule.conditions]
-    facts = frozenset(name for each in every for name in (each.fact, each.other_fact) if name) - BUILT_IN
-    months = {value for each in every if each.op in (Op.BEFORE, Op.FROM) for value in each.values}
-    months |= {move.to_month for move in moving}
-    plants = frozenset(value for each in every if each.fact == "plant" for value in each.values)
-    by_year = any(each.fact == "year" for each in every)
-    years: Sequence[int | None] = range(model.year_from, model.year_to + 1) if by_year else (None,)
-    for subject in (Subject(Identity(model, year)) for year in years):
-        for world in worlds(subject, Scope(facts, frozenset(months), plants), know.facts):
-            pair = Pair(world, world, subject, subject, know.moves, know.today)
-            if all(all_hold(rule, conditions, pair) for rule, conditions in asked):
-                return True
-    return False
 
 
 class Joints:

@@ -1,0 +1,204 @@
+"""Rules as far as it matters where they are heard and which links meet: what each end of them names and asks.
+
+Read for all rules at once, or for a few, in numbers: reading a body of rules whole takes ten times as long. A link is
+twice the rule's id, and one more if it is turned round. An end of a rule is twice its id, and one more for the target.
+So a link starts at the end of its own number, and ends at the other.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Any
+
+from sqlalchemy import Connection, text
+
+from app.book.modelreading import LISTED, Models
+from app.book.rulereading import read_moves
+from app.book.schema import NO_MODEL
+from app.fit.closure import Asked
+from app.fit.knowledge import DateMove
+from app.fit.rules import Condition, End, Op
+from app.fit.values import plain
+
+LINK_BITS, MODEL_BITS = 27, 22
+LINKS, MODELS = (1 << LINK_BITS) - 1, (1 << MODEL_BITS) - 1
+"""A part type, a model and a link in one number of 63 bits that sorts like them: 16,000 types, 4 million models."""
+
+Rows = Sequence[Sequence[Any]]
+
+SERVES = (
+    "r.chains AND r.kind = 'fit' AND r.state = 'open' AND r.grade = 'bolts_up' AND NOT EXISTS ("
+    "SELECT 1 FROM rule_conditions b WHERE b.rule_id = r.id "
+    "AND (b.op = 'within' OR b.fact = 'side' AND b.op = 'differs'))"
+)
+"""What rules may be links of a chain; the same as `links_of` says of rules that were read whole."""
+
+_END = "2 * rule_id + CASE \"end\" WHEN 'target' THEN 1 ELSE 0 END"
+_NAMES_MODEL = "fact = 'model' AND op = 'any of' AND alt = 0"
+_RULES = (
+    f"SELECT r.id, r.direction = 'both ways', r.kind = 'law', {SERVES} FROM rules r "
+    "WHERE r.state <> 'closed' AND r.kind <> 'moves date' AND r.id {picked}"
+)
+_TYPES = f"SELECT {_END}, part_type_id FROM rule_types WHERE \"end\" <> 'between' AND rule_id {{picked}}"
+_NAMED = (
+    f"SELECT {_END}, CAST(values_ AS TEXT) FROM rule_conditions "
+    f"WHERE {_NAMES_MODEL} AND \"end\" <> 'between' AND rule_id {{picked}}"
+)
+_ASKED = (
+    f"SELECT {_END}, fact, op, CAST(values_ AS TEXT), other_fact, allowed, alt FROM rule_conditions "
+    f"WHERE NOT ({_NAMES_MODEL}) AND \"end\" <> 'between' AND rule_id {{picked}} ORDER BY rule_id, number"
+)
+_MOVED = "SELECT m.moves_id, r.code FROM rule_date_moves m JOIN rules r ON r.id = m.moves_id WHERE m.moves_id {picked}"
+
+_SPAN = "span"
+_PICKED = {_SPAN: "BETWEEN :low AND :high", **{name: each.format(name="ids") for name, each in LISTED.items()}}
+_STATEMENTS = {
+    (each, name): text(each.format(picked=picked))
+    for each in (_RULES, _TYPES, _NAMED, _ASKED, _MOVED)
+    for name, picked in _PICKED.items()
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Picked:
+    """Some rules of a book: those of listed ids, or all between two."""
+
+    connection: Connection
+    given: Mapping[str, Any]
+    how: str
+
+    def rows(self, statement: str) -> Rows:
+        """What a statement says of them."""
+        found: Any = self.connection.execute(_STATEMENTS[statement, self.how], self.given)
+        # Plain rows as the driver has them: a body of rules has millions.
+        rows: Rows = found.cursor.fetchall()
+        found.close()
+        return rows
+
+
+def listed(connection: Connection, ids: Iterable[int]) -> Picked:
+    """The rules of these ids."""
+    return Picked(connection, {"ids": json.dumps(sorted(ids))}, connection.dialect.name)
+
+
+def every(connection: Connection) -> Picked:
+    """All rules."""
+    return Picked(connection, {"low": 1, "high": LINKS}, _SPAN)
+
+
+def spans(connection: Connection, length: int) -> Iterable[Picked]:
+    """All rules, so many ids at a time."""
+    last = connection.scalar(text("SELECT max(id) FROM rules")) or 0
+    for low in range(1, last + 1, length):
+        yield Picked(connection, {"low": low, "high": low + length - 1}, _SPAN)
+
+
+class Spoken(dict[Any, int]):
+    """The ids of models by the words that rules have for them; 0 for what is no model."""
+
+    def __init__(self, models: Models) -> None:
+        super().__init__()
+        self._models = models
+
+    def __missing__(self, word: Any) -> int:
+        found = self._models.named([plain(str(word))])
+        self[word] = self._models.ids[found[0]] if found else 0
+        return self[word]
+
+
+@dataclass
+class Places:
+    """Where rules are heard, and where links of chains start and end: part type, model and link in one number each."""
+
+    heard: list[int] = field(default_factory=list)
+    starts: list[int] = field(default_factory=list)
+    ends: list[int] = field(default_factory=list)
+
+    def read(self, picked: Picked, spoken: Spoken) -> None:
+        """Add those of some rules."""
+        types = _types(picked.rows(_TYPES))
+        models = _named(picked.rows(_NAMED), spoken)
+        anywhere = [NO_MODEL]
+        for rule_id, turns, law, serves in picked.rows(_RULES):
+            link = 2 * rule_id
+            offered, ours = types.get(link, []), models.get(link, anywhere)
+            wanted, theirs = types.get(link + 1) or offered, models.get(link + 1, anywhere)
+            there = _places({*wanted, *offered} if law else wanted, theirs, link)
+            back = _places(offered, ours, link + 1) if turns or serves else []
+            self.heard += there
+            if turns:
+                self.heard += back
+            if serves:
+                # What is heard turned round is where the link starts, and the other way about.
+                self.ends += there
+                self.starts += [place ^ 1 for place in back]
+                if turns:
+                    self.ends += back
+                    self.starts += [place ^ 1 for place in there]
+
+
+def _places(types: Iterable[int], models: Iterable[int], link: int) -> list[int]:
+    return [(kind << MODEL_BITS | model) << LINK_BITS | link for kind in types for model in models]
+
+
+def _types(rows: Rows) -> dict[int, list[int]]:
+    found: dict[int, list[int]] = {}
+    for end, part_type in rows:
+        found.setdefault(end, []).append(part_type)
+    return found
+
+
+def _named(rows: Rows, spoken: Spoken) -> dict[int, list[int]]:
+    """The models that ends must be one of; where several conditions of an end name models, those in all of them."""
+    found: dict[int, list[int]] = {}
+    # As one list they are read several times as fast as one by one.
+    lists = json.loads(f"[{','.join(row[1] for row in rows)}]")
+    for (end, _), words in zip(rows, lists, strict=True):
+        ids = list(map(spoken.__getitem__, words))
+        if end in found:
+            ids = [each for each in ids if each in found[end]]
+        found[end] = ids
+    return {end: ids if len(ids) == 1 and ids[0] else list({*ids} - {0}) for end, ids in found.items()}
+
+
+class Asking:
+    """What is asked of the vehicle at ends of rules, besides naming models; what several ask alike has one number.
+
+    `of` are those numbers by the end, `starts` and `ends` the links that ask something of the vehicle they start from,
+    and of the one they lead to.
+    """
+
+    def __init__(self, picked: Picked) -> None:
+        self.asked = [Asked()]
+        self.moved: dict[int, str] = {row[0]: row[1] for row in picked.rows(_MOVED)}
+        self.of: dict[int, int] = {}
+        self._numbers: dict[tuple[Any, ...], int] = {}
+        self.starts: set[int] = set()
+        self.ends: set[int] = set()
+
+    def read(self, picked: Picked) -> None:
+        """Add what some rules ask."""
+        by_end: dict[int, list[Any]] = {}
+        for end, *cells in picked.rows(_ASKED):
+            by_end.setdefault(end, []).append(tuple(cells))
+        for end, lines in by_end.items():
+            key = (self.moved.get(end // 2, ""), *lines)
+            if key not in self._numbers:
+                self._numbers[key] = len(self.asked)
+                self.asked.append(Asked(key[0], tuple(_condition(*each) for each in lines)))
+            self.of[end] = self._numbers[key]
+        self.starts.update(by_end)
+        self.ends.update(end ^ 1 for end in by_end)
+
+
+@lru_cache(maxsize=4096)
+def _condition(fact: str, op: str, values: str, other_fact: str, allowed: str, alt: int) -> Condition:
+    return Condition(End.TARGET, fact, Op(op), tuple(map(str, json.loads(values))), other_fact, allowed, alt)
+
+
+def moves_of(connection: Connection, moved: Mapping[int, str], types: Mapping[int, str]) -> tuple[DateMove, ...]:
+    """What moves the dates of rules; nothing is read where nothing does."""
+    return read_moves(connection, types) if moved else ()
