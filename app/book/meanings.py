@@ -20,7 +20,8 @@ NEAR = 0.1
 class PartSaid:
     """A part as named: what it may mean, facts the same words may state, the customer's own or the wanted one.
 
-    `carried` is the vehicle whose nose or frame it may be.
+    `carried` is the vehicle whose nose or frame it may be; `joined` says that it was asked for with the one before,
+    as in "grille and headlights".
     """
 
     said: str
@@ -29,6 +30,7 @@ class PartSaid:
     mine: bool = False
     wanted: bool = False
     carried: Mention | None = None
+    joined: bool = False
 
 
 def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid | None:
@@ -39,6 +41,15 @@ def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid |
         return (bool(each.facts), each.carried is not None, unclear, not each.wanted, each.mine)
 
     return min(parts, key=weight, default=None)
+
+
+def asked_with(asked: PartSaid, parts: Sequence[PartSaid]) -> list[PartSaid]:
+    """The other parts that are asked for in one breath with a part; none of them is the customer's own."""
+    groups: list[list[PartSaid]] = []
+    for each in parts:
+        groups = [*groups[:-1], [*groups[-1], each]] if each.joined and groups else [*groups, [each]]
+    near = next(group for group in groups if any(each is asked for each in group))
+    return [each for each in near if each is not asked and not (each.mine or each.facts or each.carried)]
 
 
 def kinds_of(names: Sequence[str], vocabulary: Vocabulary) -> list[tuple[str, ...]]:

@@ -42,10 +42,10 @@ GROUP_NOUNS = {
 
 @dataclass
 class Mention:
-    """One vehicle as spoken of: its traits (name, make, model key, weight class …), year, and role."""
+    """One vehicle as spoken of: its traits (name, make, model key, weight class …), the years left open, and role."""
 
     role: Role = Role.OPEN
-    year: int | None = None
+    years: tuple[int, ...] = ()
     traits: dict[str, list[str]] = field(default_factory=dict)
     chips: list[Chip] = field(default_factory=list)
     group: Group | None = None
@@ -59,8 +59,11 @@ class Mention:
         """True when this can be said of the same vehicle."""
         return trait not in self.traits or bool(set(self.traits[trait]) & set(values))
 
-    def models(self, vocabulary: Vocabulary, year: int | None) -> tuple[ModelInfo, ...]:
-        """The models that all of its words allow; none where the words are too wide or name nothing."""
+    def models(self, vocabulary: Vocabulary, years: Collection[int]) -> tuple[ModelInfo, ...]:
+        """The models of any of these years that all of its words allow; none where they are too wide or name nothing.
+
+        Without years those of all years.
+        """
         if not self.traits:
             return ()
         lists = {trait: _lists(vocabulary, trait, values) for trait, values in self.traits.items()}
@@ -69,8 +72,8 @@ class Mention:
         if counts[narrowest] > TOO_WIDE:
             return ()
         found = [model for each in lists[narrowest] for model in each]
-        if year is not None:
-            found = [model for model in found if model.year_from <= year <= model.year_to]
+        if years:
+            found = [model for model in found if any(model.year_from <= year <= model.year_to for year in years)]
         for trait in sorted(self.traits, key=lambda trait: (trait in MODEL_FACTS, trait)):
             values, attribute = self.traits[trait], MODEL_FACTS.get(trait, _ATTRIBUTES.get(trait, trait))
             found = [model for model in found if getattr(model, attribute) in values] or found
@@ -88,6 +91,8 @@ class Mentions:
         self.all: list[Mention] = []
         self._mark: Role | None = None
         self._last_was_vehicle = False
+        # After "or" the next words tell of another vehicle that it may be: "07 tolliver or 08 longwagon".
+        self._or = False
 
     def word(self, word: str) -> None:
         """A word that names no vehicle; it may mark the role of the next one."""
@@ -99,12 +104,13 @@ class Mentions:
         if word == "one" and self._last_was_vehicle and self.all[-1].role is Role.OPEN and len(self.all) > 1:
             # "Would the Brae one work?" speaks of the part's vehicle.
             self.all[-1].role = Role.DONOR
+        self._or = (word == "or" and self._last_was_vehicle) or (self._or and word in KEPT)
         self._last_was_vehicle = self._last_was_vehicle and word in KEPT
 
     def part(self, said: str) -> Mention | None:
         """A part's name: "with a Brae nose" says whose nose it carries; gives that vehicle."""
         here = self.all[-1] if self.all and self._last_was_vehicle else None
-        self._mark, self._last_was_vehicle = None, False
+        self._mark, self._last_was_vehicle, self._or = None, False, False
         group = GROUP_NOUNS.get(said.rstrip("s"))
         apart = here is not None and here is not self.all[0]
         if not apart or here is None or group is None or here.role not in (Role.CARRIED, Role.TARGET):
@@ -112,25 +118,35 @@ class Mentions:
         here.group = group
         return here
 
-    def year(self, year: int, chip: Chip) -> None:
-        """A model year."""
-        here = self._here(lambda mention: mention.year in (None, year))
-        here.year = year
+    def year(self, years: Sequence[int], chip: Chip) -> None:
+        """A model year, or several of which it is one."""
+        if self._or and self.all[-1].years:
+            here = self.all[-1]
+            here.years = tuple(sorted({*here.years, *years}))
+        else:
+            here = self._here(lambda mention: not mention.years or bool(set(mention.years) & set(years)))
+            here.years = tuple(year for year in years if not here.years or year in here.years)
         here.chips.append(chip)
+        self._last_was_vehicle = True
 
     def trait(self, trait: str, values: Sequence[str], chip: Chip) -> None:
         """A name, make, key, weight class, body style or variant; several values are a choice."""
-        here = self._here(lambda mention: mention.takes(trait, values))
-        old = here.traits.get(trait)
-        here.traits[trait] = [value for value in values if old is None or value in old] or list(values)
+        if self._or and not self.all[-1].takes(trait, values):
+            here = self.all[-1]
+            here.traits[trait] += values
+        else:
+            here = self._here(lambda mention: mention.takes(trait, values))
+            old = here.traits.get(trait)
+            here.traits[trait] = [value for value in values if old is None or value in old] or list(values)
         here.chips.append(chip)
+        self._last_was_vehicle = True
 
     def _here(self, can_be: Callable[[Mention], bool]) -> Mention:
         marked = self._mark is not None
         apart = not self.all or (marked and not self._last_was_vehicle) or not can_be(self.all[-1])
         if apart and not (len(self.all) == 1 and self._may_join(can_be)):
             self.all.append(Mention(self._mark or Role.OPEN))
-        self._mark, self._last_was_vehicle = None, True
+        self._mark = None
         return self.all[-1]
 
     def _may_join(self, can_be: Callable[[Mention], bool]) -> bool:
@@ -157,11 +173,11 @@ class Mentions:
         if mention.named or not named:
             return mention
         other = named[0]
-        if mention.year not in (None, other.year) and other.year is not None:
+        if mention.years and other.years and not set(mention.years) & set(other.years):
             return mention
         for trait, values in other.traits.items():
             mention.traits.setdefault(trait, values)
-        mention.year = mention.year or other.year
+        mention.years = mention.years or other.years
         mention.chips = [*other.chips, *mention.chips]
         self.all.remove(other)
         return mention
@@ -171,7 +187,7 @@ def carried_models(
     mention: Mention, vocabulary: Vocabulary, families: Collection[str], names: Collection[str]
 ) -> tuple[str, ...]:
     """The models whose frame, nose … a vehicle carries: of its own name or family where the words leave it open."""
-    found = mention.models(vocabulary, mention.year)
+    found = mention.models(vocabulary, mention.years)
     kin = [model for model in found if model.family in families] or list(found)
     if "name" not in mention.traits:
         kin = [model for model in kin if model.name in names] or kin

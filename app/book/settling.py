@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from app.book.everyday import EVERYDAY
-from app.book.meanings import PartSaid, chosen_part, contradicted, figure_fact, narrowed
+from app.book.meanings import PartSaid, asked_with, chosen_part, contradicted, figure_fact, narrowed
 from app.book.mentions import MOST_MODELS, Mentions, Role, carried_models
 from app.book.spoken import Figure
 from app.book.vocabulary import Sense, Vocabulary
@@ -37,7 +37,7 @@ class Reading:
     facts: dict[str, str] = field(default_factory=dict)
     fact_chips: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
     figures: list[tuple[Figure, str]] = field(default_factory=list)
-    side: str = ""
+    sides: list[str] = field(default_factory=list)
     built: str | None = None
     wants: list[Want] = field(default_factory=list)
     quantity: int | None = None
@@ -51,6 +51,12 @@ class Reading:
     vehicle_words: list[str] = field(default_factory=list)
     mine: bool = False
     wanted: bool = False
+    part_end: int = 0
+
+    @property
+    def side(self) -> str:
+        """The side that was said; none where both were, for "left headlamp and right mirror" asks for either."""
+        return self.sides[0] if len(set(self.sides)) == 1 else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +72,12 @@ def finish(words: str, vocabulary: Vocabulary, reading: Reading) -> Understood:
     part_types = _settle_parts(vocabulary, reading)
     _settle_wants(vocabulary, reading)
     _settle_facts(vocabulary, reading, part_types)
-    target, models, carries = _settle_vehicles(vocabulary, reading)
+    years, models, carries = _settle_vehicles(vocabulary, reading)
     asked = Asked(
         words=words,
         part_types=part_types,
         side=Side(reading.side),
-        year=target,
+        year=years[0] if len(years) == 1 else None,
         built=reading.built,
         models=models,
         facts=reading.facts,
@@ -81,6 +87,7 @@ def finish(words: str, vocabulary: Vocabulary, reading: Reading) -> Understood:
         meanings=tuple(reading.meanings),
         not_understood=tuple(reading.left),
         carries=carries,
+        years=years if len(years) > 1 else (),
     )
     return Understood(asked, tuple(reading.wants))
 
@@ -96,30 +103,47 @@ def _chip_place(chip: Chip) -> int:
 def _settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
     """The part types meant: a clear name wins over an ambiguous word; a wider name covers all its kinds."""
     _name_from_left(vocabulary, reading)
-    hints = [POSITIONS[word] for word in reading.hints if word in POSITIONS]
-    stated = frozenset(sense.fact for _, senses in reading.fact_chips for sense in senses)
     asked = chosen_part(reading.parts, vocabulary)
-    for each in reading.parts:
-        if each is not asked:
-            _keep_beside(each, asked, reading)
     if asked is None:
         return ()
+    beside = asked_with(asked, reading.parts)
+    for each in reading.parts:
+        if each is not asked and not any(each is other for other in beside):
+            _keep_beside(each, asked, reading)
     if asked.carried is not None:
         asked.carried.group = None
         if asked.carried.role is Role.CARRIED:
             asked.carried.role = Role.DONOR
-    kinds = narrowed(asked.names, hints, stated, bool(reading.side), vocabulary)
-    kinds = [kind for kind in kinds if not contradicted(kind, reading.firm)]
+    types = list(_settle_part(asked, vocabulary, reading))
+    for each in beside:
+        if reading.quantity is not None or (reading.meanings and _kinds(each, vocabulary, reading)[1:]):
+            # A count is of one part, and one word at a time is asked back.
+            reading.left += each.said.split()
+        else:
+            types += _settle_part(each, vocabulary, reading)
+    return tuple(dict.fromkeys(types))
+
+
+def _kinds(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> list[tuple[str, ...]]:
+    """The sets of part types that a word may still stand for, once all else that was said is heard."""
+    hints = [POSITIONS[word] for word in reading.hints if word in POSITIONS]
+    stated = frozenset(sense.fact for _, senses in reading.fact_chips for sense in senses)
+    kinds = narrowed(said.names, hints, stated, bool(reading.side), vocabulary)
+    return [kind for kind in kinds if not contradicted(kind, reading.firm)]
+
+
+def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
+    kinds = _kinds(said, vocabulary, reading)
     if not kinds:
         # A rear door is asked for, and the yard only knows front ones.
-        reading.left.append(asked.said)
+        reading.left.append(said.said)
         return ()
     if len(kinds) > 1:
-        names = tuple(name for name in asked.names if vocabulary.wider.get(name, (name,)) in kinds)
-        reading.meanings.append(Meaning(asked.said, "part", names))
+        names = tuple(name for name in said.names if vocabulary.wider.get(name, (name,)) in kinds)
+        reading.meanings.append(Meaning(said.said, "part", names))
         return ()
-    name = next(name for name in asked.names if vocabulary.wider.get(name, (name,)) == kinds[0])
-    reading.chips.append(Chip("part", name, asked.said))
+    name = next(name for name in said.names if vocabulary.wider.get(name, (name,)) == kinds[0])
+    reading.chips.append(Chip("part", name, said.said))
     return kinds[0]
 
 
@@ -220,15 +244,17 @@ def _settle_positions(
 
 def _settle_vehicles(
     vocabulary: Vocabulary, reading: Reading
-) -> tuple[int | None, tuple[str, ...], dict[str, tuple[str, ...]]]:
-    """The model year, the models that may be meant, and what groups are another vehicle's."""
+) -> tuple[tuple[int, ...], tuple[str, ...], dict[str, tuple[str, ...]]]:
+    """The model years and models that may be meant, and what groups are another vehicle's."""
     target = reading.mentions.target()
     if target is None:
-        return None, (), {}
-    models = target.models(vocabulary, target.year)
-    if target.year is not None and target.named and not models and (named := target.models(vocabulary, None)):
-        words = f"no {named[0].name} of {target.year} is in the book"
-        reading.chips.append(Chip("unknown vehicle", words, ""))
+        return (), (), {}
+    models = target.models(vocabulary, target.years)
+    if target.named and (named := target.models(vocabulary, ())):
+        for year in target.years:
+            if not any(model.year_from <= year <= model.year_to for model in models):
+                words = f"no {named[0].name} of {year} is in the book"
+                reading.chips.append(Chip("unknown vehicle", words, ""))
     if len(models) > MOST_MODELS:
         models = ()
     carries: dict[str, tuple[str, ...]] = {}
@@ -239,4 +265,4 @@ def _settle_vehicles(
         elif mention is not target:
             mention.chips = [replace(chip, field="off") for chip in mention.chips]
         reading.chips += mention.chips
-    return target.year, tuple(model.key for model in models), carries
+    return target.years, tuple(model.key for model in models), carries

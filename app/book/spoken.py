@@ -31,10 +31,14 @@ MOST_LETTERS = 400
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """The words of a line as they were said, and beside each the word that was meant."""
+    """The words of a line as they were said, and beside each the word that was meant.
+
+    `breaks` are the places before which a comma or "&" stood.
+    """
 
     said: tuple[str, ...]
     meant: tuple[str, ...]
+    breaks: frozenset[int] = frozenset()
 
     def words(self, at: int, size: int) -> str:
         """So many words from a place on, as said."""
@@ -63,8 +67,15 @@ class Figure:
 def heard(words: str, vocabulary: Vocabulary) -> Line:
     """Take a line apart; at most 60 words of its first 400 characters are looked at."""
     found = _TOKEN.findall(words[:MOST_LETTERS].lower().replace("’", "'"))
-    said = [token for token in found if token in ("$", '"', "+") or any(letter.isalnum() for letter in token)]
-    return Line(tuple(said[:MOST_WORDS]), tuple(vocabulary.meant(token) for token in said[:MOST_WORDS]))
+    said: list[str] = []
+    breaks: set[int] = set()
+    for token in found:
+        if token in ("$", '"', "+") or any(letter.isalnum() for letter in token):
+            said.append(token)
+        elif token in (",", "&"):
+            breaks.add(len(said))
+    said = said[:MOST_WORDS]
+    return Line(tuple(said), tuple(map(vocabulary.meant, said)), frozenset(breaks))
 
 
 def without(words: str, said: str) -> str:

@@ -15,6 +15,12 @@ from app.book.wishes import wish
 from app.fit.answers import Asked, Chip
 
 _MONTH = re.compile(r"^([0-9]{4})-(0[1-9]|1[0-2])$|^(0?[1-9]|1[0-2])/([0-9]{2}|[0-9]{4})$")
+_SPAN = re.compile(r"^'?([0-9]{2}|[0-9]{4})-'?([0-9]{2}|[0-9]{4})$")
+_OR_YEARS = frozenset({"or", "and"})
+_TO_YEARS = frozenset({"to", "thru", "through", "till"})
+_AND = frozenset({"and", "+", "plus", "also"})
+_JOINING = frozenset({*_AND, "a", "an", "the", "some", "both", "one"})
+"""Words that may stand between two parts asked for in one breath."""
 _GROUPS = {"pair": 2, "both": 2, "couple": 2}
 _TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
 BETWEEN = frozenset({*POSITIONS, *SIDES})
@@ -33,7 +39,7 @@ def understand(words: str, vocabulary: Vocabulary) -> Understood:
 
 
 def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    for taker in (_wish, _plant, _pieces, _phrase, _figure, _month, _year):
+    for taker in (_wish, _plant, _pieces, _both_sides, _phrase, _figure, _month, _year):
         taken = taker(line, at, vocabulary, reading)
         if taken:
             return taken
@@ -98,6 +104,17 @@ def _grouped(line: Line, at: int) -> tuple[int | None, int]:
     return int(times.group(1) or times.group(2)) if times else None, 1
 
 
+def _both_sides(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "Left and right": one of each side is wanted."""
+    other = at + 1 + (line.word(at + 1) in _AND)
+    sides = {SIDES.get(line.word(at)), SIDES.get(line.word(other))}
+    if None in sides or len(sides) < 2 or wish(line, other, vocabulary) is not None:
+        return 0
+    reading.quantity = reading.quantity or 2
+    reading.chips.append(Chip("pieces", str(reading.quantity), line.words(at, other + 1 - at)))
+    return other + 1 - at
+
+
 def _counted(word: str) -> int | None:
     return COUNTS.get(word) or (int(word) if word.isascii() and word.isdigit() and 0 < len(word) < 4 else None)
 
@@ -151,7 +168,9 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
             _keep_position(line, at, tuple(senses), reading)
             return 1
         if senses:
-            _keep(line.words(at, size), meant, senses, reading)
+            _keep(line.words(at, size), meant, senses, reading, joined=_joined(line, at, reading))
+            if any(sense.field == "part" for sense in senses):
+                reading.part_end = at + size
             return size
     return 0
 
@@ -165,12 +184,22 @@ def _keep_position(line: Line, at: int, facts: tuple[Sense, ...], reading: Readi
         reading.firm.append(word)
 
 
-def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading) -> None:
+def _joined(line: Line, at: int, reading: Reading) -> bool:
+    """True when a part is asked for with the one before: "grille and headlights", "hood, grille and a left fender"."""
+    between = line.meant[reading.part_end : at]
+    linked = bool(_AND & set(between)) or any(place in line.breaks for place in range(reading.part_end, at + 1))
+    if not reading.part_end or not linked or any(word not in _JOINING and word not in BETWEEN for word in between):
+        return False
+    reading.left = [word for word in reading.left if word not in _AND]
+    return True
+
+
+def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading, *, joined: bool) -> None:
     parts = tuple(sense.value for sense in senses if sense.field == "part")
     facts = tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
     for sense in senses:
         if sense.field == "side":
-            reading.side = sense.value
+            reading.sides.append(sense.value)
             reading.chips.append(Chip("side", sense.value, said))
             reading.hints += [meant] if meant in POSITIONS else []
             reading.firm += [POSITIONS[meant]] if meant in POSITIONS else []
@@ -181,7 +210,7 @@ def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading) -> N
         carried = reading.mentions.part(meant)
         # "The frame's perfect" tells of one's own.
         mine = reading.mine or said.endswith(("'s", "s'"))
-        reading.parts.append(PartSaid(said, parts, facts, mine, reading.wanted, carried))
+        reading.parts.append(PartSaid(said, parts, facts, mine, reading.wanted, carried, joined))
         reading.wanted = reading.mine = False
     elif facts:
         reading.fact_chips.append((said, facts))
@@ -213,21 +242,66 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
 
 
 def _year(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    token, size = line.said[at], 1
-    plain = token.lstrip("'")
-    if token in ("oh", "o") and (said := COUNTS.get(line.word(at + 1), 99)) < 10:
-        plain, size = f"0{said}", 2
-    if not plain.isdigit() or len(plain) not in (2, 4) or not plain.isascii():
+    """A model year, or several of which it is one: "08", "07 or 08", "07-09", "2007 to 2009"."""
+    years, size = _years_at(line, at, vocabulary)
+    if not years:
         return 0
-    year = int(plain) if len(plain) == 4 else _century(int(plain))
-    if not 1950 <= year <= 2039 or (len(plain) == 2 and year not in vocabulary.years and token == plain):
-        return 0
-    reading.mentions.year(year, Chip("year", str(year), line.words(at, size)))
+    every = list(years)
+    while (more := _more_years(line, at + size, every[-1], vocabulary))[0]:
+        every += more[0]
+        size += more[1]
+    several = tuple(sorted(set(every)))
+    shown = OR.join(map(str, several)) if len(several) < 4 else f"{several[0]} to {several[-1]}"
+    reading.mentions.year(several, Chip("year", shown, line.words(at, size)))
     return size
 
 
+def _years_at(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
+    """The year at a place, or all from one to another where it is a span; how many words that took."""
+    if (span := _SPAN.match(line.said[at])) is not None:
+        ends = [_as_year(each, vocabulary) for each in span.groups()]
+        first, last = ends[0] or 0, ends[1] or 0
+        return (list(range(first, last + 1)), 1) if 0 < first < last else ([], 0)
+    token, size = line.said[at], 1
+    if token in ("oh", "o") and (said := COUNTS.get(line.word(at + 1), 99)) < 10:
+        token, size = f"'0{said}", 2
+    year = _as_year(token, vocabulary)
+    return ([year], size) if year is not None else ([], 0)
+
+
+def _more_years(line: Line, at: int, last: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
+    """The years that go on from one: after "or", "to", or right behind it ("07, 08"), and the words they took."""
+    link = line.word(at)
+    skip = 1 if link in _OR_YEARS or link in _TO_YEARS else 0
+    here = at + skip
+    if here >= len(line.said) or _is_phrase(line, here, vocabulary, 0) or _has_unit(line, here):
+        return [], 0
+    years, size = _years_at(line, here, vocabulary)
+    if link in _TO_YEARS and years:
+        years = list(range(min(last, years[0]), max(last, years[-1]) + 1))
+    return (years, skip + size) if years else ([], 0)
+
+
+def _has_unit(line: Line, at: int) -> bool:
+    found = figure(line, at)
+    return found is not None and bool(found.unit or found.fraction)
+
+
+def _as_year(token: str, vocabulary: Vocabulary) -> int | None:
+    plain = token.lstrip("'")
+    if not plain.isdigit() or len(plain) not in (2, 4) or not plain.isascii():
+        return None
+    year = int(plain) if len(plain) == 4 else _century(int(plain))
+    if not 1950 <= year <= 2039 or (len(plain) == 2 and year not in vocabulary.years and token == plain):
+        return None
+    return year
+
+
 def with_pick(asked: Asked, vocabulary: Vocabulary, part: str) -> Asked:
-    """The ask with an ambiguous word settled by a pick."""
+    """The ask with an ambiguous word settled by a pick; parts clearly asked for with that word stay asked for."""
+    settled = next((meaning for meaning in asked.meanings if part in meaning.choices), None)
+    beside = asked.part_types if settled is not None else ()
     said = next((meaning.said for meaning in asked.meanings), "")
-    chips = (*(chip for chip in asked.chips if chip.field != "part"), Chip("part", part, said))
-    return replace(asked, part_types=vocabulary.wider.get(part, (part,)), meanings=(), chips=chips)
+    chips = (*(chip for chip in asked.chips if beside or chip.field != "part"), Chip("part", part, said))
+    types = tuple(dict.fromkeys((*beside, *vocabulary.wider.get(part, (part,)))))
+    return replace(asked, part_types=types, meanings=(), chips=chips)

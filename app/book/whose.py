@@ -37,13 +37,20 @@ def settled(session: Session, asked: Asked, known: Knowing) -> Asked:
 def identities(asked: Asked, known: Knowing) -> dict[Group, tuple[Identity, ...]]:
     """What the vehicle is for each group; a group of another vehicle goes by its own unknown year and month."""
     plant = asked.facts.get("plant", "")
+    models = [known.models[key] for key in asked.models if key in known.models]
     own = tuple(
-        Identity(known.models[key], asked.year, asked.built, plant) for key in asked.models if key in known.models
+        Identity(model, year, asked.built, plant) for model in models for year in _years(model, asked.said_years)
     )
     found = dict.fromkeys(Group, own) if own else {}
     for group, keys in asked.carries.items():
         found[Group(group)] = tuple(Identity(known.models[key]) for key in keys if key in known.models)
     return {group: each for group, each in found.items() if each}
+
+
+def _years(model: ModelInfo, said: Sequence[int]) -> Sequence[int | None]:
+    """The years that a model may be of: of several that were said those it was built in."""
+    built = [year for year in said if len(said) == 1 or model.year_from <= year <= model.year_to]
+    return built or (None,)
 
 
 def _of_the_yard(session: Session, asked: Asked, known: Knowing) -> Asked:
@@ -137,9 +144,8 @@ def _taught(session: Session, vin: str) -> Iterator[str]:
 def _narrowed(asked: Asked, known: Knowing) -> Asked:
     """Of several models that are meant, those that can have what was said of the vehicle."""
     models = [known.models[key] for key in asked.models if key in known.models]
-    if asked.year is not None:
-        in_year = [model for model in models if model.year_from <= asked.year <= model.year_to]
-        models = in_year or models
+    if said := asked.said_years:
+        models = [model for model in models if any(model.year_from <= year <= model.year_to for year in said)] or models
     for name, value in asked.facts.items():
         info = known.facts.get(name)
         if len(models) > 1 and info is not None and info.kind in _PLAIN_KINDS:

@@ -21,7 +21,8 @@ LISTED = 12
 def answer_lines(answer: Answer, *, every: bool = False) -> Iterator[str]:
     """The answer: the first lines in full, some more as rows, and how many are left (or `every` one in full)."""
     yield from _understood(answer.asked)
-    yield from _ranked(answer.answers, len(answer.answers) if every else IN_FULL)
+    named = answer.asked.several_parts
+    yield from _ranked(answer.answers, len(answer.answers) if every else IN_FULL, named=named)
     yield from _apart("not what was asked", answer.not_what_was_asked)
     yield from _apart("do not sell", answer.do_not_sell)
     if answer.kept:
@@ -35,7 +36,7 @@ def answer_lines(answer: Answer, *, every: bool = False) -> Iterator[str]:
         yield f"{shown:,} of {of:,} shown{'' if every else '; --all shows more, each with its reasons'}"
     for question in answer.questions:
         yield ""
-        choices = f"  ({' / '.join(question.choices)})" if question.choices else ""
+        choices = f"  ({' / '.join(question.spoken)})" if question.choices else ""
         yield from lines_of([f"ask: {question.words}{choices}"])
 
 
@@ -48,14 +49,14 @@ def _understood(asked: Asked) -> Iterator[str]:
         yield from lines_of([f"not understood: {', '.join(asked.not_understood)}"])
 
 
-def _ranked(lines: tuple[AnswerLine, ...], in_full: int) -> Iterator[str]:
-    """Each answer's row in one aligned table, its sentence and reasons under it."""
+def _ranked(lines: tuple[AnswerLine, ...], in_full: int, *, named: bool) -> Iterator[str]:
+    """Each answer's row in one aligned table, `named` with the part it is, its sentence and reasons under it."""
     if not lines:
         yield "nothing to offer"
         return
     head, *rows = table(
         ("", "fit", "price", "condition", "where", "tag"),
-        [_cells(number, line) for number, line in enumerate(lines, start=1)],
+        [_cells(number, line, named=named) for number, line in enumerate(lines, start=1)],
         figures=[0, 2],
     )
     yield ""
@@ -66,10 +67,11 @@ def _ranked(lines: tuple[AnswerLine, ...], in_full: int) -> Iterator[str]:
         yield from _below(line) if number < in_full else lines_of([f"say “{line.say}”"], INDENT)
 
 
-def _cells(number: int, line: AnswerLine) -> tuple[str, str, str, str, str, str]:
+def _cells(number: int, line: AnswerLine, *, named: bool) -> tuple[str, str, str, str, str, str]:
     seen = f", seen {_days(line.seen_days)}" if line.seen_days is not None else ""
     where = f"{' + '.join(line.where)}{seen}"
-    return str(number), line.grade.said, money(line.price_cents), str(line.condition), where, " ".join(line.tags)
+    tags = " ".join((*line.tags, f" {line.names[0]}") if named else line.tags)
+    return str(number), line.grade.said, money(line.price_cents), str(line.condition), where, tags
 
 
 def _days(days: int) -> str:

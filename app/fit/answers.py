@@ -32,6 +32,7 @@ class Asked:
     """What was understood of an ask, by field; nothing that was said is dropped silently.
 
     `carries` names for a group (frame, nose …) the models whose it may be, where that is not the vehicle's own.
+    `years` are the model years left open where several were said ("07 or 08"); `year` is one that beats them.
     """
 
     words: str
@@ -47,16 +48,36 @@ class Asked:
     meanings: tuple[Meaning, ...] = ()
     not_understood: tuple[str, ...] = ()
     carries: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    years: tuple[int, ...] = ()
+
+    @property
+    def said_years(self) -> tuple[int, ...]:
+        """Every model year it may be; empty where none was said."""
+        return (self.year,) if self.year is not None else self.years
+
+    @property
+    def several_parts(self) -> bool:
+        """True when more than one part was asked for, so that a line must say which it is."""
+        return sum(chip.field == "part" for chip in self.chips) > 1
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One look, count or measurement that would change the answer, in the customer's words."""
+    """One look, count or measurement that would change the answer, in the customer's words.
+
+    `choices` are values as a fact takes them; `said` is each of them in words, where a person would not say the value.
+    """
 
     fact: str
     words: str
     choices: tuple[str, ...]
     splits: int
+    said: tuple[str, ...] = ()
+
+    @property
+    def spoken(self) -> tuple[str, ...]:
+        """The choices as they are said, in their order."""
+        return self.said or self.choices
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +177,13 @@ class Answer:
         return {
             "asked": _asked_record(self.asked),
             "questions": [
-                {"fact": each.fact, "words": each.words, "choices": list(each.choices), "splits": each.splits}
+                {
+                    "fact": each.fact,
+                    "words": each.words,
+                    "choices": list(each.choices),
+                    "said": list(each.spoken),
+                    "splits": each.splits,
+                }
                 for each in self.questions
             ],
             "answers": [line.as_record() for line in self.answers],
@@ -173,6 +200,7 @@ def _asked_record(asked: Asked) -> dict[str, object]:
         "part": list(asked.part_types),
         "side": str(asked.side),
         "year": asked.year,
+        "years": list(asked.said_years),
         "built": asked.built,
         "vehicle": list(asked.models),
         "carries": {group: list(models) for group, models in asked.carries.items()},

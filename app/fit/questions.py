@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 from app.fit.answers import Question
 from app.fit.decide import Decision
@@ -14,6 +15,7 @@ from app.fit.terms import Grade, Side
 from app.fit.worlds import OTHER_PLANT
 
 MOST = 2
+BUILT = "built"
 
 
 def questions(decisions: Sequence[Decision], target: Target, know: Knowledge) -> tuple[Question, ...]:
@@ -77,5 +79,30 @@ def _question(name: str, undecided: Sequence[Decision], know: Knowledge) -> Ques
     values = {value: None for each in undecided for value in each.merged.by_target.get(name, {})}
     words = info.question if info is not None and info.question else f"What is {fact_words(name)}?"
     settled = sum(1 for each in undecided if all(not _stays_open(each, name, value) for value in values))
+    if name == BUILT:
+        months = _telling(sorted(values), undecided)
+        return Question(name, words, months, settled, _spans(months))
     choices = sorted("another" if value == OTHER_PLANT else value for value in values)
     return Question(name, words, tuple(choices), settled)
+
+
+def _telling(months: Sequence[str], undecided: Sequence[Decision]) -> tuple[str, ...]:
+    """The first build month, and those from which on a part comes to something else than before."""
+    grades = {
+        month: [set(each.merged.by_target.get(BUILT, {}).get(month, ())) for each in undecided] for month in months
+    }
+    return (*months[:1], *(month for before, month in pairwise(months) if grades[month] != grades[before]))
+
+
+def _spans(months: Sequence[str]) -> tuple[str, ...]:
+    """Build months in words: each stands for the time from it to the next, the first for all before."""
+    if len(months) < 2:
+        return ()
+    between = (f"{first} to {_month_before(following)}" for first, following in pairwise(months[1:]))
+    return (f"before {months[1]}", *between, f"{months[-1]} or later")
+
+
+def _month_before(month: str) -> str:
+    """The month before YYYY-MM."""
+    year, number = int(month[:4]), int(month[5:7])
+    return f"{year - (number == 1)}-{(number - 2) % 12 + 1:02d}"

@@ -249,7 +249,10 @@ class CounterSeat(Acts):
         width = max(rows.size.width - 2, 30)
         self.entries = state.entries()
         grade = grade_width(self.entries)
-        shown = [entry_row(each, width, grade, in_basket=each.line in state.basket) for each in self.entries]
+        named = state.answer is not None and state.answer.asked.several_parts
+        shown = [
+            entry_row(each, width, grade, in_basket=each.line in state.basket, named=named) for each in self.entries
+        ]
         headings = [index for index, each in enumerate(self.entries) if each.heading]
         rows.show_rows(shown, disabled=headings, cursor=state.cursor, of=self._how_many())
         other = self.asks[1 - self.at].words.strip()

@@ -32,11 +32,12 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """What one key answers: a question's fact, or the meaning of a word."""
+    """What one key answers: a question's fact, or the meaning of a word; `said` is the value in words."""
 
     key: str
     field: str
     value: str
+    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +163,7 @@ class AskState:
             meaning = self.answer.asked.meanings[0]
             return lettered(meaning.field, meaning.choices, reserved)
         question = self.question()
-        return lettered(question.fact, question.choices, reserved) if question else []
+        return lettered(question.fact, question.choices, reserved, question.said) if question else []
 
     def reply(self, given: Reply) -> None:
         """Take an answer of the customer in."""
@@ -217,14 +218,16 @@ def _under(start: str, fields: dict[str, str]) -> dict[str, str]:
     return {name.removeprefix(start): value for name, value in fields.items() if name.startswith(start)}
 
 
-def lettered(field_name: str, choices: Sequence[str], reserved: frozenset[str]) -> list[Reply]:
-    """A free letter for every choice, taken from its own letters where one is free."""
+def lettered(
+    field_name: str, choices: Sequence[str], reserved: frozenset[str], said: Sequence[str] = ()
+) -> list[Reply]:
+    """A free letter for every choice, taken from its own letters, or those it is `said` with, where one is free."""
     taken: set[str] = set(reserved)
     replies = []
-    for choice in choices:
-        own = [letter for letter in choice.lower() if letter.isalpha() and letter.isascii()]
+    for choice, words in zip(choices, said or choices, strict=True):
+        own = [letter for letter in words.lower() if letter.isalpha() and letter.isascii()]
         key = next((letter for letter in [*own, *"abcdefghijklmnopqrstuvwxyz"] if letter not in taken), "")
         if key:
             taken.add(key)
-            replies.append(Reply(key, field_name, choice))
+            replies.append(Reply(key, field_name, choice, words))
     return replies

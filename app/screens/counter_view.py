@@ -86,8 +86,8 @@ def grade_width(entries: Sequence[Entry]) -> int:
     return min(max([GRADE_WIDTH, *said]), LONGEST_GRADE)
 
 
-def entry_row(entry: Entry, width: int, grade: int, *, in_basket: bool) -> Content:
-    """A row of the answer list, its figures right-aligned; `grade` is the width of that column."""
+def entry_row(entry: Entry, width: int, grade: int, *, in_basket: bool, named: bool = False) -> Content:
+    """A row of the answer list, its figures right-aligned, `named` with the part; `grade` is that column's width."""
     if entry.heading:
         return Content(f"    {entry.heading}")
     if entry.found is not None:
@@ -108,7 +108,8 @@ def entry_row(entry: Entry, width: int, grade: int, *, in_basket: bool) -> Conte
     rest = width - grade - 21
     place_width = min(23, rest * 6 // 10)
     place = left(where(line), place_width)
-    words = clip(difference(line), rest - place_width)
+    told = ", ".join(filter(None, (line.names[0], difference(line)))) if named else difference(line)
+    words = clip(told, rest - place_width)
     return joined(*head, "  ", left(str(line.condition), 4), "  ", place, "  ", words)
 
 
@@ -176,7 +177,7 @@ def questions(state: AskState, replies: Sequence[Reply], width: int) -> list[Con
         return []
     keys: list[str | tuple[str, str]] = [" " * HANGING]
     for reply in replies:
-        keys += [(f"{reply.key} ", "bold $accent"), f"{reply.value}   "]
+        keys += [(f"{reply.key} ", "bold $accent"), f"{reply.said or reply.value}   "]
     if state.answer.asked.meanings:
         meaning = state.answer.asked.meanings[0]
         return [*_pair("ask", f"“{meaning.said}” can be several things. Which?", width, "bold"), joined(*keys)]

@@ -58,6 +58,13 @@ def test_a_question_has_the_answer_worked_out_by_hand(yard: Book, question: dict
         assert words in said[tags]
     if "price" in question:
         assert found.answers[0].price_cents == question["price"] * 100
+    if "years" in question:
+        assert list(found.asked.said_years) == question["years"]
+    if "left" in question:
+        assert list(found.asked.not_understood) == question["left"]
+    said_by_fact = {each.fact: list(each.spoken) for each in found.questions}
+    for fact, words in question.get("choices", {}).items():
+        assert said_by_fact[fact] == words
     if "asks" in question:
         assert found.questions, "something decides, so it is asked for"
         assert found.questions[0].fact in question["asks"]

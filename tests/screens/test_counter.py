@@ -215,6 +215,35 @@ async def test_the_casebook_yard_answers_and_sells_through_the_real_engine(
         assert history(book, action="ask")
 
 
+async def test_a_build_month_is_answered_by_the_time_it_stands_for(
+    sqlite_template: Path, tmp_path: Path, clock: Clock
+) -> None:
+    """Early pumps were built in before 2009-01 (the casebook's R29 to R31); the key gives the month to the ask."""
+    with opened(str(copy_file(sqlite_template, tmp_path / "case.book")), clock) as book:
+        load_folder(book, OWNER, CASEBOOK)
+        app = Donorbook(book, "counter")
+        async with app.run_test(size=SIZE) as pilot:
+            await ask(pilot, "fuel pump 2009 light longwagon 26 gal")
+            assert "e before 2009-01   r 2009-01 or later" in seen(app)
+            await press(pilot, "r")
+            await settle(pilot)
+            assert rows(app, "bolts up")[0].split()[0] == "1"
+
+
+async def test_of_two_parts_asked_at_once_every_row_names_its_own(
+    sqlite_template: Path, tmp_path: Path, clock: Clock
+) -> None:
+    with opened(str(copy_file(sqlite_template, tmp_path / "case.book")), clock) as book:
+        load_folder(book, OWNER, CASEBOOK)
+        app = Donorbook(book, "counter")
+        async with app.run_test(size=SIZE) as pilot:
+            await ask(pilot, "grille and headlights 2008 brae")
+            first, second, third = rows(app, "bolts up")[:3]
+            assert "grille" in first
+            assert "headlamp LH" in second
+            assert "headlamp RH" in third
+
+
 async def test_words_of_which_nothing_is_understood_stay_in_the_line(sqlite_book: Book) -> None:
     app = Donorbook(sqlite_book, "counter")
     async with app.run_test(size=SIZE) as pilot:
