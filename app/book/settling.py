@@ -28,6 +28,12 @@ OR = " or "
 """Between the values of a word that leaves several open, such as four-speed."""
 
 
+def years_words(years: Sequence[int]) -> str:
+    """Years as they are said: "2007 or 2008", "2004 to 2009"."""
+    listed = len(years) < 4 or years[-1] - years[0] >= len(years)
+    return OR.join(map(str, years)) if listed else f"{years[0]} to {years[-1]}"
+
+
 @dataclass
 class Reading:
     """What has been taken from the words so far."""
@@ -154,7 +160,8 @@ def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> No
     elif each.carried is not None:
         each.carried.chips.append(Chip(str(each.carried.group), "another's", each.said))
     elif asked is not None and each.names != asked.names:
-        reading.chips.append(Chip("beside", each.names[0], each.said))
+        shown = each.names[0] if each.mine else f"not answered: {each.names[0]}"
+        reading.chips.append(Chip("beside", shown, each.said))
 
 
 def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
@@ -251,10 +258,12 @@ def _settle_vehicles(
         return (), (), {}
     models = target.models(vocabulary, target.years)
     if target.named and (named := target.models(vocabulary, ())):
-        for year in target.years:
-            if not any(model.year_from <= year <= model.year_to for model in models):
-                words = f"no {named[0].name} of {year} is in the book"
-                reading.chips.append(Chip("unknown vehicle", words, ""))
+        strange = [
+            year for year in target.years if not any(model.year_from <= year <= model.year_to for model in models)
+        ]
+        if strange:
+            words = f"no {named[0].name} of {years_words(strange)} is in the book"
+            reading.chips.append(Chip("unknown vehicle", words, ""))
     if len(models) > MOST_MODELS:
         models = ()
     carries: dict[str, tuple[str, ...]] = {}

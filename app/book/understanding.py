@@ -8,15 +8,17 @@ from dataclasses import replace
 
 from app.book.everyday import FILLER
 from app.book.meanings import PartSaid
-from app.book.settling import OR, POSITIONS, Reading, Understood, finish
+from app.book.settling import OR, POSITIONS, Reading, Understood, finish, years_words
 from app.book.spoken import Line, figure, heard
 from app.book.vocabulary import COUNTS, MODEL_FACTS, SIDES, Sense, Vocabulary
 from app.book.wishes import wish
 from app.fit.answers import Asked, Chip
 
 _MONTH = re.compile(r"^([0-9]{4})-(0[1-9]|1[0-2])$|^(0?[1-9]|1[0-2])/([0-9]{2}|[0-9]{4})$")
-_SPAN = re.compile(r"^'?([0-9]{2}|[0-9]{4})-'?([0-9]{2}|[0-9]{4})$")
+_SPAN = re.compile(r"^'?([0-9]{2}|[0-9]{4})-'?([0-9]{2}|[0-9]{4})$|^([0-9]{4})/([0-9]{2}|[0-9]{4})$")
 _OR_YEARS = frozenset({"or", "and"})
+_ON = frozenset({"newer", "later", "up"})
+_BACK = frozenset({"older", "earlier"})
 _TO_YEARS = frozenset({"to", "thru", "through", "till"})
 _AND = frozenset({"and", "+", "plus", "also"})
 _JOINING = frozenset({*_AND, "a", "an", "the", "some", "both", "one"})
@@ -250,16 +252,18 @@ def _year(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     while (more := _more_years(line, at + size, every[-1], vocabulary))[0]:
         every += more[0]
         size += more[1]
+    beyond = _beyond(line, at + size, every, vocabulary)
+    every += beyond
+    size += 2 if beyond else 0
     several = tuple(sorted(set(every)))
-    shown = OR.join(map(str, several)) if len(several) < 4 else f"{several[0]} to {several[-1]}"
-    reading.mentions.year(several, Chip("year", shown, line.words(at, size)))
+    reading.mentions.year(several, Chip("year", years_words(several), line.words(at, size)))
     return size
 
 
 def _years_at(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
     """The year at a place, or all from one to another where it is a span; how many words that took."""
     if (span := _SPAN.match(line.said[at])) is not None:
-        ends = [_as_year(each, vocabulary) for each in span.groups()]
+        ends = [_as_year(each, vocabulary) for each in span.groups() if each]
         first, last = ends[0] or 0, ends[1] or 0
         return (list(range(first, last + 1)), 1) if 0 < first < last else ([], 0)
     token, size = line.said[at], 1
@@ -280,6 +284,15 @@ def _more_years(line: Line, at: int, last: int, vocabulary: Vocabulary) -> tuple
     if link in _TO_YEARS and years:
         years = list(range(min(last, years[0]), max(last, years[-1]) + 1))
     return (years, skip + size) if years else ([], 0)
+
+
+def _beyond(line: Line, at: int, years: Sequence[int], vocabulary: Vocabulary) -> list[int]:
+    """The years of "or newer", "and up", "or older", as far as the yard knows vehicles of them."""
+    if line.word(at) not in _OR_YEARS:
+        return []
+    known = vocabulary.years
+    on = [year for year in known if year > max(years)] if line.word(at + 1) in _ON else []
+    return on or ([year for year in known if year < min(years)] if line.word(at + 1) in _BACK else [])
 
 
 def _has_unit(line: Line, at: int) -> bool:
