@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.book.bearing import Bearing, bearing
 from app.book.knowing import Knowing, knowing
-from app.book.offers import Search, gather
+from app.book.offers import Gathered, Search
 from app.book.schema import Ask, Model, PartType, Want
 from app.book.serving import serving
 from app.book.settling import OR, Understood
@@ -23,7 +23,7 @@ from app.book.wishes import stated_want
 from app.book.work import Book, Who
 from app.errors import BadInput
 from app.fit.answers import Answer, Asked, Chip, Question
-from app.fit.engine import answer
+from app.fit.engine import answer_from
 from app.fit.knowledge import FactInfo, Kind, Knowledge, Known, ModelInfo, Target
 from app.fit.lengths import Measured, Tool, measured
 from app.fit.terms import Side
@@ -141,10 +141,10 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date)
     known.shelf_of_models.bring(connection, keys)
     target = _target(known, understood, wanted)
     bears = bearing(connection, known, wanted, keys if target.identities else None)
-    search = Search(wanted, bears.companions, serving(known, bears, target), bears.designs)
-    gathered = gather(connection, known, search, day)
+    search = Search(wanted, bears.needed, serving(known, bears, target), bears.designs)
+    gathered = Gathered(connection, known, search, day)
     know = knowledge(session, known, bears, day)
-    found = answer(asked, target, gathered.offers, gathered.stock, know)
+    found = answer_from(asked, target, gathered, know)
     questions = (*_which_vehicle(asked, known, found), *found.questions)
     # Who takes a pair is not asked which side.
     settled_already = {"side"} if asked.quantity and asked.quantity > 1 else set[str]()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -26,6 +27,43 @@ MOST_KEPT = 2_000
 
 
 @dataclass(frozen=True, slots=True)
+class Needed:
+    """The part types that sets are made up with.
+
+    `anywhere` are told apart by shelf, condition and price alone, `told_apart` by what is known of them too, and `near`
+    come off the part's own donor. `enough` is the most that one set could use of a type.
+    """
+
+    anywhere: frozenset[str] = frozenset()
+    told_apart: frozenset[str] = frozenset()
+    near: frozenset[str] = frozenset()
+    enough: int = 0
+
+    def __bool__(self) -> bool:
+        """Whether anything is needed."""
+        return self.enough > 0
+
+
+def needed_for(rules: Iterable[Rule], under_law: Iterable[str]) -> Needed:
+    """What rules need besides; of kinds under a law the law tells which may go along."""
+    every = list(rules)
+    asked = {each for rule in every for each in rule.companions}
+    # What is of a kind that rules speak of themselves must be what these ask of it.
+    looked_at = frozenset(under_law).union(*(rule.offered_types for rule in every))
+    apart = {each for each in asked if not each.same_donor and (each.given or each.part_type in looked_at)}
+    near = {each for each in asked if each.same_donor}
+    counts = Counter[str]()
+    for each in asked:
+        counts[each.part_type] += each.count
+    return Needed(
+        frozenset(each.part_type for each in asked - apart - near),
+        frozenset(each.part_type for each in apart),
+        frozenset(each.part_type for each in near),
+        max(counts.values()) + 1 if counts else 0,
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class Bearing:
     """What bears on part types wanted for some models: rules, what chains are made of, and uses of designs."""
 
@@ -34,11 +72,7 @@ class Bearing:
     moves: tuple[DateMove, ...]
     uses: tuple[UseInfo, ...]
     designs: frozenset[int]
-
-    @property
-    def companions(self) -> frozenset[str]:
-        """The part types that sets are made up with."""
-        return frozenset(each.part_type for rule in self.rules for each in rule.companions)
+    needed: Needed
 
 
 @dataclass
@@ -65,8 +99,8 @@ UNION ALL
 SELECT 'before', l.link, ({before}), NULL, NULL, NULL, NULL, NULL, NULL, NULL
 FROM (SELECT DISTINCT m.first AS link FROM rule_reach r CROSS JOIN rule_meets m WHERE m.second = r.link AND {for}) AS l
 UNION ALL
-SELECT 'use', u.design_id, CAST(u.model_id AS TEXT), d.code, CAST(u.year_from AS TEXT), CAST(u.year_to AS TEXT), u.built_from,
-u.built_to, CAST(u.plants AS TEXT), CAST(u.given AS TEXT) || u.known_by
+SELECT 'use', u.design_id, CAST(u.model_id AS TEXT), d.code, CAST(u.year_from AS TEXT), CAST(u.year_to AS TEXT),
+u.built_from, u.built_to, CAST(u.plants AS TEXT), CAST(u.given AS TEXT) || u.known_by
 FROM design_uses u JOIN designs d ON d.id = u.design_id
 WHERE u.known_by IN ('seen', 'measured') AND d.part_type_id {types}{of_models}
 """
@@ -141,6 +175,7 @@ def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: f
         moves=tuple(move for move in shelf.moves if move.moves in codes),
         uses=tuple(_use(row, known) for row in uses),
         designs=frozenset(row[1] for row in uses),
+        needed=needed_for(rules, [kind.name for kind in known.types.values() if kind.law]),
     )
 
 

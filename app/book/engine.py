@@ -15,7 +15,7 @@ from sqlalchemy.exc import ArgumentError, DatabaseError, OperationalError
 
 from app.errors import BookTrouble
 
-SCHEMA = "0003"
+SCHEMA = "0004"
 ENVIRONMENT = "DONORBOOK_BOOK"
 BUSY_MS = 250
 BUSY_SECONDS = 20.0

@@ -5,6 +5,7 @@ Rules are not among it: of these an ask reads the few that bear on it (see beari
 
 from __future__ import annotations
 
+import gc
 from dataclasses import dataclass, field
 from weakref import WeakKeyDictionary
 
@@ -15,7 +16,7 @@ from app.book import schema
 from app.book.bearing import Shelf
 from app.book.bench.computing import measured_frames
 from app.book.closure import Catalog
-from app.book.modelreading import Models, read_facts, read_models
+from app.book.modelreading import SMALL, Models, read_facts, read_models
 from app.book.schema import Counter
 from app.book.vocabulary import Vocabulary, load_vocabulary
 from app.fit.computed import MeasuredFrames
@@ -100,6 +101,10 @@ def knowing(session: Session) -> Knowing:
     if kept is None or kept.version != version:
         kept = _read(session, version)
         _kept[pool] = kept
+        if len(kept.models) > SMALL:
+            # What is large and stays for hours is not looked through for garbage at every turn.
+            gc.collect()
+            gc.freeze()
     if kept.rules.version != rules:
         kept.rules = Shelf(rules)
     return kept

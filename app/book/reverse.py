@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from app.book.asking import customer_fact, knowledge, named_models, reading_of
 from app.book.bearing import bearing
 from app.book.knowing import Knowing, knowing
-from app.book.offers import Search, gather, offer_tagged
+from app.book.offers import companions, offer_tagged
 from app.book.parts import find_part
 from app.book.times import local_day
 from app.book.whose import identities
@@ -81,7 +81,8 @@ def _offer(session: Session, known: Knowing, tag: str, day: date) -> tuple[Offer
     connection = session.connection()
     bears = bearing(connection, known, [known.type_names[part.part_type_id]])
     offer = offer_tagged(connection, known, part.tag, day)
-    stock = gather(connection, known, Search(frozenset(), bears.companions), day).stock
+    donors = [part.donor_id] if part.donor_id is not None else []
+    stock = companions(connection, known, bears.needed, donors, day)
     return offer, stock, knowledge(session, known, bears, day)
 
 

@@ -58,6 +58,7 @@ _LINES = (
     "FROM rule_consequences",
     _EVIDENCE,
 )
+_DECODER = json.JSONDecoder()
 BATCH = 5_000
 """So many rules are read at a time where all are."""
 
@@ -171,16 +172,16 @@ def _evidence(kind: str, count: str, words: str) -> EvidenceLine:
 @lru_cache(maxsize=4096)
 def _condition(cells: Cells) -> Condition:
     end, fact, op, values, alt, other_fact, allowed = cells
-    listed = tuple(intern(str(each)) for each in json.loads(values))
+    listed = tuple(intern(str(each)) for each in _DECODER.raw_decode(values)[0])
     return Condition(End(end), intern(fact), Op(op), listed, other_fact, allowed, alt)
 
 
 def _operation(cells: Cells) -> Operation:
     way, work, kind, hours, _, by_whom, _ = cells
-    return Operation(work, _hours(hours), kind, by_whom, Way(way))
+    return Operation(work, in_hours(hours), kind, by_whom, Way(way))
 
 
-def _hours(thousandths: str | None) -> Decimal | None:
+def in_hours(thousandths: str | int | None) -> Decimal | None:
     """Hours as the book keeps them, in thousandths, without zeros beyond their own places."""
     if thousandths is None:
         return None

@@ -80,12 +80,12 @@ def scope_of(rules: Iterable[Rule], know: Knowledge) -> Scope:
     """The facts, months and plants that the rules look at, with those of the rules that move their dates."""
     given = list(rules)
     every = [each for rule in given for each in rule.conditions]
-    there = {name for rule in given for name in _already_there(rule)}
+    there = {name for rule in given for name in already_there(rule)}
     scope = scope_of_conditions(every, {rule.code for rule in given}, know)
     return replace(scope, facts=scope.facts | there)
 
 
-def _already_there(rule: Rule) -> tuple[str, ...]:
+def already_there(rule: Rule) -> tuple[str, ...]:
     """The facts of the target that tell whether the customer has a companion already."""
     return tuple(each.already_there.partition("=")[0].strip() for each in rule.companions if "=" in each.already_there)
 

@@ -5,7 +5,7 @@ Every link runs in the wanted direction, and one imagined vehicle must satisfy w
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise, product
 
 from app.fit.closure import ANYWHERE, Families, Link, all_hold
@@ -27,14 +27,17 @@ class Chains:
         self.graph = know.graph if know.graph is not None else graph_of(know, know.rules)
         self._firsts = sorted(self.graph.after)
         self._lasts = sorted({last for following in self.graph.after.values() for last in following})
+        self._ends_at: dict[tuple[frozenset[str], frozenset[str]], Ends] = {}
+        self._indexes: dict[End, dict[str, list[int]]] = {}
         self._of_model: dict[tuple[End, str], list[int]] = {}
         self._leading: dict[Ends, frozenset[int]] = {}
         self._paths: dict[tuple[int, Ends, int], list[Path]] = {}
+        self._wanted: dict[tuple[int, frozenset[str]], tuple[Ends, list[int]]] = {}
         self._sorted_out: dict[tuple[object, ...], tuple[list[int], Pair]] = {}
 
     def find(self, pair: Pair, part_type: str, wanted: frozenset[str]) -> tuple[Link, ...]:
         """The shortest chain of two or three links from a part to a target; empty where there is none."""
-        ends = frozenset(at for at in self._ending(pair) if self._step(at).link.wanted & wanted)
+        ends = self._ends(pair, wanted)
         starts = [at for at in self._starting(pair) if part_type in self._step(at).link.offered] if ends else []
         for links in (2, 3):
             for first in starts:
@@ -47,25 +50,35 @@ class Chains:
         self, model: str, part_type: str, targets: Iterable[str], wanted: frozenset[str]
     ) -> tuple[list[Step], list[Step]]:
         """The links that a chain from a model to one of the targets may begin and end with; models by their keys."""
-        names = {plain(each) for each in targets}
-        lasts = [at for at in self._lasts if self._step(at).link.wanted & wanted and self._ends_at(at, names)]
-        ends = frozenset(lasts)
+        ends = self._ends_of(frozenset(targets), wanted)
+        leading = ends | self._leading_to(ends) if ends else ends
+        starting = self._of(End.PART, plain(model)) if ends else ()
         firsts = [
-            at
-            for at in (self._of(End.PART, plain(model)) if ends else ())
-            if part_type in self._step(at).link.offered and (self._found(at, ends, 2) or self._found(at, ends, 3))
+            step
+            for at in starting
+            if part_type in (step := self._step(at)).link.offered and not leading.isdisjoint(self.graph.after[at])
         ]
-        return ([self._step(at) for at in firsts], [self._step(at) for at in lasts]) if firsts else ([], [])
+        return (firsts, [self._step(at) for at in sorted(ends)]) if firsts else ([], [])
 
     def _step(self, at: int) -> Step:
         return self.graph.steps[at]
 
-    def _ends_at(self, at: int, models: Iterable[str]) -> bool:
-        return any(self._step(at).may_be(End.TARGET, model) for model in models)
+    def _ends_of(self, targets: frozenset[str], wanted: frozenset[str]) -> Ends:
+        """The links that may end at one of these models, as far as their names tell."""
+        key = (targets, wanted)
+        if key not in self._ends_at:
+            every = {at for each in targets for at in self._of(End.TARGET, plain(each))}
+            self._ends_at[key] = frozenset(at for at in every if self._step(at).link.wanted & wanted)
+        return self._ends_at[key]
 
-    def _ending(self, pair: Pair) -> list[int]:
+    def _ends(self, pair: Pair, wanted: frozenset[str]) -> Ends:
         """The links that may come last, since all that they ask of the target holds."""
-        return self._held_at(End.TARGET, pair)
+        held = self._held_at(End.TARGET, pair)
+        key = (id(held), wanted)
+        if key not in self._wanted:
+            # The list is kept along, so that no other takes its place in memory.
+            self._wanted[key] = (frozenset(at for at in held if self._step(at).link.wanted & wanted), held)
+        return self._wanted[key][0]
 
     def _starting(self, pair: Pair) -> list[int]:
         """The links that may come first, since all that they ask of the part holds."""
@@ -76,8 +89,19 @@ class Chains:
         key = (end, model)
         if key not in self._of_model:
             every = self._firsts if end is End.PART else self._lasts
-            self._of_model[key] = [at for at in every if self._step(at).may_be(end, model)]
+            index = self._index(end, every)
+            self._of_model[key] = sorted((*index.get(model, ()), *index.get("", ()))) if model else every
         return self._of_model[key]
+
+    def _index(self, end: End, every: Sequence[int]) -> Mapping[str, Sequence[int]]:
+        """Links by the models they name on one end; those that name none under no name."""
+        if end not in self._indexes:
+            found = self._indexes.setdefault(end, {})
+            for at in every:
+                named = self._step(at).models[end]
+                for model in ("",) if named is None else named:
+                    found.setdefault(model, []).append(at)
+        return self._indexes[end]
 
     def _held_at(self, end: End, pair: Pair) -> list[int]:
         """Those of the links that hold at one end; what lies between the ends is looked at for each pair anew."""

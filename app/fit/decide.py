@@ -11,6 +11,7 @@ from app.fit.cases import case_of
 from app.fit.cases import scope_of as scope_of
 from app.fit.chains import Chains
 from app.fit.conditions import Pair
+from app.fit.hopes import Hope, hope_of
 from app.fit.knowledge import Identity, Knowledge, Known, Offer, Target
 from app.fit.laws import LAW_FACTS, law_doubt, law_fires
 from app.fit.matches import Match, Matches
@@ -84,6 +85,10 @@ class Judge:
             self._judged[signature] = self._decide(offer, match)
         alike = self._judged[signature]
         return None if alike is None else Decision(offer, alike)
+
+    def hope(self, offer: Offer) -> Hope:
+        """What parts off this one's model, of its type, side and design, can come to at best."""
+        return hope_of(self._of_kind(offer).of(offer), offer, self.target, self.know)
 
     def banned(self, offer: Offer) -> bool:
         """Whether law forbids a part, or may: then it is no companion either."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from app.fit.answers import AnswerLine
+from app.fit.candidates import price_of, standing
 from app.fit.closure import Link
 from app.fit.decide import Decision
 from app.fit.knowledge import Knowledge, Offer, Target
@@ -46,15 +47,14 @@ class Judged:
 def judged(decision: Decision, stock: Stock) -> Judged:
     """Make up the set a part needs; a missing companion makes a set short."""
     offer, outcome = decision.offer, decision.main
+    if not decision.merged.in_company:
+        return Judged(decision, decision.grade, (), Company(), (offer,), price_of((offer,)))
     needed = companions_of(outcome)
     company = gather(offer, outcome, stock) if needed else Company()
     # A needed companion that is missing makes it short in every world whose rules ask for it.
     grade = merge_grades({_with_company(offer, each, stock) for each in decision.outcomes})
     parts = _in_order(offer, company, needed) if grade is Grade.SET else (offer,)
-    # A piece that is gone takes its own price off the lump, which never asks less than nothing.
-    off = min(offer.price_cents, sum(each for _, each in offer.gone_pieces))
-    price = sum(each.price_cents for each in parts) - off
-    return Judged(decision, grade, needed, company, parts, price)
+    return Judged(decision, grade, needed, company, parts, price_of(parts))
 
 
 def _with_company(offer: Offer, outcome: Outcome, stock: Stock) -> Grade:
@@ -66,15 +66,7 @@ def _with_company(offer: Offer, outcome: Outcome, stock: Stock) -> Grade:
 
 def rank(row: Judged) -> Rank:
     """The order of the list: grade, shelf, condition, miles, price, older tag, tag."""
-    return (
-        row.grade.rank,
-        any(not each.on_shelf for each in row.parts),
-        max(each.condition.rank for each in row.parts),
-        max(each.miles or 0 for each in row.parts),
-        row.price_cents,
-        min(each.made_on for each in row.parts),
-        tuple(each.tag for each in row.parts),
-    )
+    return (row.grade.rank, *standing(row.parts))
 
 
 def written(row: Judged, target: Target, know: Knowledge, misses: Sequence[str] = ()) -> AnswerLine:

@@ -24,11 +24,6 @@ class Step:
     asks_more: bool
     roams: bool
 
-    def may_be(self, end: End, model: str) -> bool:
-        """False where one end must be of other models; `model` is in plain words, empty where it is not known."""
-        named = self.models[end]
-        return not model or named is None or model in named
-
 
 @dataclass(frozen=True, slots=True)
 class LinkGraph:

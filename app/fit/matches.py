@@ -9,11 +9,11 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
-from app.fit.cases import Case, Voice, scope_of, scope_of_conditions, with_uses
+from app.fit.cases import Case, Voice, already_there, scope_of_conditions, with_uses
 from app.fit.chains import Chains, asked_at
 from app.fit.knowledge import Knowledge, ModelInfo, Offer, Subject
 from app.fit.linkgraph import Step
-from app.fit.rules import Condition, End, Op, Rule
+from app.fit.rules import Condition, End, Op
 from app.fit.values import plain
 from app.fit.worlds import BUILT_IN, OTHER_PLANT, Scope, World, closure, narrowing, worlds
 
@@ -55,7 +55,7 @@ class TargetClass:
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """What bears on parts off one model: the rules by the model of the target, and what they look at.
+    """What bears on parts off one model: the rules by the model of the target, and what they look at on the part.
 
     `wide` are all the facts that rules of the case look at, by which a known one may narrow the worlds; `telling` are
     the facts that bear on a grade; `dated` says whether year, month and plant do.
@@ -75,6 +75,25 @@ class Match:
         """The worlds of a part, by what is seen of them."""
         scope = replace(self.scope, facts=self.scope.facts | narrowing(subject, self.wide, know.facts))
         return {self.sight.of(world): world for world in worlds(subject, scope, know.facts)}
+
+
+@dataclass(frozen=True, slots=True)
+class _LookedAt:
+    """All that rules and links ask of one end, and between the ends."""
+
+    conditions: tuple[Condition, ...]
+    codes: frozenset[str]
+
+    def scope(self, know: Knowledge) -> Scope:
+        return scope_of_conditions(self.conditions, self.codes, know)
+
+    def sight(self, scope: Scope, know: Knowledge, besides: Iterable[str] = ()) -> Sight:
+        moving = (each for move in know.moves if move.moves in self.codes for each in move.rule.conditions)
+        every = [*self.conditions, *moving]
+        looked_at = {each.fact for each in every} & BUILT_IN
+        to_the_month = any(each.fact == "built" and each.op not in (Op.BEFORE, Op.FROM) for each in every)
+        names = sorted({*scope.facts, *looked_at, *besides, "family", "model"})
+        return Sight(tuple(names), tuple(sorted(scope.months)), scope.plants, to_the_month)
 
 
 @dataclass(slots=True)
@@ -100,10 +119,11 @@ class Matches:
         ours = plain(model.key) if model is not None else ""
         theirs = {world["model"].value if "model" in world else "" for world, _ in self.case.theirs}
         heard = {each: self._heard(ours, plain(each)) for each in theirs}
+        voices = list({id(each): each for every in heard.values() for each in every}.values())
         firsts, lasts = self._links(model, part_type, heard)
-        rules = list({id(each.rule): each.rule for voices in heard.values() for each in voices}.values())
-        scope = with_uses(self._scope(rules, firsts, lasts), self.case.uses)
-        sight = self._sight(rules, [*asked_at(firsts, End.PART), *asked_at(lasts, End.TARGET)], scope)
+        on_part = _looked_at(voices, firsts, End.PART)
+        scope = on_part.scope(self.know)
+        sight = on_part.sight(scope, self.know)
         wide = self.case.scope.facts | scope.facts
         rows = model.possible if model is not None else ()
         tied = {row.fact for row in rows if row.given} | {name for row in rows for name, _ in row.given}
@@ -116,7 +136,7 @@ class Matches:
             wide,
             scope.facts | tied | dated,
             sight,
-            self._told_apart(sight),
+            self._told_apart(voices, lasts),
             bool(firsts),
             dates or bool({"built", "year", "plant"} & set(sight.names)),
         )
@@ -137,24 +157,13 @@ class Matches:
             return (), ()
         return self.chains.outer(ours, part_type, open_to, self.wanted)
 
-    def _scope(self, rules: Sequence[Rule], firsts: Sequence[Step], lasts: Sequence[Step]) -> Scope:
-        scope = scope_of(rules, self.know)
-        if not firsts:
-            return scope
-        asked = [*asked_at(firsts, End.PART), *asked_at(lasts, End.TARGET)]
-        chain = scope_of_conditions(asked, {each.link.rule.code for each in (*firsts, *lasts)}, self.know)
-        return Scope(scope.facts | chain.facts, scope.months | chain.months, scope.plants | chain.plants)
-
-    def _sight(self, rules: Sequence[Rule], asked: Sequence[Condition], scope: Scope) -> Sight:
-        moving = (move.rule for move in self.know.moves)
-        every = [*(each for rule in (*rules, *moving) for each in rule.conditions), *asked]
-        looked_at = {each.fact for each in every} & BUILT_IN
+    def _told_apart(self, voices: Sequence[Voice], lasts: Sequence[Step]) -> tuple[TargetClass, ...]:
+        """The worlds of the target by what these rules and links, and the uses of the design, see of them."""
+        on_target = _looked_at(voices, lasts, End.TARGET)
+        scope = with_uses(on_target.scope(self.know), self.case.uses)
+        there = {name for each in voices for name in already_there(each.rule)}
         used = {"year", "built", "plant"} if self.case.uses else set[str]()
-        names = scope.facts | looked_at | used | {"family", "model"}
-        to_the_month = any(each.fact == "built" and each.op not in (Op.BEFORE, Op.FROM) for each in every)
-        return Sight(tuple(sorted(names)), tuple(sorted(scope.months)), scope.plants, to_the_month)
-
-    def _told_apart(self, sight: Sight) -> tuple[TargetClass, ...]:
+        sight = on_target.sight(scope, self.know, there | used)
         if sight not in self._classes:
             found: dict[tuple[int, Seen], list[tuple[World, Subject]]] = {}
             for world, subject in self.case.theirs:
@@ -163,6 +172,21 @@ class Matches:
                 TargetClass(*same[0], tuple(world for world, _ in same)) for same in found.values()
             )
         return self._classes[sight]
+
+
+def _looked_at(voices: Sequence[Voice], steps: Sequence[Step], end: End) -> _LookedAt:
+    """What is asked of one end; a rule turned round asks there what it says of the other."""
+    asked = [
+        each for voice in voices for each in voice.rule.conditions if _stands_at(each, voice.back) in (end, End.BETWEEN)
+    ]
+    codes = frozenset((*(each.rule.code for each in voices), *(each.link.rule.code for each in steps)))
+    return _LookedAt((*asked, *asked_at(steps, end)), codes)
+
+
+def _stands_at(condition: Condition, back: bool) -> End:
+    if not back or condition.end is End.BETWEEN:
+        return condition.end
+    return End.TARGET if condition.end is End.PART else End.PART
 
 
 def _may_be(named: Iterable[str] | None, model: str) -> bool:

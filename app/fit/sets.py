@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from app.fit.counts import cheapest_group
 from app.fit.knowledge import Known, Offer
@@ -28,19 +29,32 @@ class Company:
     had: tuple[Companion, ...] = ()
 
 
-class Stock(tuple[Offer, ...]):
-    """The parts that companions may be taken from; what was worked out of one for one answer is kept."""
+class Stock:
+    """The parts that companions may be taken from, fetched when the first is looked for.
 
-    def __init__(self, _offers: Iterable[Offer] = ()) -> None:
-        """Sort them by kind."""
+    What was worked out of one for one answer is kept.
+    """
+
+    def __init__(self, source: Callable[[], Iterable[Offer]], banned: Callable[[Offer], bool]) -> None:
+        self._source = source
+        self._banned = banned
         self._known: dict[tuple[str, str], Known | None] = {}
         self._of: dict[str, list[Offer]] = {}
-        for each in self:
-            self._of.setdefault(each.part_type, []).append(each)
+        self._fitting: dict[tuple[object, ...], list[Offer]] = {}
+
+    @cached_property
+    def _every(self) -> Mapping[str, Sequence[Offer]]:
+        found: dict[str, list[Offer]] = {}
+        for each in self._source():
+            found.setdefault(each.part_type, []).append(each)
+        return found
 
     def of(self, part_type: str) -> list[Offer]:
-        """Those of a kind."""
-        return self._of.get(part_type, [])
+        """Those of a kind that may be sold."""
+        if part_type not in self._of:
+            every = self._every.get(part_type, ())
+            self._of[part_type] = [each for each in every if _may_go_along(each) and not self._banned(each)]
+        return self._of[part_type]
 
     def known(self, candidate: Offer, name: str) -> Known | None:
         """What is known of a part by a fact's name: written down, or the one thing its vehicle can have had."""
@@ -48,6 +62,31 @@ class Stock(tuple[Offer, ...]):
         if key not in self._known:
             self._known[key] = _known(candidate, name)
         return self._known[key]
+
+    def fitting(self, companion: Companion, offer: Offer, outcome: Outcome) -> list[Offer]:
+        """Those that would do as the companion of a part under the rules of an outcome."""
+        fires = outcome.resolved.fires if outcome.resolved else ()
+        donor = offer.donor if companion.same_donor else ""
+        alike = tuple(_is_alike(self, offer, given) for given in companion.given)
+        key = (companion, donor, alike, tuple(fire.rule.code for fire in fires))
+        if key not in self._fitting:
+            self._fitting[key] = [
+                each
+                for each in self.of(companion.part_type)
+                if _fits(companion, offer, each, self) and _own_kind_meets(each, outcome, self)
+            ]
+        return [each for each in self._fitting[key] if each.tag != offer.tag]
+
+
+def _may_go_along(each: Offer) -> bool:
+    return not each.blocked and each.condition not in NOT_OFFERED
+
+
+def _is_alike(stock: Stock, offer: Offer, given: str) -> str:
+    """The value that a companion must share with the part itself; empty where it need not."""
+    name, _, value = (part.strip() for part in given.partition("="))
+    own = stock.known(offer, name) if value == "same" else None
+    return own.value if own is not None else ""
 
 
 def companions_of(outcome: Outcome) -> tuple[Companion, ...]:
@@ -75,11 +114,7 @@ def gather(offer: Offer, outcome: Outcome, stock: Stock) -> Company:
         if _has_it(companion, outcome):
             had.append(companion)
             continue
-        fitting = [
-            each
-            for each in stock.of(companion.part_type)
-            if _fits(companion, offer, each, stock) and _own_kind_meets(each, outcome, stock)
-        ]
+        fitting = stock.fitting(companion, offer, outcome)
         if sum(each.pieces for each in fitting) < companion.count:
             missing.append(companion)
         else:
@@ -132,8 +167,6 @@ def _has_it(companion: Companion, outcome: Outcome) -> bool:
 
 
 def _fits(companion: Companion, offer: Offer, candidate: Offer, stock: Stock) -> bool:
-    if candidate.tag == offer.tag or candidate.blocked or candidate.condition in NOT_OFFERED:
-        return False
     if companion.side is not Side.NONE and candidate.subject.side is not companion.side:
         return False
     if companion.same_donor and candidate.donor != offer.donor:

@@ -79,7 +79,7 @@ def rows_of(subject: Subject, facts: Mapping[str, FactInfo]) -> tuple[Possible, 
 
 
 def narrowing(subject: Subject, wanted: frozenset[str], facts: Mapping[str, FactInfo]) -> frozenset[str]:
-    """The known facts of a subject that leave fewer worlds of the facts wanted: they tell a month, a plant, an option."""
+    """The known facts of a subject that leave fewer worlds of those wanted: they tell a month, a plant, an option."""
     known = {*subject.donor_facts, *subject.facts}
     if subject.identity is None or not known:
         return wanted & known

@@ -26,8 +26,7 @@ from sqlalchemy import select
 from app.book.asking import ask
 from app.book.closure import rebuild, renew
 from app.book.knowing import knowing
-from app.book.offers import Search
-from app.book.partrows import PARTS
+from app.book.offers import Search, glance
 from app.book.schema import Rule
 from app.book.understanding import understand
 from app.book.work import Book, Who, open_book
@@ -36,9 +35,9 @@ from tests.benchmarks.big_yard import BigYard, Size, asks, build
 ME = Who("C1", seat="counter")
 DAY = date(2026, 3, 4)
 HAND_WRITTEN = """
-SELECT p.id, p.tag, p.part_type_id, p.side, p.condition, p.price_cents, p.pieces, p.miles, p.made_at, p.seen_at,
-p.whereabouts, d.stock_number, d.year, d.built, d.vin, d.frame_state, pl.code, pl.kind, p.model_id
-FROM parts p JOIN donors d ON d.id = p.donor_id LEFT JOIN places pl ON pl.id = p.place_id
+SELECT p.id, p.tag, p.part_type_id, p.side, p.condition, p.price_cents, p.miles, p.made_at, p.model_id, p.donor_id,
+pl.kind
+FROM parts p LEFT JOIN places pl ON pl.id = p.place_id
 WHERE p.part_type_id = {kind} AND p.standing = 'free' AND p.model_id IN ({models})
 ORDER BY p.condition, p.price_cents, p.id LIMIT 2000
 """
@@ -80,9 +79,7 @@ def fetched(book: Book, yard: BigYard, file: str, rounds: int) -> tuple[list[flo
             family = yard.family()
             kind, models = chosen.choice(yard.types_of[family]), yard.models[family]
             search = Search(frozenset({known.type_names[kind]}), models=frozenset(f"M{each}" for each in models))
-            given = {"types": f"[{kind}]", "companions": "[]", "models": str(models), "designs": "[]"}
-            assert search.models is not None
-            ours.append(timed(lambda given=given: connection.execute(PARTS["sqlite", True], given).all()))  # type: ignore[misc]
+            ours.append(timed(lambda search=search: glance(connection, known, search)))  # type: ignore[misc]
             written = HAND_WRITTEN.format(kind=kind, models=", ".join(map(str, models)))
             plain.append(timed(lambda written=written: raw.execute(written).fetchall()))  # type: ignore[misc]
     raw.close()

@@ -8,11 +8,12 @@ import pytest
 from sqlalchemy import TextClause, text
 
 from app.book.bearing import STATEMENTS
-from app.book.partrows import ABOUT, PARTS
+from app.book.partrows import COMPANIONS, PARTS, WHOLE
 from app.book.work import Book, open_book
 from tests.benchmarks.big_yard import Size, build
 
-GIVEN = {"types": "[3]", "companions": "[5]", "models": "[4, 5, 6]", "designs": "[2]", "parts": "[1]", "donors": "[1]"}
+LISTS = {"types": "[3]", "models": "[4, 5, 6]", "designs": "[2]", "parts": "[1]", "donors": "[1]"}
+GIVEN: dict[str, object] = {**LISTS, "companions": "[5]", "told_apart": "[6]", "near": "[7]", "enough": 3}
 
 
 @pytest.fixture(scope="module")
@@ -22,7 +23,7 @@ def yard(tmp_path_factory: pytest.TempPathFactory) -> Book:
     return book
 
 
-def plan(yard: Book, statement: TextClause) -> list[str]:
+def plan(yard: Book, statement: TextClause | str) -> list[str]:
     words = str(statement)
     given = {name: value for name, value in GIVEN.items() if f":{name}" in words}
     with yard.engine.connect() as connection:
@@ -30,8 +31,8 @@ def plan(yard: Book, statement: TextClause) -> list[str]:
 
 
 def test_parts_are_found_by_the_index_of_those_free_to_sell(yard: Book) -> None:
-    steps = plan(yard, PARTS["sqlite", True].element)
-    assert any("p USING INDEX ix_parts_free (part_type_id=? AND model_id=?" in step for step in steps)
+    steps = plan(yard, PARTS[True]["sqlite"])
+    assert any("p USING COVERING INDEX ix_parts_free (part_type_id=? AND model_id=?" in step for step in steps)
     assert not [step for step in steps if step.startswith(("SCAN p", "SCAN d ", "SCAN i"))]
     assert not [step for step in steps if "BLOOM" in step]
 
@@ -45,6 +46,14 @@ def test_rules_are_found_by_what_they_reach(yard: Book, of_models: bool) -> None
     assert not [step for step in steps if "BLOOM" in step]
 
 
-def test_what_is_written_of_parts_is_found_by_the_part(yard: Book) -> None:
-    steps = plan(yard, ABOUT["sqlite"])
+def test_a_part_is_read_whole_by_its_number_and_what_is_written_of_it_by_the_part(yard: Book) -> None:
+    steps = plan(yard, WHOLE["sqlite"])
     assert not [step for step in steps if step.startswith("SCAN") and "json_each" not in step.lower()], steps
+
+
+def test_companions_are_found_by_the_index_of_those_free_to_sell(yard: Book) -> None:
+    steps = plan(yard, COMPANIONS["sqlite"])
+    assert len([step for step in steps if "INDEX ix_parts_free (part_type_id=?" in step]) == 4
+    tables = ("json_each", "SCAN b", "SCAN e", "SCAN p ", "(subquery")
+    assert not [step for step in steps if step.startswith("SCAN") and not any(each in step for each in tables)], steps
+    assert "SCAN p" not in steps

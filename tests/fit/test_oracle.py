@@ -17,8 +17,9 @@ from app.book import asking
 from app.book.sheets import load_folder
 from app.book.work import open_book
 from app.fit.answers import Answer, AnswerLine, Asked
-from app.fit.engine import answer
-from app.fit.knowledge import Knowledge, Offer, Target
+from app.fit.candidates import Source
+from app.fit.engine import answer, answer_from
+from app.fit.knowledge import Knowledge, Target
 from app.fit.terms import Grade
 from tests.book.test_casebook_answers import C1, PARTS, TODAY, VEHICLES, YARD
 from tests.fit.oracle import Decision, decide
@@ -51,18 +52,17 @@ def test_the_casebook_is_answered_as_the_oracle_answers_it(tmp_path: Path, monke
     """Every part the casebook's questions ask for, on the vehicles of its tests."""
     asks: list[tuple[Answer, Decision | None, Target]] = []
 
-    def both(
-        asked: Asked, target: Target, offers: tuple[Offer, ...], stock: tuple[Offer, ...], know: Knowledge
-    ) -> Answer:
-        given = answer(asked, target, offers, stock, know)
+    def both(asked: Asked, target: Target, source: Source, know: Knowledge) -> Answer:
+        given = answer_from(asked, target, source, know)
+        offers = [source.offer(each) for each in source.candidates]
         try:
-            found = decide(target, offers, stock, know, CASEBOOK_WORLDS)
+            found = decide(target, offers, tuple(source.stock()), know, CASEBOOK_WORLDS)
         except OpenQuestion:
             found = None
         asks.append((given, found, target))
         return given
 
-    monkeypatch.setattr(asking, "answer", both)
+    monkeypatch.setattr(asking, "answer_from", both)
     book = open_book(str(tmp_path / "yard.book"))
     load_folder(book, C1, YARD)
     for part in sorted(set(PARTS.values())):

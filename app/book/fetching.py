@@ -1,0 +1,33 @@
+"""Running the few statements that an ask waits for: written once, as the database takes them, without more between."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import Connection
+
+from app.book.modelreading import LISTED
+
+Statement = Mapping[str, str]
+"""The same statement in the words of each database."""
+
+_NAMED = re.compile(r"(?<!:):([a-z_]+)")
+
+
+def statement(words: Mapping[str, str]) -> Statement:
+    """A statement with its values named as each database's driver takes them; it is written with `:name`."""
+    return {"sqlite": words["sqlite"], "postgresql": _NAMED.sub(r"%(\1)s", words["postgresql"])}
+
+
+def fetch(connection: Connection, words: Statement, given: Mapping[str, Any]) -> Sequence[Sequence[Any]]:
+    """All rows of a statement, as the driver gives them, within the connection's transaction."""
+    driver: Any = connection.connection.driver_connection
+    rows: Sequence[Sequence[Any]] = driver.execute(words[connection.dialect.name], given).fetchall()
+    return rows
+
+
+def listed(dialect: str, names: Sequence[str]) -> dict[str, str]:
+    """How a statement asks for one of each of these lists of whole numbers."""
+    return {name: LISTED[dialect].format(name=name) for name in names}

@@ -1,0 +1,102 @@
+"""Parts on hand before anybody looks at them: what ranks one among its equals, and how to have it whole."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Protocol
+
+from app.fit.knowledge import Offer
+from app.fit.sets import NOT_OFFERED
+
+Standing = tuple[bool, int, int, int, date, tuple[str, ...]]
+"""The order among answers of one grade: off the shelf, condition, miles, price in cents, older tag, tags."""
+Kind = tuple[Hashable, str, str, str]
+"""Part type, side, design and model."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A part that may answer; parts of one `kind` meet the same rules.
+
+    `may_be_offered` is False for what is blocked, scrap or a core: it is only ever refused. `at` is its number in its
+    source.
+    """
+
+    kind: Kind
+    standing: Standing
+    may_be_offered: bool
+    at: int
+
+
+class Source(Protocol):
+    """Where candidates come from, and all else that is known of them, once it is looked at."""
+
+    @property
+    def candidates(self) -> Sequence[Candidate]:
+        """All that may answer."""
+
+    def bare(self, candidate: Candidate) -> Offer:
+        """What a candidate is of and off, without what was seen on it."""
+
+    def bring(self, candidates: Iterable[Candidate]) -> None:
+        """Have these at hand: they will be looked at."""
+
+    def offer(self, candidate: Candidate) -> Offer:
+        """A candidate whole."""
+
+    def stock(self) -> Iterable[Offer]:
+        """All that companions may be taken from."""
+
+
+class AtHand:
+    """A source of parts that are all at hand already."""
+
+    def __init__(self, offers: Sequence[Offer], stock: Sequence[Offer]) -> None:
+        self._offers, self._stock = offers, stock
+        self.candidates = [
+            Candidate(_kind(each), standing([each]), may_be_offered(each), at) for at, each in enumerate(offers)
+        ]
+
+    def bare(self, candidate: Candidate) -> Offer:
+        """The part itself."""
+        return self._offers[candidate.at]
+
+    def bring(self, candidates: Iterable[Candidate]) -> None:
+        """All are at hand."""
+
+    def offer(self, candidate: Candidate) -> Offer:
+        """The part itself."""
+        return self._offers[candidate.at]
+
+    def stock(self) -> Sequence[Offer]:
+        """All that companions may be taken from."""
+        return self._stock
+
+
+def _kind(offer: Offer) -> Kind:
+    identity = offer.subject.identity
+    return (offer.part_type, str(offer.subject.side), offer.design, identity.model.key if identity is not None else "")
+
+
+def may_be_offered(offer: Offer) -> bool:
+    """Neither blocked nor scrap nor a core."""
+    return offer.condition not in NOT_OFFERED and not offer.blocked
+
+
+def standing(parts: Sequence[Offer]) -> Standing:
+    """What ranks one part, or several sold as one, among answers of their grade: as bad as the worst, at one price."""
+    return (
+        any(not each.on_shelf for each in parts),
+        max(each.condition.rank for each in parts),
+        max(each.miles or 0 for each in parts),
+        price_of(parts),
+        min(each.made_on for each in parts),
+        tuple(each.tag for each in parts),
+    )
+
+
+def price_of(parts: Iterable[Offer]) -> int:
+    """The price of all in cents; a piece that is gone takes its own off its lump, which never asks below nothing."""
+    return sum(max(0, each.price_cents - sum(price for _, price in each.gone_pieces)) for each in parts)

@@ -1,0 +1,28 @@
+"""What ranks a free part among its equals is read off one index."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0004"
+down_revision = "0003"
+branch_labels = depends_on = None
+
+FREE: dict[str, Any] = {"sqlite_where": sa.text("standing = 'free'"), "postgresql_where": sa.text("standing = 'free'")}
+FOUND_BY = ["part_type_id", "model_id", "condition", "price_cents"]
+READ_ALONG = ["side", "miles", "made_at", "tag", "place_id", "donor_id", "design_id", "pieces", "standing"]
+
+
+def upgrade() -> None:
+    """Make the index wider."""
+    op.drop_index("ix_parts_free", "parts")
+    op.create_index("ix_parts_free", "parts", [*FOUND_BY, *READ_ALONG], **FREE)
+
+
+def downgrade() -> None:
+    """Make it as it was."""
+    op.drop_index("ix_parts_free", "parts")
+    op.create_index("ix_parts_free", "parts", FOUND_BY, **FREE)
