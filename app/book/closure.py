@@ -11,11 +11,10 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, delete, select, text
 
-from app.book.linkmeets import Meets
 from app.book.modelreading import LISTED, Models, read_facts, read_models
 from app.book.ruleends import (
     LINK_BITS,
@@ -33,6 +32,9 @@ from app.book.ruleends import (
 )
 from app.book.schema import NO_MODEL, PartType, rule_meets, rule_reach
 from app.fit.knowledge import FactInfo, Knowledge
+
+if TYPE_CHECKING:
+    from app.book.linkmeets import Meets
 
 BASIS = frozenset({"rules", "rule_types", "rule_conditions", "rule_date_moves", "models", "model_facts", "facts"})
 """The tables the rows are made from, besides the part types."""
@@ -171,11 +173,13 @@ def renew(connection: Connection, catalog: Catalog, rule_ids: Iterable[int]) -> 
     asking.read(near)
     meets = _meets(connection, catalog, asking)
     meets.add(changed.ends, starts)
-    meets.add((key for key in ends if (key & LINKS) >> 1 not in ids), changed.starts)
+    meets.add([key for key in ends if (key & LINKS) >> 1 not in ids], changed.starts)
     _put_meets(connection, meets.rows())
 
 
 def _meets(connection: Connection, catalog: Catalog, asking: Asking) -> Meets:
+    from app.book.linkmeets import Meets
+
     moves = moves_of(connection, asking.moved, catalog.types)
     return Meets(connection, catalog.models, asking, Knowledge(catalog.facts, (), moves))
 
@@ -192,11 +196,13 @@ def _near(connection: Connection, starts: bool, places: Iterable[int]) -> list[i
     return [(kind << MODEL_BITS | model) << LINK_BITS | link for kind, model, link in rows]
 
 
-def _put_reach(connection: Connection, gives: bool, places: list[int]) -> None:
+def _put_reach(connection: Connection, gives: bool, places: Iterable[int]) -> None:
     """Write where rules are heard, or links start; in the order of the table, which is the fastest."""
-    places.sort()
-    for at in range(0, len(places), SPAN):
-        given = {"gives": gives, "keys": str(places[at : at + SPAN])}
+    from app.book.linkmeets import in_order
+
+    ordered = in_order(places)
+    for at in range(0, len(ordered), SPAN):
+        given = {"gives": gives, "keys": str(ordered[at : at + SPAN].tolist())}
         connection.execute(_PUT_REACH[connection.dialect.name], given)
 
 

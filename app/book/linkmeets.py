@@ -1,26 +1,36 @@
-"""Which links of chains can meet: one ends where the other starts, and a vehicle can be what both ask of it."""
+"""Which links of chains can meet: one ends where the other starts, and a vehicle can be what both ask of it.
+
+Over a whole body of rules these are half a million pairs, so they are found in arrays; only what differs is judged.
+"""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from functools import lru_cache
-from itertools import groupby
-from operator import itemgetter
+from collections.abc import Callable, Iterable, Iterator
 
+import numpy as np
+from numpy.typing import NDArray
 from sqlalchemy import Connection
 
 from app.book.modelreading import Models
-from app.book.ruleends import LINK_BITS, LINKS, MODEL_BITS, MODELS, Asking
+from app.book.ruleends import LINK_BITS, LINKS, MODELS, Asking
 from app.book.schema import NO_MODEL
 from app.fit.closure import ANYWHERE, Between
 from app.fit.knowledge import Knowledge, ModelInfo
 
-Spot = tuple[int, Sequence[int], Sequence[int]]
-"""A model, the links that end at a place of it, and those that start there."""
+Numbers = NDArray[np.int64]
+
+ASKED_BITS = 20
+ASKED, BOTH = (1 << ASKED_BITS) - 1, (1 << 2 * ASKED_BITS) - 1
+"""A model and what two links ask of it in one number, with room for a million different askings."""
 
 MODELS_AT_A_TIME = 5_000
 """So many models are read at once, well below the number that is kept."""
+
+
+def in_order(places: Iterable[int]) -> Numbers:
+    """Places sorted, as an array."""
+    return np.sort(np.asarray(places, dtype=np.int64))
 
 
 class Meets:
@@ -30,130 +40,119 @@ class Meets:
         self._connection = connection
         self._models = models
         self._asking = asking
-        self._met: list[int] = []
         self._between = Between(know)
-        self._can_be: dict[tuple[int, int], Callable[[ModelInfo], bool]] = {}
-        self._anywhere: dict[tuple[int, int], list[int]] = {}
-        self._numbers: dict[str, int] = {}
+        self._can_be: dict[int, Callable[[ModelInfo], bool]] = {}
+        self._families: dict[str, int] = dict.fromkeys(ANYWHERE, 0)
+        self._met: list[tuple[Numbers, Numbers]] = []
 
     def add(self, ends: Iterable[int], starts: Iterable[int]) -> None:
         """Find the links ending at some places and starting at others that meet."""
-        asking, judged = self._asking, []
-        for spot in _spots(_by_place(ends), _by_place(starts)):
-            model, firsts, seconds = spot
-            if asking.ends.isdisjoint(firsts) and asking.starts.isdisjoint(seconds):
-                family = self._family(model)
-                self._met += [
-                    (second << LINK_BITS | first) << MODEL_BITS | family
-                    for first in firsts
-                    for second in seconds
-                    if first >> 1 != second >> 1
-                ]
-            else:
-                judged.append(spot)
-        # A model stands at many places; in this order it is read, and looked at, once.
-        judged.sort(key=itemgetter(0))
-        for at in range(0, len(judged), MODELS_AT_A_TIME):
-            some = judged[at : at + MODELS_AT_A_TIME]
-            self._bring({model for model, _, _ in some})
-            for model, those in groupby(some, key=itemgetter(0)):
-                self._judge(model, those)
+        ending, starting = _joined(in_order(ends), in_order(starts))
+        model = (ending | starting) >> LINK_BITS & MODELS
+        first, second = ending & LINKS, starting & LINKS
+        pair = second << LINK_BITS | first
+        asked = self._asked(first ^ 1) << ASKED_BITS | self._asked(second)
+        self._keep(pair[asked == 0], model[asked == 0])
+        pair, model, asked = pair[asked != 0], model[asked != 0], asked[asked != 0]
+        open_ = model == NO_MODEL
+        self._judge(pair[~open_], model[~open_], asked[~open_])
+        self._judge_anywhere(pair[open_], asked[open_])
 
     def rows(self) -> Iterator[tuple[int, int, str]]:
         """All that meet: the later link, the earlier, and the families they meet in, in the order of the table."""
-        self._met.sort()
-        names = [*ANYWHERE, *self._numbers]
-        last, families = 0, set[str]()
-        for code in self._met:
-            pair = code >> MODEL_BITS
-            if pair != last:
-                if last:
-                    yield last >> LINK_BITS, last & LINKS, _listed(frozenset(families))
-                last, families = pair, set()
-            families.add(names[code & MODELS])
-        if last:
-            yield last >> LINK_BITS, last & LINKS, _listed(frozenset(families))
+        pair = np.concatenate([each for each, _ in self._met])
+        family = np.concatenate([each for _, each in self._met])
+        order = np.argsort(pair, kind="stable")
+        pair, family = pair[order], family[order]
+        at = np.flatnonzero(np.diff(pair, prepend=-1))
+        names = list(self._families)
+        alone = [json.dumps([name]) for name in names]
+        families = [alone[each] for each in family[at].tolist()]
+        sizes = np.diff(np.append(at, len(pair)))
+        for several in np.flatnonzero(sizes > 1).tolist():
+            those = family[at[several] : at[several] + sizes[several]].tolist()
+            families[several] = json.dumps(sorted({names[each] for each in those}))
+        return zip((pair[at] >> LINK_BITS).tolist(), (pair[at] & LINKS).tolist(), families, strict=True)
+
+    def _asked(self, ends: Numbers) -> Numbers:
+        """The numbers of what is asked at ends of rules."""
+        of = self._asking.of
+        numbers = np.zeros(max(max(of, default=0), int(ends.max(initial=0))) + 1, dtype=np.int64)
+        numbers[np.fromiter(of.keys(), np.int64, len(of))] = np.fromiter(of.values(), np.int64, len(of))
+        return numbers[ends]
+
+    def _keep(self, pair: Numbers, model: Numbers) -> None:
+        """Keep pairs that meet, with the families of models."""
+        models, which = np.unique(model, return_inverse=True)
+        families = np.array([self._family(each) for each in models.tolist()], dtype=np.int64)
+        self._met.append((pair, families[which]))
+
+    def _judge(self, pair: Numbers, model: Numbers, asked: Numbers) -> None:
+        """Keep the pairs whose model can be what is asked; the models are read as they come, each once."""
+        every, which = np.unique(model << 2 * ASKED_BITS | asked, return_inverse=True)
+        can_be = np.zeros(len(every), dtype=np.bool_)
+        for at in range(0, len(every), MODELS_AT_A_TIME):
+            some = every[at : at + MODELS_AT_A_TIME].tolist()
+            self._bring({each >> 2 * ASKED_BITS for each in some})
+            can_be[at : at + len(some)] = [
+                self._asking_of(each & BOTH)(self._info(each >> 2 * ASKED_BITS)) for each in some
+            ]
+        self._keep(pair[can_be[which]], model[can_be[which]])
+
+    def _judge_anywhere(self, pair: Numbers, asked: Numbers) -> None:
+        """Keep pairs that name no model, with a model of each family that can be what is asked."""
+        every = np.unique(asked).tolist()
+        found: dict[int, dict[str, int]] = {each: {} for each in every}
+        models = list(self._models.keys) if every else []
+        for at in range(0, len(models), MODELS_AT_A_TIME):
+            some = models[at : at + MODELS_AT_A_TIME]
+            self._bring(some)
+            for each in every:
+                can_be = self._asking_of(each)
+                found[each] |= {self._info(model).family: model for model in some if can_be(self._info(model))}
+        for each in every:
+            for model in found[each].values():
+                met = pair[asked == each]
+                self._keep(met, np.full(len(met), model))
+
+    def _asking_of(self, number: int) -> Callable[[ModelInfo], bool]:
+        if number not in self._can_be:
+            asked = self._asking.asked
+            self._can_be[number] = self._between.asking(asked[number >> ASKED_BITS], asked[number & ASKED])
+        return self._can_be[number]
 
     def _bring(self, models: Iterable[int]) -> None:
-        keys = self._models.keys
-        self._models.bring(self._connection, [keys[model] for model in models if model != NO_MODEL])
+        self._models.bring(self._connection, [self._models.keys[model] for model in models])
+
+    def _info(self, model: int) -> ModelInfo:
+        return self._models.infos[self._models.keys[model]]
 
     def _family(self, model: int) -> int:
         """The number of a model's family; 0 stands for wherever."""
         if model == NO_MODEL:
             return 0
-        return self._numbers.setdefault(self._info(model).family, 1 + len(self._numbers))
-
-    def _info(self, model: int) -> ModelInfo:
-        return self._models.infos[self._models.keys[model]]
-
-    def _judge(self, model: int, those: Iterable[Spot]) -> None:
-        """Find the pairs that meet at the spots of a model, where some of the links ask for more than models."""
-        asks, found = self._asking.of, dict[tuple[int, int], Sequence[int]]()
-        for _, firsts, seconds in those:
-            asked = [(second, asks.get(second, 0)) for second in seconds]
-            for first in firsts:
-                taken = asks.get(first ^ 1, 0)
-                for second, given in asked:
-                    if first >> 1 == second >> 1:
-                        continue
-                    both = taken, given
-                    if both not in found:
-                        found[both] = self._where(model, *both)
-                    for family in found[both]:
-                        self._met.append((second << LINK_BITS | first) << MODEL_BITS | family)
-
-    def _where(self, model: int, taken: int, given: int) -> Sequence[int]:
-        """The family of a model where it can be what is asked; of all models, the families that can."""
-        if not taken and not given:
-            return (self._family(model),)
-        can_be = self._can_be.get((taken, given))
-        if can_be is None:
-            asked = self._asking.asked
-            can_be = self._can_be[taken, given] = self._between.asking(asked[taken], asked[given])
-        if model != NO_MODEL:
-            return (self._family(model),) if can_be(self._info(model)) else ()
-        if (taken, given) not in self._anywhere:
-            self._anywhere[taken, given] = self._families(can_be)
-        return self._anywhere[taken, given]
-
-    def _families(self, can_be: Callable[[ModelInfo], bool]) -> list[int]:
-        every, found = list(self._models.keys), set[int]()
-        for at in range(0, len(every), MODELS_AT_A_TIME):
-            some = every[at : at + MODELS_AT_A_TIME]
-            self._bring(some)
-            found.update(self._family(model) for model in some if can_be(self._info(model)))
-        return list(found)
+        return self._families.setdefault(self._info(model).family, len(self._families))
 
 
-def _spots(ending: dict[int, list[int]], starting: dict[int, list[int]]) -> Iterator[Spot]:
-    """The places where links end and others start; an end that names no model is at all of its part type."""
-    for place, firsts in ending.items():
-        model = place & MODELS
-        if model == NO_MODEL:
-            yield from ((each & MODELS, firsts, starting[each]) for each in _of_type(starting, place))
-        else:
-            here, anywhere = starting.get(place), starting.get(place ^ model)
-            if here or anywhere:
-                yield model, firsts, here + anywhere if here and anywhere else here or anywhere or []
+def _joined(ends: Numbers, starts: Numbers) -> tuple[Numbers, Numbers]:
+    """Where links end and others start at one place; an end that names no model is at every place of its type."""
+    places = ends >> LINK_BITS
+    types = places & ~MODELS
+    named = places != types
+    found = [
+        _between(ends[named], starts, places[named], places[named] + 1),
+        _between(ends[named], starts, types[named], types[named] + 1),
+        _between(ends[~named], starts, types[~named], types[~named] + MODELS + 1),
+    ]
+    ending, starting = (np.concatenate(each) for each in zip(*found, strict=True))
+    others = (ending & LINKS) >> 1 != (starting & LINKS) >> 1
+    return ending[others], starting[others]
 
 
-def _of_type(places: Iterable[int], place: int) -> list[int]:
-    return [each for each in places if each >> MODEL_BITS == place >> MODEL_BITS]
-
-
-def _by_place(keys: Iterable[int]) -> dict[int, list[int]]:
-    found: dict[int, list[int]] = {}
-    for key in keys:
-        place = key >> LINK_BITS
-        if place in found:
-            found[place].append(key & LINKS)
-        else:
-            found[place] = [key & LINKS]
-    return found
-
-
-@lru_cache(maxsize=10_000)
-def _listed(families: frozenset[str]) -> str:
-    """Families as they are kept."""
-    return json.dumps(sorted(families))
+def _between(ends: Numbers, starts: Numbers, low: Numbers, high: Numbers) -> tuple[Numbers, Numbers]:
+    """Each of the ends with all starts from a lower place to below a higher one."""
+    places = starts >> LINK_BITS
+    at = np.searchsorted(places, low)
+    count = np.searchsorted(places, high) - at
+    which = np.arange(count.sum()) + np.repeat(at - (np.cumsum(count) - count), count)
+    return np.repeat(ends, count), starts[which]

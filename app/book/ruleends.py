@@ -8,6 +8,7 @@ So a link starts at the end of its own number, and ends at the other.
 from __future__ import annotations
 
 import json
+from array import array
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -113,31 +114,35 @@ class Spoken(dict[Any, int]):
 class Places:
     """Where rules are heard, and where links of chains start and end: part type, model and link in one number each."""
 
-    heard: list[int] = field(default_factory=list)
-    starts: list[int] = field(default_factory=list)
-    ends: list[int] = field(default_factory=list)
+    heard: array[int] = field(default_factory=lambda: array("q"))
+    starts: array[int] = field(default_factory=lambda: array("q"))
+    ends: array[int] = field(default_factory=lambda: array("q"))
 
     def read(self, picked: Picked, spoken: Spoken) -> None:
         """Add those of some rules."""
         types = _types(picked.rows(_TYPES))
         models = _named(picked.rows(_NAMED), spoken)
         anywhere = [NO_MODEL]
+        heard, starts, ends = list[int](), list[int](), list[int]()
         for rule_id, turns, law, serves in picked.rows(_RULES):
             link = 2 * rule_id
             offered, ours = types.get(link, []), models.get(link, anywhere)
             wanted, theirs = types.get(link + 1) or offered, models.get(link + 1, anywhere)
             there = _places({*wanted, *offered} if law else wanted, theirs, link)
             back = _places(offered, ours, link + 1) if turns or serves else []
-            self.heard += there
+            heard += there
             if turns:
-                self.heard += back
+                heard += back
             if serves:
                 # What is heard turned round is where the link starts, and the other way about.
-                self.ends += there
-                self.starts += [place ^ 1 for place in back]
+                ends += there
+                starts += [place ^ 1 for place in back]
                 if turns:
-                    self.ends += back
-                    self.starts += [place ^ 1 for place in there]
+                    ends += back
+                    starts += [place ^ 1 for place in there]
+        self.heard.fromlist(heard)
+        self.starts.fromlist(starts)
+        self.ends.fromlist(ends)
 
 
 def _places(types: Iterable[int], models: Iterable[int], link: int) -> list[int]:
@@ -167,8 +172,7 @@ def _named(rows: Rows, spoken: Spoken) -> dict[int, list[int]]:
 class Asking:
     """What is asked of the vehicle at ends of rules, besides naming models; what several ask alike has one number.
 
-    `of` are those numbers by the end, `starts` and `ends` the links that ask something of the vehicle they start from,
-    and of the one they lead to.
+    `of` are those numbers by the end.
     """
 
     def __init__(self, picked: Picked) -> None:
@@ -176,8 +180,6 @@ class Asking:
         self.moved: dict[int, str] = {row[0]: row[1] for row in picked.rows(_MOVED)}
         self.of: dict[int, int] = {}
         self._numbers: dict[tuple[Any, ...], int] = {}
-        self.starts: set[int] = set()
-        self.ends: set[int] = set()
 
     def read(self, picked: Picked) -> None:
         """Add what some rules ask."""
@@ -190,8 +192,6 @@ class Asking:
                 self._numbers[key] = len(self.asked)
                 self.asked.append(Asked(key[0], tuple(_condition(*each) for each in lines)))
             self.of[end] = self._numbers[key]
-        self.starts.update(by_end)
-        self.ends.update(end ^ 1 for end in by_end)
 
 
 @lru_cache(maxsize=4096)

@@ -56,21 +56,6 @@ class Link:
         return tuple(each for each in self.conditions if each.end is end)
 
 
-def reach(rule: Rule) -> Iterator[tuple[str, str, bool]]:
-    """Where a rule may be heard: part type asked for, model (plain, or ANY_MODEL), and whether turned round."""
-    if rule.state is RuleState.CLOSED or rule.kind is RuleKind.MOVES_DATE:
-        return
-    wanted = rule.wanted_types or rule.offered_types
-    heard_for = wanted | rule.offered_types if rule.kind is RuleKind.LAW else wanted
-    ways = [(False, heard_for, End.TARGET)]
-    if rule.direction is Direction.BOTH_WAYS:
-        ways.append((True, rule.offered_types, End.PART))
-    for back, types, end in ways:
-        models = models_named(rule.conditions, end)
-        for part_type in types:
-            yield from ((part_type, model, back) for model in ((ANY_MODEL,) if models is None else models))
-
-
 def models_named(conditions: Iterable[Condition], end: End) -> frozenset[str] | None:
     """The models that an end must be one of, in plain words; None where it names none."""
     named = [

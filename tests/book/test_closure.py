@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -13,12 +14,13 @@ from sqlalchemy import Connection, event, select, text
 from app.book.asking import ask
 from app.book.closure import read_catalog, rebuild, renew
 from app.book.modelreading import read_facts, read_models
-from app.book.rulereading import read_bare_rules, read_moves, read_rules
+from app.book.rulereading import read_moves, read_rules
 from app.book.ruling import close, dispute
 from app.book.schema import PartType, Rule, rule_meets, rule_reach
 from app.book.sheets import load_folder
 from app.book.work import Book, Who
-from app.fit.closure import reach
+from app.fit import rules as fit
+from app.fit.closure import ANY_MODEL, models_named
 from app.fit.knowledge import Knowledge
 from app.fit.linkgraph import graph_of
 from app.fit.values import plain
@@ -37,6 +39,21 @@ def yard(book: Book) -> Book:
 def rows(connection: Connection) -> tuple[set[Any], set[Any]]:
     reached = {tuple(row) for row in connection.execute(select(rule_reach))}
     return reached, {tuple(row) for row in connection.execute(select(rule_meets))}
+
+
+def reach(rule: fit.Rule) -> Iterator[tuple[str, str, bool]]:
+    """Where a rule may be heard: part type asked for, model (plain, or ANY_MODEL), and whether turned round."""
+    if rule.state is fit.RuleState.CLOSED or rule.kind is fit.RuleKind.MOVES_DATE:
+        return
+    wanted = rule.wanted_types or rule.offered_types
+    heard_for = wanted | rule.offered_types if rule.kind is fit.RuleKind.LAW else wanted
+    ways = [(False, heard_for, fit.End.TARGET)]
+    if rule.direction is fit.Direction.BOTH_WAYS:
+        ways.append((True, rule.offered_types, fit.End.PART))
+    for back, types, end in ways:
+        models = models_named(rule.conditions, end)
+        for part_type in types:
+            yield from ((part_type, model, back) for model in ((ANY_MODEL,) if models is None else models))
 
 
 def test_rows_made_rule_by_rule_are_those_made_all_at_once(yard: Book) -> None:
@@ -87,7 +104,7 @@ def test_every_rule_is_reached_where_it_may_be_heard(yard: Book) -> None:
 def test_the_meetings_kept_are_those_that_chains_find_over_all_models(yard: Book) -> None:
     with yard.engine.connect() as connection:
         types = {row.id: row.name for row in connection.execute(select(PartType.id, PartType.name))}
-        rules = read_bare_rules(connection, types)
+        rules = read_rules(connection, connection.scalars(select(Rule.id)).all(), types)
         codes = {rule_id: rule.code for rule_id, rule in rules.items()}
         kept = {
             (codes[row.first // 2], row.first % 2, codes[row.second // 2], row.second % 2)
