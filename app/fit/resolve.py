@@ -75,15 +75,14 @@ def resolve(fires: Sequence[Fire]) -> Resolved:
 def stands_over(one: Fire, other: Fire) -> str:
     """Does one rule beat the other, cast doubt on it, or neither."""
     narrower = is_more_specific(one, other)
-    wider = is_more_specific(other, one)
     strong, other_strong = is_strong(one.rule), is_strong(other.rule)
     if one.rule.state is RuleState.DISPUTED or other.rule.state is RuleState.DISPUTED:
         return "beats" if narrower and strong and one.rule.state is RuleState.OPEN else ""
     if narrower:
         return "beats" if strong else ("doubt" if other_strong else "")
-    if wider:
+    if not strong or other_strong:
         return ""
-    return "beats" if strong and not other_strong else ""
+    return "" if is_more_specific(other, one) else "beats"
 
 
 def is_strong(rule: Rule) -> bool:
