@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, text
 
+from app.book.fetching import Statement, fetch, listed, statement
 from app.book.modelreading import LISTED, pairs
-from app.book.rulereading import read_moves, read_rules
+from app.book.rulereading import read_moves, read_rules_and_links
 from app.book.schema import NO_MODEL
 from app.fit.closure import Families, links_of
 from app.fit.knowledge import DateMove, UseInfo
@@ -111,29 +112,30 @@ _BEFORE = {
     "sqlite": "SELECT group_concat(b.first) FROM rule_meets b WHERE b.second = l.link",
     "postgresql": "SELECT string_agg(CAST(b.first AS TEXT), ',') FROM rule_meets b WHERE b.second = l.link",
 }
-_FAMILIES = {
-    name: text(
-        f"SELECT first, second, families FROM rule_meets WHERE second {listed} OR first {listed}".format(name="ids")
-    )
-    for name, listed in LISTED.items()
-}
+_FAMILIES = statement(
+    {
+        name: f"SELECT first, second, families FROM rule_meets WHERE second {some} OR first {some}".format(name="ids")
+        for name, some in LISTED.items()
+    }
+)
 
 
-def _statement(dialect: str, *, of_models: bool) -> Any:
-    listed = LISTED[dialect]
-    types, models = listed.format(name="types"), listed.format(name="models")
-    wanted = _FOR.format(types=types, models=_FOR_MODELS.format(models=models) if of_models else "")
-    used = f" AND u.model_id {models}" if of_models else ""
+def _statement(dialect: str, *, of_models: bool) -> str:
+    lists = listed(dialect, ("types", "models"))
+    types = lists["types"]
+    wanted = _FOR.format(types=types, models=_FOR_MODELS.format(**lists) if of_models else "")
+    used = " AND u.model_id {models}".format(**lists) if of_models else ""
     whole = (
         _BEARING.replace("{for_last}", wanted.replace("r.", "l."))
         .replace("{for}", wanted)
         .replace("{before}", _BEFORE[dialect])
     )
-    return text(whole.format(types=types, of_models=used))
+    return whole.format(types=types, of_models=used)
 
 
-STATEMENTS = {
-    (name, of_models): _statement(name, of_models=of_models) for name in LISTED for of_models in (False, True)
+STATEMENTS: dict[bool, Statement] = {
+    of_models: statement({name: _statement(name, of_models=of_models) for name in LISTED})
+    for of_models in (False, True)
 }
 
 
@@ -161,21 +163,20 @@ def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: f
         "types": json.dumps([known.type_ids[name] for name in types if name in known.type_ids]),
         "models": json.dumps([NO_MODEL, *(known.shelf_of_models.ids[key] for key in keys or ())]),
     }
-    rows = connection.execute(STATEMENTS[connection.dialect.name, keys is not None], given).all()
+    rows = fetch(connection, STATEMENTS[keys is not None], given)
     heard = {row[1] for row in rows if row[0] == "heard"}
     before = {row[1]: list(map(int, row[2].split(","))) for row in rows if row[0] == "before" and row[2]}
     links = {*before, *(first for firsts in before.values() for first in firsts)}
-    _bring(connection, known, {each // 2 for each in (*heard, *links)})
+    _bring(connection, known, {each // 2 for each in heard}, links)
     rules = _with_laws(shelf, {each // 2 for each in heard})
-    codes = {rule.code for rule in rules} | {shelf.rules[link // 2].code for link in links}
     uses = [row for row in rows if row[0] == "use"]
     return Bearing(
         rules=rules,
         graph=_graph(connection, shelf, links, before),
-        moves=tuple(move for move in shelf.moves if move.moves in codes),
+        moves=_moves(shelf, rules, links),
         uses=tuple(_use(row, known) for row in uses),
         designs=frozenset(row[1] for row in uses),
-        needed=needed_for(rules, [kind.name for kind in known.types.values() if kind.law]),
+        needed=needed_for(rules, known.under_law),
     )
 
 
@@ -183,7 +184,7 @@ def _graph(
     connection: Connection, shelf: Shelf, links: Iterable[int], before: Mapping[int, Sequence[int]]
 ) -> LinkGraph:
     """The links that may stand in a chain, and which may follow which."""
-    steps = {link: _step(shelf, link) for link in sorted(links)}
+    steps = {link: shelf.steps[link] for link in sorted(links)}
     after: dict[int, list[int]] = {}
     for second in sorted(before):
         for first in before[second]:
@@ -191,20 +192,20 @@ def _graph(
     stay = [link for link, step in steps.items() if not step.roams]
     families: dict[tuple[int, int], Families] = {}
     if stay:
-        rows = connection.execute(_FAMILIES[connection.dialect.name], {"ids": json.dumps(stay)})
-        families = {(first, second): _families(listed) for first, second, listed in rows}
+        rows = fetch(connection, _FAMILIES, {"ids": json.dumps(stay)})
+        families = {(first, second): _families(names) for first, second, names in rows}
     return LinkGraph(steps, after, families)
 
 
-def _step(shelf: Shelf, number: int) -> Step:
-    if number not in shelf.steps:
-        for link in links_of([shelf.rules[number // 2]]):
-            shelf.steps[number - number % 2 + link.back] = step_of(link)
-    return shelf.steps[number]
+def _moves(shelf: Shelf, rules: Iterable[Rule], links: Iterable[int]) -> tuple[DateMove, ...]:
+    if not shelf.moves:
+        return ()
+    codes = {rule.code for rule in rules} | {shelf.steps[link].link.rule.code for link in links}
+    return tuple(move for move in shelf.moves if move.moves in codes)
 
 
-def _bring(connection: Connection, known: Knowing, ids: Iterable[int]) -> None:
-    """Have the rules of these ids; laws, and rules that move dates, are read along the first time."""
+def _bring(connection: Connection, known: Knowing, ids: Iterable[int], links: Iterable[int]) -> None:
+    """Have the rules of these ids, and links; laws, and rules that move dates, are read along the first time."""
     shelf = known.rules
     wanted = set(ids)
     if shelf.laws is None:
@@ -212,8 +213,13 @@ def _bring(connection: Connection, known: Knowing, ids: Iterable[int]) -> None:
         shelf.laws = tuple(connection.scalars(_LAWS))
         wanted |= set(shelf.laws)
     missing = sorted(wanted - shelf.rules.keys())
-    if missing:
-        shelf.rules |= read_rules(connection, missing, known.type_names)
+    steps = {link // 2 for link in links if link not in shelf.steps}
+    if missing or steps:
+        rules, as_links = read_rules_and_links(connection, missing, sorted(steps), known.type_names)
+        shelf.rules |= rules
+        for rule_id, rule in as_links.items():
+            for link in links_of([rule]):
+                shelf.steps[2 * rule_id + link.back] = step_of(link)
 
 
 def _with_laws(shelf: Shelf, ids: set[int]) -> tuple[Rule, ...]:
@@ -224,13 +230,13 @@ def _with_laws(shelf: Shelf, ids: set[int]) -> tuple[Rule, ...]:
 
 
 @lru_cache(maxsize=10_000)
-def _families(listed: str) -> Families:
-    return frozenset(json.loads(listed))
+def _families(names: str) -> Families:
+    return frozenset(json.loads(names))
 
 
 def _use(row: Sequence[Any], known: Knowing) -> UseInfo:
     _, _, model_id, code, year_from, year_to, built_from, built_to, plants, given = row
-    listed, _, known_by = given.rpartition("]")
+    options, _, known_by = given.rpartition("]")
     return UseInfo(
         code,
         known.shelf_of_models.keys[int(model_id)],
@@ -239,6 +245,6 @@ def _use(row: Sequence[Any], known: Knowing) -> UseInfo:
         built_from or "",
         built_to or "",
         frozenset(map(str, json.loads(plants))),
-        pairs(json.loads(f"{listed}]")),
+        pairs(json.loads(f"{options}]")),
         known_by,
     )

@@ -16,6 +16,7 @@ from app.book import schema
 from app.book.bearing import Shelf
 from app.book.bench.computing import measured_frames
 from app.book.closure import Catalog
+from app.book.fetching import fetch, statement
 from app.book.modelreading import SMALL, Models, read_facts, read_models
 from app.book.schema import Counter
 from app.book.vocabulary import Vocabulary, load_vocabulary
@@ -57,6 +58,7 @@ class Knowing:
     type_names: dict[int, str] = field(init=False)
     type_ids: dict[str, int] = field(init=False)
     groups: dict[str, Group] = field(init=False)
+    under_law: frozenset[str] = field(init=False)
     look_for: dict[str, tuple[str, ...]] = field(init=False)
     _frames: MeasuredFrames | None = None
 
@@ -64,6 +66,7 @@ class Knowing:
         self.type_names = {key: row.name for key, row in self.types.items()}
         self.type_ids = {row.name: row.id for row in self.types.values()}
         self.look_for = {row.name: row.look_for for row in self.types.values()}
+        self.under_law = frozenset(row.name for row in self.types.values() if row.law)
         self.groups = {row.name: row.group for row in self.types.values()}
 
     @property
@@ -89,13 +92,15 @@ class Knowing:
 
 
 _kept: WeakKeyDictionary[Pool, Knowing] = WeakKeyDictionary()
-_VERSIONS = select(Counter.series, Counter.last).where(Counter.series.in_((VERSION, RULES)))
+_WORDS = f"SELECT series, last FROM {Counter.__tablename__} WHERE series IN ('{VERSION}', '{RULES}')"
+_VERSIONS = statement({"sqlite": _WORDS, "postgresql": _WORDS})
 
 
 def knowing(session: Session) -> Knowing:
     """The yard's knowledge as it stands; read again only when it was changed."""
-    pool = session.connection().engine.pool
-    versions: dict[str, int] = {row[0]: row[1] for row in session.connection().execute(_VERSIONS)}
+    connection = session.connection()
+    pool = connection.engine.pool
+    versions: dict[str, int] = {row[0]: row[1] for row in fetch(connection, _VERSIONS, {})}
     version, rules = versions.get(VERSION, 0), versions.get(RULES, 0)
     kept = _kept.get(pool)
     if kept is None or kept.version != version:

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from app.book.modelreading import read_facts, read_models
 from app.book.rulecheck import broken_references
-from app.book.rulereading import read_judged_rules, read_moves
+from app.book.rulereading import read_every_rule, read_moves
 from app.book.schema import PartType
 from app.book.times import local_day
 from app.book.work import Book
@@ -131,7 +131,7 @@ def _knowledge(session: Session, book: Book) -> Knowledge:
     connection = session.connection()
     types = {row.id: row.name for row in session.execute(select(PartType.id, PartType.name))}
     groups = {row.name: row.group for row in session.execute(select(PartType.name, PartType.group))}
-    rules = tuple(read_judged_rules(connection, types))
+    rules = tuple(read_every_rule(connection, types))
     every = read_models(connection)
     every.bring_all(connection)
     models = {plain(key): model for key, model in every.infos.items()}

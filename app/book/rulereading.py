@@ -1,16 +1,16 @@
-"""Reading interchange rules into the engine's form: those of given ids, all their lines in one statement."""
+"""Reading interchange rules into the engine's form: a rule is one row, with all its lines as lists."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
-from functools import lru_cache
-from sys import intern
-from typing import Any
+from functools import lru_cache, partial
+from typing import Any, TypeVar
 
 from sqlalchemy import Connection, text
 
+from app.book.fetching import Statement, fetch, listed, statement
 from app.book.modelreading import LISTED
 from app.fit.knowledge import DateMove
 from app.fit.rules import (
@@ -30,87 +30,88 @@ from app.fit.rules import (
 )
 from app.fit.terms import Grade, Side
 
+Line = TypeVar("Line")
 Cells = Sequence[Any]
-Lines = Mapping[str, Sequence[Cells]]
+Types = Mapping[int, str]
 
-_RULE = "SELECT 'rule', id, 0, code, kind, grade, direction, CAST(chains AS INTEGER), why, state FROM rules"
-_TYPE = (
-    "SELECT 'type', rule_id, id, \"end\", CAST(part_type_id AS TEXT), NULL, NULL, CAST(NULL AS INTEGER), NULL, NULL "
-    "FROM rule_types"
-)
-_CONDITION = (
-    "SELECT 'condition', rule_id, number, \"end\", fact, op, CAST(values_ AS TEXT), alt, other_fact, allowed "
-    "FROM rule_conditions"
-)
-_COMPANION = (
-    "SELECT 'companion', rule_id, number, CAST(part_type_id AS TEXT), side, CAST(count AS TEXT), CAST(given AS TEXT), "
-    "CAST(same_donor AS INTEGER), or_else, already_there FROM rule_companions"
-)
-_EVIDENCE = (
-    "SELECT 'evidence', rule_id, number, kind, CAST(count AS TEXT), words, NULL, CAST(NULL AS INTEGER), NULL, NULL "
-    "FROM rule_evidence"
-)
-_LINES = (
-    "SELECT 'operation', rule_id, number, way, work, kind, CAST(hours AS TEXT), CAST(NULL AS INTEGER), by_whom, NULL "
-    "FROM rule_operations",
-    _COMPANION,
-    "SELECT 'consequence', rule_id, number, words, amount, fact, worked_out, CAST(NULL AS INTEGER), NULL, NULL "
-    "FROM rule_consequences",
-    _EVIDENCE,
-)
 _DECODER = json.JSONDecoder()
+_ENDS = {end.value: end for end in End}
+_OPS = {op.value: op for op in Op}
+_KINDS = {kind.value: kind for kind in RuleKind}
+_GRADES = {grade.value: grade for grade in Grade}
+_DIRECTIONS = {direction.value: direction for direction in Direction}
+_STATES = {state.value: state for state in RuleState}
+
 BATCH = 5_000
 """So many rules are read at a time where all are."""
 
+_LINES = {
+    "rule_types": 'x.id, x."end", x.part_type_id',
+    "rule_conditions": 'x.number, x."end", x.fact, x.op, {json}(x.values_), x.other_fact, x.allowed, x.alt',
+    "rule_operations": "x.number, x.work, x.hours, x.kind, x.by_whom, x.way",
+    "rule_companions": "x.number, x.part_type_id, x.side, x.count, CAST(x.same_donor AS INTEGER), {json}(x.given), "
+    "x.or_else, x.already_there",
+    "rule_consequences": "x.number, x.words, x.amount, x.fact, x.worked_out",
+    "rule_evidence": "x.number, x.kind, x.count, x.words",
+}
+_OF_LINKS = ("rule_types", "rule_conditions")
+"""What a rule comes to as a link of a chain, besides what it is called and why."""
 
-def _whole(listed: str) -> str:
-    pieces = [
-        f"{_RULE} WHERE id {listed}",
-        *(f"{each} WHERE rule_id {listed}" for each in (_TYPE, _CONDITION, *_LINES)),
-    ]
-    return " UNION ALL ".join(pieces) + " ORDER BY 2, 3"
+_ARRAYS = {
+    "sqlite": {"json": "json", "array": "json_array", "arrays": "json_group_array"},
+    "postgresql": {"json": "", "array": "json_build_array", "arrays": "json_agg"},
+}
 
 
-_BY_ID = {name: text(_whole(listed.format(name="ids"))) for name, listed in LISTED.items()}
-_EVERY = tuple(text(f"{each} ORDER BY 2, 3") for each in (_RULE, _TYPE, _CONDITION))
-_IDS = text("SELECT id FROM rules ORDER BY id")
-_BATCH = (
-    text(f"{_RULE} WHERE id BETWEEN :first AND :last ORDER BY 2"),
-    *(
-        text(f"{each} WHERE rule_id BETWEEN :first AND :last ORDER BY 2, 3")
-        for each in (_TYPE, _CONDITION, _COMPANION, _EVIDENCE)
-    ),
+def _rules(dialect: str, where: str, lines: Collection[str] = tuple(_LINES)) -> str:
+    """Rules with some of their lines; in place of the others stands nothing."""
+    own = "r.id, r.code, r.kind, r.grade, r.direction, r.state, r.why, CAST(r.chains AS INTEGER)"
+    lists = ", ".join(_list(dialect, table) if table in lines else "CAST(NULL AS TEXT)" for table in _LINES)
+    return f"SELECT {own}, {lists} FROM rules r WHERE {where}".format(**listed(dialect, ("ids", "links")))
+
+
+def _list(dialect: str, table: str) -> str:
+    words = _ARRAYS[dialect]
+    cells = _LINES[table].format(**words)
+    return "(SELECT CAST({arrays}({array}({cells})) AS TEXT) FROM {table} x WHERE x.rule_id = r.id)".format(
+        cells=cells, table=table, **words
+    )
+
+
+_BY_ID: Statement = statement({dialect: _rules(dialect, "r.id {ids}") for dialect in LISTED})
+_WITH_LINKS: Statement = statement(
+    {
+        dialect: f"{_rules(dialect, 'r.id {ids}')} UNION ALL {_rules(dialect, 'r.id {links}', _OF_LINKS)}"
+        for dialect in LISTED
+    }
 )
+_BATCH: Statement = statement(
+    {dialect: _rules(dialect, "r.id BETWEEN :first AND :last ORDER BY r.id") for dialect in LISTED}
+)
+_IDS = text("SELECT id FROM rules ORDER BY id")
 
 
-def read_rules(connection: Connection, ids: Iterable[int], types: Mapping[int, str]) -> dict[int, Rule]:
+def read_rules(connection: Connection, ids: Iterable[int], types: Types) -> dict[int, Rule]:
     """The rules of these ids with all that goes with them; `types` are the names of the part types by id."""
-    rows = connection.execute(_BY_ID[connection.dialect.name], {"ids": json.dumps(list(ids))})
-    return {rule_id: _rule(lines, types) for rule_id, lines in _by_rule(rows)}
+    rows = fetch(connection, _BY_ID, {"ids": json.dumps(list(ids))})
+    return {row[0]: _rule(row, types) for row in rows}
 
 
-def read_bare_rules(connection: Connection, types: Mapping[int, str]) -> dict[int, Rule]:
-    """Every rule of the book with its part types and conditions alone: all that decides where it is heard."""
-    lines: dict[int, dict[str, list[Cells]]] = {}
-    for statement in _EVERY:
-        for row in connection.execute(statement):
-            lines.setdefault(row[1], {}).setdefault(row[0], []).append(row[3:])
-    return {rule_id: _rule(each, types) for rule_id, each in lines.items()}
+def read_rules_and_links(
+    connection: Connection, ids: Sequence[int], links: Sequence[int], types: Types
+) -> tuple[dict[int, Rule], dict[int, Rule]]:
+    """The rules of these ids, and others only as links of chains: without work, companions, consequences, evidence."""
+    rows = fetch(connection, _WITH_LINKS, {"ids": json.dumps(ids), "links": json.dumps(links)})
+    whole, as_links = rows[: len(ids)], rows[len(ids) :]
+    return {row[0]: _rule(row, types) for row in whole}, {row[0]: _rule(row, types) for row in as_links}
 
 
-def read_judged_rules(connection: Connection, types: Mapping[int, str]) -> Iterator[Rule]:
-    """Every rule of the book without work and consequences: all by which one is held against another.
-
-    They come in the order of their ids, and a few thousand at a time are at hand while they are read.
-    """
+def read_every_rule(connection: Connection, types: Types) -> Iterator[Rule]:
+    """Every rule of the book in the order of their ids; a few thousand at a time are at hand while they are read."""
     ids = connection.scalars(_IDS).all()
     for at in range(0, len(ids), BATCH):
         between = {"first": ids[at], "last": ids[min(at + BATCH, len(ids)) - 1]}
-        lines: dict[int, dict[str, list[Cells]]] = {}
-        for statement in _BATCH:
-            for row in connection.execute(statement, between).all():
-                lines.setdefault(row[1], {}).setdefault(row[0], []).append(row[3:])
-        yield from (_rule(each, types) for each in lines.values())
+        yield from (_rule(row, types) for row in fetch(connection, _BATCH, between))
 
 
 _MOVES = text("SELECT rule_id, moves_id, from_month, to_month FROM rule_date_moves ORDER BY id")
@@ -127,35 +128,45 @@ def read_moves(connection: Connection, types: Mapping[int, str]) -> tuple[DateMo
     return tuple(DateMove(movers[row.rule_id], codes[row.moves_id], row.from_month, row.to_month) for row in rows)
 
 
-def _by_rule(rows: Iterable[Cells]) -> Iterator[tuple[int, Lines]]:
-    found: dict[int, dict[str, list[Cells]]] = {}
-    for row in rows:
-        found.setdefault(row[1], {}).setdefault(row[0], []).append(row[3:])
-    yield from found.items()
-
-
-def _rule(lines: Lines, types: Mapping[int, str]) -> Rule:
-    code, kind, grade, direction, chains, why, state = lines["rule"][0]
-    ends: dict[str, set[str]] = {}
-    for end, type_id, *_ in lines.get("type", ()):
-        ends.setdefault(end, set()).add(types[int(type_id)])
-    offered = _once(frozenset(ends.get(End.PART.value, ())))
+def _rule(row: Cells, types: Types) -> Rule:
+    _, code, kind, grade, direction, state, why, chains, of_types, *lists = row
+    conditions, operations, companions, consequences, evidence = lists
+    ends = _lines(of_types, _type)
+    offered = _names(ends, End.PART, types)
     return Rule(
         code=code,
-        kind=RuleKind(kind),
-        grade=Grade(grade) if grade else Grade.MEASURE,
-        direction=Direction(direction),
-        state=RuleState(state),
+        kind=_KINDS[kind],
+        grade=_GRADES[grade] if grade else Grade.MEASURE,
+        direction=_DIRECTIONS[direction],
+        state=_STATES[state],
         why=why,
         offered_types=offered,
-        wanted_types=_once(frozenset(ends.get(End.TARGET.value, ()))) or offered,
-        conditions=tuple(map(_condition, lines.get("condition", ()))),
-        operations=tuple(map(_operation, lines.get("operation", ()))),
-        companions=tuple(_companion(each, types) for each in lines.get("companion", ())),
-        consequences=tuple(Consequence(*each[:4]) for each in lines.get("consequence", ())),
-        evidence=tuple(_evidence(*each[:3]) for each in lines.get("evidence", ())),
+        wanted_types=_names(ends, End.TARGET, types) or offered,
+        conditions=_lines(conditions, _condition),
+        operations=_lines(operations, _operation),
+        companions=_lines(companions, partial(_companion, types)),
+        consequences=_lines(consequences, Consequence),
+        evidence=_lines(evidence, _evidence),
         chains=bool(chains),
     )
+
+
+def _lines(listed: str | None, read: Callable[..., Line]) -> tuple[Line, ...]:
+    """The lines of a list in the order of their numbers."""
+    if not listed or listed == "[]":
+        return ()
+    cells, _ = _DECODER.raw_decode(listed)
+    if len(cells) > 1:
+        cells.sort(key=_number)
+    return tuple([read(*each) for _, *each in cells])
+
+
+def _number(cells: Cells) -> int:
+    return int(cells[0])
+
+
+def _names(ends: Sequence[tuple[str, int]], end: End, types: Types) -> frozenset[str]:
+    return _once(frozenset(types[of] for at, of in ends if at == end.value))
 
 
 @lru_cache(maxsize=4096)
@@ -164,21 +175,28 @@ def _once(names: frozenset[str]) -> frozenset[str]:
     return names
 
 
-@lru_cache(maxsize=1024)
-def _evidence(kind: str, count: str, words: str) -> EvidenceLine:
-    return EvidenceLine(Evidence(kind), int(count), words)
+def _type(end: str, of: int) -> tuple[str, int]:
+    return end, of
 
 
-@lru_cache(maxsize=4096)
-def _condition(cells: Cells) -> Condition:
-    end, fact, op, values, alt, other_fact, allowed = cells
-    listed = tuple(intern(str(each)) for each in _DECODER.raw_decode(values)[0])
-    return Condition(End(end), intern(fact), Op(op), listed, other_fact, allowed, alt)
+def _condition(
+    end: str, fact: str, op: str, values: Sequence[object], other_fact: str, allowed: str, alt: int
+) -> Condition:
+    return Condition(_ENDS[end], fact, _OPS[op], tuple(map(str, values)), other_fact, allowed, alt)
 
 
-def _operation(cells: Cells) -> Operation:
-    way, work, kind, hours, _, by_whom, _ = cells
+def _operation(work: str, hours: int | None, kind: str, by_whom: str, way: str) -> Operation:
     return Operation(work, in_hours(hours), kind, by_whom, Way(way))
+
+
+@lru_cache(maxsize=1024)
+def _evidence(kind: str, count: int, words: str) -> EvidenceLine:
+    return EvidenceLine(Evidence(kind), count, words)
+
+
+def _companion(types: Types, of: int, side: str, count: int, same_donor: int, *cells: Any) -> Companion:
+    given, or_else, already_there = cells
+    return Companion(types[of], Side(side), count, bool(same_donor), tuple(map(str, given)), or_else, already_there)
 
 
 def in_hours(thousandths: str | int | None) -> Decimal | None:
@@ -187,9 +205,3 @@ def in_hours(thousandths: str | int | None) -> Decimal | None:
         return None
     plain = (Decimal(thousandths) / 1000).normalize()
     return plain.quantize(Decimal(1)) if plain == plain.to_integral_value() else plain
-
-
-def _companion(cells: Cells, types: Mapping[int, str]) -> Companion:
-    type_id, side, count, given, same_donor, or_else, already_there = cells
-    wanted = tuple(map(str, json.loads(given)))
-    return Companion(types[int(type_id)], Side(side), int(count), bool(same_donor), wanted, or_else, already_there)

@@ -8,6 +8,7 @@ from itertools import product
 
 from app.fit.closure import models_named
 from app.fit.knowledge import Identity, Knowledge, Offer, Subject, Target, UseInfo
+from app.fit.looks import Looks, looks_of, looks_of_moves, together
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Group, Side
 from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month, rows_of, worlds
@@ -15,12 +16,18 @@ from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month,
 
 @dataclass(frozen=True, slots=True)
 class Voice:
-    """A rule in a direction in which it may speak, with the models it names on either end; None where it names none."""
+    """A rule in a direction in which it may speak, with the models it names on either end; None where it names none.
+
+    `on_part` and `on_target` are what it looks at there; `always` is one that speaks wherever these models are met.
+    """
 
     rule: Rule
     back: bool
     of_part: frozenset[str] | None
     of_target: frozenset[str] | None
+    on_part: Looks
+    on_target: Looks
+    always: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +48,14 @@ class Case:
 
 def case_of(offer: Offer, target: Target, know: Knowledge, uses: Sequence[UseInfo]) -> Case:
     """The case of all parts that are of one type and side with this one; `uses` are those of their design."""
-    voices = [_voice(rule, back) for rule in know.rules for back in _ways(rule, offer, target)]
+    subjects = _target_subjects(offer, target, know)
+    agrees = all(each.side is offer.subject.side for each in subjects)
+    turned = [(rule, back) for rule in know.rules for back in _ways(rule, offer, target)]
+    voices = [_voice(rule, back, side_agrees=agrees) for rule, back in turned]
     other_side = bool(target.side and offer.subject.side and offer.subject.side is not target.side)
     if other_side:
         voices = [each for each in voices if _speaks_of_sides(each.rule)]
     scope = with_uses(scope_of([each.rule for each in voices], know), uses)
-    subjects = _target_subjects(offer, target, know)
     told = [(each, _with_what_tells(scope, each, know)) for each in subjects]
     theirs = [(world, each) for each, tells in told for world in worlds(each, tells, know.facts)]
     asked = replace(scope, facts=scope.facts.union(*(tells.facts for _, tells in told)))
@@ -54,9 +63,32 @@ def case_of(offer: Offer, target: Target, know: Knowledge, uses: Sequence[UseInf
     return Case(tuple(voices), tuple(uses), scope, asked, tuple(theirs), other_side)
 
 
-def _voice(rule: Rule, back: bool) -> Voice:
-    ends = (End.TARGET, End.PART) if back else (End.PART, End.TARGET)
-    return Voice(rule, back, *(models_named(rule.conditions, end) for end in ends))
+def _voice(rule: Rule, back: bool, *, side_agrees: bool) -> Voice:
+    """`side_agrees` says that the part is of the side that is asked for."""
+    ours, theirs = (End.TARGET, End.PART) if back else (End.PART, End.TARGET)
+    conditions = rule.conditions
+    on_part, on_target = (
+        looks_of([each for each in conditions if each.end in (end, End.BETWEEN)]) for end in (ours, theirs)
+    )
+    there = frozenset(already_there(rule))
+    return Voice(
+        rule,
+        back,
+        models_named(conditions, ours),
+        models_named(conditions, theirs),
+        on_part,
+        together([on_target, Looks(there)]) if there else on_target,
+        any(map(_asks_for_models, conditions))
+        and all(_asks_for_models(each) or (side_agrees and _asks_for_its_side(each)) for each in conditions),
+    )
+
+
+def _asks_for_models(condition: Condition) -> bool:
+    return condition.fact == "model" and condition.op is Op.ANY_OF and not condition.alt
+
+
+def _asks_for_its_side(condition: Condition) -> bool:
+    return condition.fact == "side" and condition.op is Op.SAME and condition.end is End.BETWEEN and not condition.alt
 
 
 def _ways(rule: Rule, offer: Offer, target: Target) -> Iterator[bool]:
@@ -79,26 +111,14 @@ def _speaks_of_sides(rule: Rule) -> bool:
 def scope_of(rules: Iterable[Rule], know: Knowledge) -> Scope:
     """The facts, months and plants that the rules look at, with those of the rules that move their dates."""
     given = list(rules)
-    every = [each for rule in given for each in rule.conditions]
-    there = {name for rule in given for name in already_there(rule)}
-    scope = scope_of_conditions(every, {rule.code for rule in given}, know)
-    return replace(scope, facts=scope.facts | there)
+    looks = looks_of([each for rule in given for each in rule.conditions])
+    there = Looks(frozenset(name for rule in given for name in already_there(rule)))
+    return together([looks, there, looks_of_moves(know.moves, (rule.code for rule in given))]).scope
 
 
 def already_there(rule: Rule) -> tuple[str, ...]:
     """The facts of the target that tell whether the customer has a companion already."""
     return tuple(each.already_there.partition("=")[0].strip() for each in rule.companions if "=" in each.already_there)
-
-
-def scope_of_conditions(conditions: Iterable[Condition], codes: Iterable[str], know: Knowledge) -> Scope:
-    """What conditions look at; `codes` are those of their rules, whose dates others may move."""
-    moving = [move for move in know.moves if move.moves in set(codes)]
-    every = [*conditions, *(each for move in moving for each in move.rule.conditions)]
-    facts = {name for each in every for name in (each.fact, each.other_fact) if name} - BUILT_IN
-    months = {value for each in every if each.op in (Op.BEFORE, Op.FROM) for value in each.values}
-    months |= {month for move in moving for month in (move.from_month, move.to_month)}
-    plants = {value for each in every if each.fact == "plant" for value in each.values}
-    return Scope(frozenset(facts), frozenset(months), frozenset(plants))
 
 
 def with_uses(scope: Scope, uses: Sequence[UseInfo]) -> Scope:

@@ -12,7 +12,7 @@ from app.fit.closure import ANYWHERE, Families, Link, all_hold
 from app.fit.conditions import Pair
 from app.fit.knowledge import Knowledge
 from app.fit.linkgraph import Step, graph_of
-from app.fit.rules import Condition, End
+from app.fit.rules import End
 from app.fit.values import plain
 from app.fit.worlds import World
 
@@ -157,13 +157,6 @@ class Chains:
         """Whether all that a link asks of one end, and between the ends, surely holds."""
         step = self._step(at)
         return all_hold(step.link.rule, (*step.asked[end], *step.asked[End.BETWEEN]), pair)
-
-
-def asked_at(steps: Sequence[Step], end: End) -> Iterator[Condition]:
-    """All that some links ask of one end, and between the ends."""
-    for step in steps:
-        yield from step.asked[end]
-        yield from step.asked[End.BETWEEN]
 
 
 def _family(world: World) -> Families:

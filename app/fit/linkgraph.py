@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from app.fit.closure import Families, Joints, Link, Meeting, links_of, models_named
 from app.fit.knowledge import Knowledge
+from app.fit.looks import Looks, looks_of
 from app.fit.rules import Condition, End, Rule
 
 
@@ -21,6 +22,7 @@ class Step:
     link: Link
     models: Mapping[End, frozenset[str] | None]
     asked: Mapping[End, tuple[Condition, ...]]
+    looks: Mapping[End, Looks]
     asks_more: bool
     roams: bool
 
@@ -40,12 +42,16 @@ class LinkGraph:
 def step_of(link: Link) -> Step:
     """A link with what it asks of each end."""
     asked = {end: link.at(end) for end in End}
+    between = asked[End.BETWEEN]
+    ends = (End.PART, End.TARGET)
+    named = {end: models_named(asked[end], end) for end in ends}
     return Step(
         link,
-        {end: models_named(link.conditions, end) for end in (End.PART, End.TARGET)},
+        named,
         asked,
-        any(each.fact != "side" for each in asked[End.BETWEEN]),
-        link.roams,
+        {end: looks_of((*asked[end], *between)) for end in ends},
+        any(each.fact != "side" for each in between),
+        any(each is not None for each in named.values()) or link.roams,
     )
 
 

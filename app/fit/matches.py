@@ -9,13 +9,14 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
-from app.fit.cases import Case, Voice, already_there, scope_of_conditions, with_uses
-from app.fit.chains import Chains, asked_at
+from app.fit.cases import Case, Voice, with_uses
+from app.fit.chains import Chains
 from app.fit.knowledge import Knowledge, ModelInfo, Offer, Subject
 from app.fit.linkgraph import Step
-from app.fit.rules import Condition, End, Op
+from app.fit.looks import NOTHING, Looks, looks_of_moves, together
+from app.fit.rules import End
 from app.fit.values import plain
-from app.fit.worlds import BUILT_IN, OTHER_PLANT, Scope, World, closure, narrowing, worlds
+from app.fit.worlds import OTHER_PLANT, Scope, World, closure, given_by, narrowing, worlds
 
 Seen = tuple[object, ...]
 
@@ -42,6 +43,10 @@ class Sight:
         if name == "plant":
             return known.value if known.value in self.plants else OTHER_PLANT
         return (known.value, known.u_mm) if known.u_mm else known.value
+
+
+PLAIN = Sight(("family", "model"), (), frozenset())
+"""What is seen where nothing but the model is looked at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,27 +78,12 @@ class Match:
 
     def ours(self, subject: Subject, know: Knowledge) -> dict[Seen, World]:
         """The worlds of a part, by what is seen of them."""
+        identity = subject.identity
+        if identity is not None and not self.scope.facts and self.sight.names == PLAIN.names:
+            world = given_by(identity)
+            return {self.sight.of(world): world}
         scope = replace(self.scope, facts=self.scope.facts | narrowing(subject, self.wide, know.facts))
         return {self.sight.of(world): world for world in worlds(subject, scope, know.facts)}
-
-
-@dataclass(frozen=True, slots=True)
-class _LookedAt:
-    """All that rules and links ask of one end, and between the ends."""
-
-    conditions: tuple[Condition, ...]
-    codes: frozenset[str]
-
-    def scope(self, know: Knowledge) -> Scope:
-        return scope_of_conditions(self.conditions, self.codes, know)
-
-    def sight(self, scope: Scope, know: Knowledge, besides: Iterable[str] = ()) -> Sight:
-        moving = (each for move in know.moves if move.moves in self.codes for each in move.rule.conditions)
-        every = [*self.conditions, *moving]
-        looked_at = {each.fact for each in every} & BUILT_IN
-        to_the_month = any(each.fact == "built" and each.op not in (Op.BEFORE, Op.FROM) for each in every)
-        names = sorted({*scope.facts, *looked_at, *besides, "family", "model"})
-        return Sight(tuple(names), tuple(sorted(scope.months)), scope.plants, to_the_month)
 
 
 @dataclass(slots=True)
@@ -121,10 +111,9 @@ class Matches:
         heard = {each: self._heard(ours, plain(each)) for each in theirs}
         voices = list({id(each): each for every in heard.values() for each in every}.values())
         firsts, lasts = self._links(model, part_type, heard)
-        on_part = _looked_at(voices, firsts, End.PART)
-        scope = on_part.scope(self.know)
-        sight = on_part.sight(scope, self.know)
-        wide = self.case.scope.facts | scope.facts
+        on_part = self._looks(voices, firsts, End.PART)
+        sight = _sight(on_part)
+        wide = self.case.scope.facts | on_part.facts
         rows = model.possible if model is not None else ()
         tied = {row.fact for row in rows if row.given} | {name for row in rows for name, _ in row.given}
         dated = {row.fact for row in rows if row.built_from or row.built_to or row.plants}
@@ -132,14 +121,23 @@ class Matches:
         return Match(
             self.case,
             heard,
-            scope,
+            on_part.scope,
             wide,
-            scope.facts | tied | dated,
+            on_part.facts | tied | dated,
             sight,
             self._told_apart(voices, lasts),
             bool(firsts),
-            dates or bool({"built", "year", "plant"} & set(sight.names)),
+            dates or bool({"built", "year", "plant"} & on_part.built_in),
         )
+
+    def _looks(self, voices: Sequence[Voice], steps: Sequence[Step], end: End) -> Looks:
+        """What rules and links look at on one end, and the rules that move their dates."""
+        own = [each.on_part if end is End.PART else each.on_target for each in voices]
+        moved = NOTHING
+        if self.know.moves:
+            codes = [*(each.rule.code for each in voices), *(each.link.rule.code for each in steps)]
+            moved = looks_of_moves(self.know.moves, codes)
+        return together([*own, *(each.looks[end] for each in steps), moved])
 
     def _heard(self, ours: str, theirs: str) -> tuple[Voice, ...]:
         """The rules that are not silent already by the models they name."""
@@ -152,18 +150,21 @@ class Matches:
     ) -> tuple[Sequence[Step], Sequence[Step]]:
         """The links that a chain may begin and end with; none are looked for where a rule speaks in any world."""
         ours = model.key if model is not None else ""
-        open_to = [each for each, voices in heard.items() if not (ours and each and any(map(_always_speaks, voices)))]
+        open_to = [
+            each for each, voices in heard.items() if not (ours and each and any(each.always for each in voices))
+        ]
         if self.case.other_side or not open_to:
             return (), ()
         return self.chains.outer(ours, part_type, open_to, self.wanted)
 
     def _told_apart(self, voices: Sequence[Voice], lasts: Sequence[Step]) -> tuple[TargetClass, ...]:
         """The worlds of the target by what these rules and links, and the uses of the design, see of them."""
-        on_target = _looked_at(voices, lasts, End.TARGET)
-        scope = with_uses(on_target.scope(self.know), self.case.uses)
-        there = {name for each in voices for name in already_there(each.rule)}
-        used = {"year", "built", "plant"} if self.case.uses else set[str]()
-        sight = on_target.sight(scope, self.know, there | used)
+        looks = self._looks(voices, lasts, End.TARGET)
+        if self.case.uses:
+            scope = with_uses(looks.scope, self.case.uses)
+            used = Looks(scope.facts, scope.months, scope.plants, frozenset({"year", "built", "plant"}))
+            looks = together([looks, used])
+        sight = _sight(looks)
         if sight not in self._classes:
             found: dict[tuple[int, Seen], list[tuple[World, Subject]]] = {}
             for world, subject in self.case.theirs:
@@ -174,29 +175,13 @@ class Matches:
         return self._classes[sight]
 
 
-def _looked_at(voices: Sequence[Voice], steps: Sequence[Step], end: End) -> _LookedAt:
-    """What is asked of one end; a rule turned round asks there what it says of the other."""
-    asked = [
-        each for voice in voices for each in voice.rule.conditions if _stands_at(each, voice.back) in (end, End.BETWEEN)
-    ]
-    codes = frozenset((*(each.rule.code for each in voices), *(each.link.rule.code for each in steps)))
-    return _LookedAt((*asked, *asked_at(steps, end)), codes)
-
-
-def _stands_at(condition: Condition, back: bool) -> End:
-    if not back or condition.end is End.BETWEEN:
-        return condition.end
-    return End.TARGET if condition.end is End.PART else End.PART
+def _sight(looks: Looks) -> Sight:
+    if looks is NOTHING:
+        return PLAIN
+    names = {*looks.facts, *looks.built_in, "family", "model"}
+    return Sight(tuple(sorted(names)), tuple(sorted(looks.months)), looks.plants, looks.to_the_month)
 
 
 def _may_be(named: Iterable[str] | None, model: str) -> bool:
     """False where an end must be of other models; of a vehicle of no known model nothing is said."""
     return named is None or not model or model in named
-
-
-def _always_speaks(voice: Voice) -> bool:
-    """True for a rule that asks for models alone: where these are met it speaks in any world."""
-    conditions = voice.rule.conditions
-    return bool(conditions) and all(
-        each.fact == "model" and each.op is Op.ANY_OF and not each.alt for each in conditions
-    )

@@ -147,7 +147,7 @@ def _for_vehicle(sources: Sources, scope: Scope, sight: _Sight) -> tuple[World, 
     scopes = (scope, *(Scope(scope.facts) for _ in sources[1:]))
     dates = [_dates(source, each, wanted) for source, each in zip(sources, scopes, strict=True)]
     for when in product(*dates):
-        start = dict(_given_by(sources[0][0]))
+        start = given_by(sources[0][0])
         start["built"], start["plant"] = map(Known, when[0])
         dated = zip(sources, when, strict=True)
         rows = tuple(row for (_, own), (month, plant) in dated for row in own if _in_time(row, month, plant))
@@ -200,7 +200,8 @@ def _ordered(wanted: frozenset[str], possible: tuple[Possible, ...]) -> list[str
     return done
 
 
-def _given_by(identity: Identity) -> Iterator[tuple[str, Known]]:
+def given_by(identity: Identity) -> dict[str, Known]:
+    """What a vehicle is by its model and year, with nothing else told."""
     model = identity.model
     built_in = {
         "model": model.key,
@@ -211,9 +212,7 @@ def _given_by(identity: Identity) -> Iterator[tuple[str, Known]]:
         "body style": model.body_style,
         "year": str(identity.year) if identity.year is not None else "",
     }
-    for name, value in built_in.items():
-        if value:
-            yield name, Known(value)
+    return {name: Known(value) for name, value in built_in.items() if value}
 
 
 def _months(identity: Identity, scope: Scope, possible: tuple[Possible, ...], wanted: frozenset[str]) -> list[str]:
