@@ -153,15 +153,10 @@ def _with_room(connection: Connection) -> Iterator[None]:
 
 def renew(connection: Connection, catalog: Catalog, rule_ids: Iterable[int]) -> None:
     """Make the rows of some rules anew, because these changed or are new; of rules whose dates they move too."""
-    given = json.dumps(sorted(rule_ids))
-    dialect = connection.dialect.name
-    ids = set(json.loads(given)) | set(connection.scalars(_MOVED_BY[dialect], {"ids": given}))
-    links = json.dumps([2 * rule_id + back for rule_id in sorted(ids) for back in (0, 1)])
-    for statement in _TAKEN_AWAY[dialect]:
-        connection.execute(statement, {"links": links})
-    picked = listed(connection, ids)
+    ids = _with_moved(connection, rule_ids)
+    _take_away(connection, ids)
     changed = Places()
-    changed.read(picked, Spoken(catalog.models))
+    changed.read(listed(connection, ids), Spoken(catalog.models))
     _put_reach(connection, False, changed.heard)
     _put_reach(connection, True, changed.starts)
     if not changed.starts and not changed.ends:
@@ -175,6 +170,18 @@ def renew(connection: Connection, catalog: Catalog, rule_ids: Iterable[int]) -> 
     meets.add(changed.ends, starts)
     meets.add([key for key in ends if (key & LINKS) >> 1 not in ids], changed.starts)
     _put_meets(connection, meets.rows())
+
+
+def _with_moved(connection: Connection, rule_ids: Iterable[int]) -> set[int]:
+    ids = set(rule_ids)
+    given = {"ids": json.dumps(list(ids))}
+    return ids | set(connection.scalars(_MOVED_BY[connection.dialect.name], given))
+
+
+def _take_away(connection: Connection, ids: Iterable[int]) -> None:
+    links = json.dumps([2 * rule_id + back for rule_id in ids for back in (0, 1)])
+    for statement in _TAKEN_AWAY[connection.dialect.name]:
+        connection.execute(statement, {"links": links})
 
 
 def _meets(connection: Connection, catalog: Catalog, asking: Asking) -> Meets:

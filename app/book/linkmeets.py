@@ -29,8 +29,10 @@ MODELS_AT_A_TIME = 5_000
 
 
 def in_order(places: Iterable[int]) -> Numbers:
-    """Places sorted, as an array."""
-    return np.sort(np.asarray(places, dtype=np.int64))
+    """Places sorted, each once, as an array."""
+    ordered = np.sort(np.asarray(places, dtype=np.int64))
+    found: Numbers = ordered[np.diff(ordered, prepend=-1) != 0]
+    return found
 
 
 class Meets:

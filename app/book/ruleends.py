@@ -28,6 +28,9 @@ LINK_BITS, MODEL_BITS = 27, 22
 LINKS, MODELS = (1 << LINK_BITS) - 1, (1 << MODEL_BITS) - 1
 """A part type, a model and a link in one number of 63 bits that sorts like them: 16,000 types, 4 million models."""
 
+ANYWHERE = [NO_MODEL]
+"""The models of an end that names none."""
+
 Rows = Sequence[Sequence[Any]]
 
 SERVES = (
@@ -97,17 +100,21 @@ def spans(connection: Connection, length: int) -> Iterable[Picked]:
         yield Picked(connection, {"low": low, "high": low + length - 1}, _SPAN)
 
 
+NO_SUCH = 0
+"""The id of what is no model."""
+
+
 class Spoken(dict[Any, int]):
-    """The ids of models by the words that rules have for them; 0 for what is no model."""
+    """The ids of models by the words that rules have for them."""
 
     def __init__(self, models: Models) -> None:
         super().__init__()
         self._models = models
 
     def __missing__(self, word: Any) -> int:
-        found = self._models.named([plain(str(word))])
-        self[word] = self._models.ids[found[0]] if found else 0
-        return self[word]
+        found = self._models.named((plain(str(word)),))
+        known = self[word] = self._models.ids[found[0]] if found else NO_SUCH
+        return known
 
 
 @dataclass
@@ -120,16 +127,10 @@ class Places:
 
     def read(self, picked: Picked, spoken: Spoken) -> None:
         """Add those of some rules."""
-        types = _types(picked.rows(_TYPES))
-        models = _named(picked.rows(_NAMED), spoken)
-        anywhere = [NO_MODEL]
+        types, models = _types(picked.rows(_TYPES)), _named(picked.rows(_NAMED), spoken)
         heard, starts, ends = list[int](), list[int](), list[int]()
         for rule_id, turns, law, serves in picked.rows(_RULES):
-            link = 2 * rule_id
-            offered, ours = types.get(link, []), models.get(link, anywhere)
-            wanted, theirs = types.get(link + 1) or offered, models.get(link + 1, anywhere)
-            there = _places({*wanted, *offered} if law else wanted, theirs, link)
-            back = _places(offered, ours, link + 1) if turns or serves else []
+            there, back = _there_and_back(2 * rule_id, law, types, models)
             heard += there
             if turns:
                 heard += back
@@ -145,8 +146,17 @@ class Places:
         self.ends.fromlist(ends)
 
 
-def _places(types: Iterable[int], models: Iterable[int], link: int) -> list[int]:
-    return [(kind << MODEL_BITS | model) << LINK_BITS | link for kind in types for model in models]
+def _there_and_back(
+    link: int, law: bool, types: Mapping[int, list[int]], models: Mapping[int, list[int]]
+) -> tuple[list[int], list[int]]:
+    """Where a rule is heard, and where it is heard turned round."""
+    offered, wanted = types.get(link, []), types.get(link + 1)
+    heard_for = {*(wanted or ()), *offered} if law else wanted or offered
+    ours, theirs = models.get(link, ANYWHERE), models.get(link + 1, ANYWHERE)
+    return (
+        [(kind << MODEL_BITS | model) << LINK_BITS | link for kind in heard_for for model in theirs],
+        [(kind << MODEL_BITS | model) << LINK_BITS | link + 1 for kind in offered for model in ours],
+    )
 
 
 def _types(rows: Rows) -> dict[int, list[int]]:
@@ -163,10 +173,10 @@ def _named(rows: Rows, spoken: Spoken) -> dict[int, list[int]]:
     lists = json.loads(f"[{','.join(row[1] for row in rows)}]")
     for (end, _), words in zip(rows, lists, strict=True):
         ids = list(map(spoken.__getitem__, words))
-        if end in found:
-            ids = [each for each in ids if each in found[end]]
+        if end in found or NO_SUCH in ids:
+            ids = [each for each in ids if each != NO_SUCH and each in found.get(end, ids)]
         found[end] = ids
-    return {end: ids if len(ids) == 1 and ids[0] else list({*ids} - {0}) for end, ids in found.items()}
+    return found
 
 
 class Asking:

@@ -75,9 +75,13 @@ def links_of(rules: Iterable[Rule]) -> tuple[Link, ...]:
             continue
         found.append(Link(rule, False, rule.conditions, rule.offered_types, rule.wanted_types))
         if rule.direction is Direction.BOTH_WAYS:
-            turned = tuple(replace(each, end=_TURNED[each.end]) for each in rule.conditions)
+            turned = tuple(map(_turned, rule.conditions))
             found.append(Link(rule, True, turned, rule.wanted_types, rule.offered_types))
     return tuple(found)
+
+
+def _turned(each: Condition) -> Condition:
+    return Condition(_TURNED[each.end], each.fact, each.op, each.values, each.other_fact, each.allowed, each.alt)
 
 
 def _bars(condition: Condition) -> bool:
@@ -188,7 +192,7 @@ class _Part:
     def _looked_at(self, model: ModelInfo) -> tuple[object, ...]:
         """All of a model that the judgement hangs on."""
         rows, own = self._rows(model), self._by_model
-        if any(row.given for row in rows):
+        if rows and any(row.given for row in rows):
             facts = closure(self._scope.facts, model.possible)
             rows = tuple(row for row in model.possible if row.fact in facts)
             own = own or any(name in _OF_MODEL for row in rows for name, _ in row.given)
