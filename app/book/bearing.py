@@ -102,8 +102,8 @@ FROM (SELECT DISTINCT m.first AS link FROM rule_reach r CROSS JOIN rule_meets m 
 UNION ALL
 SELECT 'use', u.design_id, CAST(u.model_id AS TEXT), d.code, CAST(u.year_from AS TEXT), CAST(u.year_to AS TEXT),
 u.built_from, u.built_to, CAST(u.plants AS TEXT), CAST(u.given AS TEXT) || u.known_by
-FROM design_uses u JOIN designs d ON d.id = u.design_id
-WHERE u.known_by IN ('seen', 'measured') AND d.part_type_id {types}{of_models}
+FROM designs d CROSS JOIN design_uses u
+WHERE u.design_id = d.id AND u.known_by IN ('seen', 'measured') AND d.part_type_id {types}{of_models}
 """
 _LAWS = text("SELECT id FROM rules WHERE kind = 'law' AND state <> 'closed' ORDER BY id")
 

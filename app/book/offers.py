@@ -47,6 +47,7 @@ class Gathered:
         self._known = known
         self._needed = search.needed
         self._maker = OfferMaker(known, day)
+        self._brought: dict[int, Whole] = {}
         self._offers: dict[int, Offer] = {}
         rows = glance(connection, known, search)
         known.shelf_of_models.bring(connection, _keys(known, rows))
@@ -60,17 +61,20 @@ class Gathered:
 
     def offer(self, candidate: Candidate) -> Offer:
         """A candidate whole; where it was not brought, all others are read along."""
-        if self._rows[candidate.at].id not in self._offers:
+        number = self._rows[candidate.at].id
+        if number not in self._brought:
             self.bring(self.candidates)
-        return self._offers[self._rows[candidate.at].id]
+        if number not in self._offers:
+            self._offers[number] = self._maker.offer(self._brought[number])
+        return self._offers[number]
 
     def bring(self, candidates: Iterable[Candidate]) -> None:
         """Read all of these that will be looked at."""
-        missing = [row for each in candidates if (row := self._rows[each.at]).id not in self._offers]
+        missing = [row for each in candidates if (row := self._rows[each.at]).id not in self._brought]
         if missing:
             given = {"parts": json.dumps([row.id for row in missing])}
             for whole in map(Whole._make, fetch(self._connection, WHOLE, given)):
-                self._offers[whole.id] = self._maker.offer(whole)
+                self._brought[whole.id] = whole
 
     def stock(self) -> Iterator[Offer]:
         """All that companions may be taken from."""

@@ -18,7 +18,8 @@ from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month,
 class Voice:
     """A rule in a direction in which it may speak, with the models it names on either end; None where it names none.
 
-    `on_part` and `on_target` are what it looks at there; `always` is one that speaks wherever these models are met.
+    `on_part` and `on_target` are what it looks at there, `rest` what it asks besides the models; `always` is one that
+    speaks wherever these are met. `everywhere` is one that is not kept inside one family.
     """
 
     rule: Rule
@@ -27,7 +28,9 @@ class Voice:
     of_target: frozenset[str] | None
     on_part: Looks
     on_target: Looks
+    rest: tuple[Condition, ...]
     always: bool
+    everywhere: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +81,17 @@ def _voice(rule: Rule, back: bool, *, side_agrees: bool) -> Voice:
         models_named(conditions, theirs),
         on_part,
         together([on_target, Looks(there)]) if there else on_target,
+        tuple(each for each in conditions if not _asks_for_models(each)),
         any(map(_asks_for_models, conditions))
         and all(_asks_for_models(each) or (side_agrees and _asks_for_its_side(each)) for each in conditions),
+        _everywhere(rule),
     )
+
+
+def _everywhere(rule: Rule) -> bool:
+    """A rule that names no model speaks inside one family only, but for law and numbers held against numbers."""
+    universal = rule.kind is RuleKind.NUMBERS and all(each.end is End.BETWEEN for each in rule.conditions)
+    return rule.kind is RuleKind.LAW or universal or any(each.fact == "model" for each in rule.conditions)
 
 
 def _asks_for_models(condition: Condition) -> bool:

@@ -154,9 +154,18 @@ class Chains:
         return any(all(self._step(at).roams or way[n] == way[n + 1] for n, at in enumerate(path)) for way in ways)
 
     def _holds(self, at: int, end: End, pair: Pair) -> bool:
-        """Whether all that a link asks of one end, and between the ends, surely holds."""
+        """Whether all that a link asks of one end, and between the ends, surely holds.
+
+        Where the model is known, only links that do not rule it out are looked at; of an unknown one nothing is sure.
+        """
         step = self._step(at)
-        return all_hold(step.link.rule, (*step.asked[end], *step.asked[End.BETWEEN]), pair)
+        world = pair.part if end is End.PART else pair.target
+        if step.models[end] is not None and "model" not in world:
+            return False
+        if step.one_side and pair.part_subject.side is not pair.target_subject.side:
+            return False
+        asked = (*step.asked[end], *step.asked[End.BETWEEN])
+        return not asked or all_hold(step.link.rule, asked, pair)
 
 
 def _family(world: World) -> Families:

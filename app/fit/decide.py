@@ -145,7 +145,8 @@ class Judge:
         """
         model = pair.target["model"].value if "model" in pair.target else ""
         other_side = match.case.other_side
-        found = outcomes(match.heard[model], pair, offer, self.know, with_law=not other_side)
+        named = bool(model) and "model" in pair.part
+        found = outcomes(match.heard[model], pair, offer, self.know, named=named, with_law=not other_side)
         if other_side or any(each.resolved or each.design for each in found):
             return found
         return [chained(pair, offer, self.target, self._chains if match.chained else None, self.know)]

@@ -8,20 +8,22 @@ from dataclasses import dataclass, field
 from app.fit.closure import Families, Joints, Link, Meeting, links_of, models_named
 from app.fit.knowledge import Knowledge
 from app.fit.looks import Looks, looks_of
-from app.fit.rules import Condition, End, Rule
+from app.fit.rules import Condition, End, Op, Rule
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
     """A link as a step of a path, with all that is asked for at each step worked out once.
 
-    `models` are those it must be at either end, in plain words, None where it names none; `asks_more` is a link that
-    holds its ends against each other by more than the side.
+    `models` are those it must be at either end, in plain words, None where it names none; `asked` is what it asks there
+    besides, and `one_side` whether its ends must be of one side. `asks_more` is a link that holds its ends against each
+    other by more than that.
     """
 
     link: Link
     models: Mapping[End, frozenset[str] | None]
     asked: Mapping[End, tuple[Condition, ...]]
+    one_side: bool
     looks: Mapping[End, Looks]
     asks_more: bool
     roams: bool
@@ -41,17 +43,21 @@ class LinkGraph:
 
 def step_of(link: Link) -> Step:
     """A link with what it asks of each end."""
-    asked = {end: link.at(end) for end in End}
+    asked: dict[End, list[Condition]] = {end: [] for end in End}
+    named: dict[End, list[Condition]] = {end: [] for end in End}
+    for each in link.conditions:
+        (named if each.fact == "model" and each.op is Op.ANY_OF and not each.alt else asked)[each.end].append(each)
     between = asked[End.BETWEEN]
+    of_side = [each for each in between if each.fact == "side" and each.op is Op.SAME and not each.alt]
     ends = (End.PART, End.TARGET)
-    named = {end: models_named(asked[end], end) for end in ends}
     return Step(
         link,
-        named,
-        asked,
+        {end: models_named(named[end], end) for end in ends},
+        {end: tuple(each for each in asked[end] if each not in of_side) for end in End},
+        bool(of_side),
         {end: looks_of((*asked[end], *between)) for end in ends},
         any(each.fact != "side" for each in between),
-        any(each is not None for each in named.values()) or link.roams,
+        link.roams,
     )
 
 

@@ -47,22 +47,24 @@ def chained(pair: Pair, offer: Offer, target: Target, chains: Chains | None, kno
 
 
 def outcomes(
-    voices: Sequence[Voice], pair: Pair, offer: Offer, know: Knowledge, *, with_law: bool = True
+    voices: Sequence[Voice], pair: Pair, offer: Offer, know: Knowledge, *, named: bool = False, with_law: bool = True
 ) -> list[Outcome]:
     """What all rules come to: surely, and once more for each rule of which it is not known whether it speaks.
 
-    `with_law` adds what yard law says of the part by its type.
+    `named` says that the models are those which the rules name; `with_law` adds what yard law says of the part by its
+    type.
     """
     fires = {fire.rule.code: fire for fire in law_fires(offer, know)} if with_law else {}
     maybe: list[Fire] = []
-    for rule, back in ((each.rule, each.back) for each in voices):
-        fire, sure = _fire(rule, back, pair) if _in_reach(rule, pair) else (None, True)
+    for voice in voices:
+        heard = voice.everywhere or _of_one_family(pair)
+        fire, sure = _fire(voice, pair, voice.rest if named else voice.rule.conditions) if heard else (None, True)
         if fire is None:
             continue
         if sure:
-            kept = fires.get(rule.code)
+            kept = fires.get(fire.rule.code)
             if kept is None or fire.grade.rank < kept.grade.rank:
-                fires[rule.code] = fire
+                fires[fire.rule.code] = fire
         else:
             maybe.append(fire)
     certain = list(fires.values())
@@ -92,24 +94,20 @@ def _with_doubt(resolved: Resolved, doubts: tuple[Fire, ...]) -> Resolved:
     return Resolved(Grade.MEASURE, (*doubts, *resolved.fires), resolved.against)
 
 
-def _in_reach(rule: Rule, pair: Pair) -> bool:
-    """A rule that names no model speaks inside one family only, but for law and numbers held against numbers."""
-    universal = rule.kind is RuleKind.NUMBERS and all(each.end is End.BETWEEN for each in rule.conditions)
-    if rule.kind is RuleKind.LAW or universal or any(each.fact == "model" for each in rule.conditions):
-        return True
-    return _of_one_family(pair)
-
-
 def _of_one_family(pair: Pair) -> bool:
     ours, theirs = pair.part.get("family"), pair.target.get("family")
     return ours is None or theirs is None or ours.value == theirs.value
 
 
-def _fire(rule: Rule, back: bool, pair: Pair) -> tuple[Fire | None, bool]:
+def _fire(voice: Voice, pair: Pair, conditions: Sequence[Condition]) -> tuple[Fire | None, bool]:
     """The rule as it speaks here, and whether it surely does; None where it is silent."""
-    findings = _findings(rule, pair.turned() if back else pair)
+    rule, back = voice.rule, voice.back
+    findings = _findings(rule, conditions, pair.turned() if back else pair)
     if findings is None:
         return None, True
+    if rule.kind is not RuleKind.NUMBERS and all(each.truth is Truth.YES for each in findings):
+        disputed = rule.state is RuleState.DISPUTED
+        return Fire(rule, back, Grade.MEASURE if disputed else rule.grade, tuple(findings)), True
     numbers = [each for each in findings if rule.kind is RuleKind.NUMBERS and is_number(each.condition)]
     plain_ones = [each for each in findings if each not in numbers]
     short = [each for each in plain_ones if not back and each.truth is Truth.NO and counts_pieces(rule, each.condition)]
@@ -152,12 +150,12 @@ def counts_pieces(rule: Rule, condition: Condition) -> bool:
     return counted and not condition.alt and rule.kind is RuleKind.FIT and rule.grade.rank < Grade.SET_SHORT.rank
 
 
-def _findings(rule: Rule, pair: Pair) -> list[Finding] | None:
+def _findings(rule: Rule, conditions: Sequence[Condition], pair: Pair) -> list[Finding] | None:
     """Every condition judged, of alternatives one that holds is enough; None once a plain one is not met."""
     findings: list[Finding] = []
     groups: dict[int, list[Finding]] = {}
     by_numbers = rule.kind is RuleKind.NUMBERS
-    for condition in rule.conditions:
+    for condition in conditions:
         finding = check(rule, condition, pair)
         kept = condition.alt or (by_numbers and is_number(condition)) or counts_pieces(rule, condition)
         if finding.truth is Truth.NO and not kept:

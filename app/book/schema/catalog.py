@@ -230,7 +230,7 @@ class Design(Base):
     __table_args__ = (UniqueConstraint("code"), {"info": {"key": ("code",)}})
 
     code: Mapped[str]
-    part_type_id: Mapped[int] = mapped_column(ForeignKey("part_types.id"))
+    part_type_id: Mapped[int] = mapped_column(ForeignKey("part_types.id"), index=True)
     name: Mapped[str]
     note: Mapped[str] = mapped_column(default="")
 
