@@ -42,6 +42,10 @@ class Meets:
         self._connection = connection
         self._models = models
         self._asking = asking
+        # One end beyond all others, so that a search always finds one.
+        known = sorted((*asking.of.items(), (LINKS + 1, 0)))
+        self._asks_at = np.array([end for end, _ in known], dtype=np.int64)
+        self._asks = np.array([number for _, number in known], dtype=np.int64)
         self._between = Between(know)
         self._can_be: dict[int, Callable[[ModelInfo], bool]] = {}
         self._families: dict[str, int] = dict.fromkeys(ANYWHERE, 0)
@@ -78,10 +82,8 @@ class Meets:
 
     def _asked(self, ends: Numbers) -> Numbers:
         """The numbers of what is asked at ends of rules."""
-        of = self._asking.of
-        numbers = np.zeros(max(max(of, default=0), int(ends.max(initial=0))) + 1, dtype=np.int64)
-        numbers[np.fromiter(of.keys(), np.int64, len(of))] = np.fromiter(of.values(), np.int64, len(of))
-        return numbers[ends]
+        at = np.searchsorted(self._asks_at, ends)
+        return np.where(self._asks_at[at] == ends, self._asks[at], 0)
 
     def _keep(self, pair: Numbers, model: Numbers) -> None:
         """Keep pairs that meet, with the families of models."""
