@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, text
 
-from app.book.fetching import Statement, fetch, listed, statement
-from app.book.modelreading import LISTED, pairs
+from app.book.fetching import LISTED, Statement, fetch, listed, statement
+from app.book.modelreading import pairs
 from app.book.rulereading import read_moves, read_rules_and_links
 from app.book.schema import NO_MODEL
 from app.fit.closure import Families, links_of

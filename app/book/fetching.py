@@ -8,10 +8,14 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from app.book.modelreading import LISTED
-
 Statement = Mapping[str, str]
 """The same statement in the words of each database."""
+
+LISTED = {
+    "sqlite": "IN (SELECT value FROM json_each(:{name}))",
+    "postgresql": "IN (SELECT CAST(value AS INTEGER) FROM json_array_elements_text(CAST(:{name} AS JSON)))",
+}
+"""How a statement asks for one of many whole numbers, given as a JSON list: it is the same statement for any number."""
 
 _NAMED = re.compile(r"(?<!:):([a-z_]+)")
 

@@ -6,13 +6,14 @@ A yard may know a great many models and look at a few of them in a day.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, Row, text
+from sqlalchemy import Connection, text
 
+from app.book.fetching import LISTED, fetch, statement
 from app.fit.knowledge import FactInfo, Kind, ModelInfo, Possible
 from app.fit.terms import Group
 from app.fit.values import plain
@@ -32,17 +33,10 @@ _POSSIBLE = (
     "SELECT p.model_id, f.name, p.value, p.u_mm, p.built_from, p.built_to, CAST(p.plants AS TEXT), "
     "CAST(p.given AS TEXT) FROM model_facts p JOIN facts f ON f.id = p.fact_id{where} ORDER BY p.model_id, p.number"
 )
-LISTED = {
-    "sqlite": "IN (SELECT value FROM json_each(:{name}))",
-    "postgresql": "IN (SELECT CAST(value AS INTEGER) FROM json_array_elements_text(CAST(:{name} AS JSON)))",
-}
-"""How a statement asks for one of many whole numbers, given as a JSON list: it is the same statement for any number."""
-
 _EVERY = text(_POSSIBLE.format(where=""))
-_SOME = {
-    name: text(_POSSIBLE.format(where=f" WHERE p.model_id {listed.format(name='ids')}"))
-    for name, listed in LISTED.items()
-}
+_SOME = statement(
+    {name: _POSSIBLE.format(where=f" WHERE p.model_id {some.format(name='ids')}") for name, some in LISTED.items()}
+)
 _FACTS = text('SELECT name, kind, unit, CAST(choices AS TEXT), question, effort, "group" FROM facts ORDER BY id')
 
 
@@ -96,7 +90,7 @@ class Models:
             return
         if len(self.whole) > MOST_KEPT:
             self._forget()
-        found = connection.execute(_SOME[connection.dialect.name], {"ids": json.dumps(missing)})
+        found = fetch(connection, _SOME, {"ids": json.dumps(missing)})
         self.settle(missing, found)
 
     def bring_all(self, connection: Connection) -> None:
@@ -104,7 +98,7 @@ class Models:
         if len(self.whole) < len(self.infos):
             self.settle(list(self.keys), connection.execute(_EVERY).yield_per(MOST_KEPT))
 
-    def settle(self, missing: Iterable[int], rows: Iterable[Row[Any]]) -> None:
+    def settle(self, missing: Iterable[int], rows: Iterable[Sequence[Any]]) -> None:
         """Keep what models can be, as it was read."""
         possible: dict[int, list[Possible]] = {}
         for row in rows:

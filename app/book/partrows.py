@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from app.book.fetching import Statement, listed, statement
-from app.book.modelreading import LISTED
+from app.book.fetching import LISTED, Statement, listed, statement
 
 MOST = 2_000
 """So many free parts of what is asked for are looked at, and so many companions."""

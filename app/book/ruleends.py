@@ -16,7 +16,8 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
-from app.book.modelreading import LISTED, Models
+from app.book.fetching import LISTED
+from app.book.modelreading import Models
 from app.book.rulereading import read_moves
 from app.book.schema import NO_MODEL
 from app.fit.closure import Asked

@@ -10,8 +10,7 @@ from typing import Any, TypeVar
 
 from sqlalchemy import Connection, text
 
-from app.book.fetching import Statement, fetch, listed, statement
-from app.book.modelreading import LISTED
+from app.book.fetching import LISTED, Statement, fetch, listed, statement
 from app.fit.knowledge import DateMove
 from app.fit.rules import (
     Companion,

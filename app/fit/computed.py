@@ -57,6 +57,10 @@ class MeasuredFrames:
     settings: CompareSettings | None = None
     _kept: dict[tuple[object, ...], Comparison | None] = field(default_factory=dict)
 
+    def may_speak(self, names: Sequence[str], made_for: str) -> bool:
+        """Whether a frame was measured, and it is written down how such a part sits on it."""
+        return made_for in self.shapes and any(self.seats.get(name) for name in names)
+
     def computed(
         self, names: Sequence[str], made_for: str, onto: str, lengths: Sequence[Reading] = ()
     ) -> Computed | None:

@@ -10,7 +10,7 @@ from app.fit.candidates import AtHand, Source
 from app.fit.decide import Judge
 from app.fit.groups import to_count
 from app.fit.knowledge import Knowledge, Offer, Target
-from app.fit.lines import Judged, judged, written
+from app.fit.lines import Judged, Writer, judged
 from app.fit.pages import PAGE, Ranking, misses, unrelated
 from app.fit.questions import questions
 from app.fit.sets import Stock
@@ -36,25 +36,26 @@ def answer_from(asked: Asked, target: Target, source: Source, know: Knowledge) -
     """Judge candidates, the most promising first, until the page is full; what a rule may refuse, in any case."""
     ranking = Ranking(Judge(target, know), source)
     # Lots are put to a count from all there are.
-    ranking.fill(PAGE if target.quantity is None else len(source.candidates))
-    answers = _listed(ranking.met, target, know)
-    count = len(answers) if target.quantity is not None else len(ranking.met) + ranking.left
+    most = PAGE if target.quantity is None else len(source.candidates)
+    ranking.fill(most)
+    writer = Writer(target, know)
+    answers = _listed(ranking.met(most), target, writer)
     shown = answers[:PAGE]
     return Answer(
         asked=asked,
         questions=questions(ranking.judged, target, know),
         answers=shown,
-        not_what_was_asked=_listed(ranking.missing, target, know, wants=True)[:PAGE],
-        do_not_sell=tuple(written(row, target, know) for row in ranking.refused[:PAGE]),
-        counted=(len(shown), count),
+        not_what_was_asked=_listed(ranking.missing(most), target, writer, wants=True)[:PAGE],
+        do_not_sell=tuple(map(writer.line, ranking.refused(PAGE))),
+        counted=(len(shown), ranking.answers if target.quantity is None else len(answers)),
     )
 
 
-def _listed(rows: Sequence[Judged], target: Target, know: Knowledge, *, wants: bool = False) -> tuple[AnswerLine, ...]:
+def _listed(rows: Sequence[Judged], target: Target, writer: Writer, *, wants: bool = False) -> tuple[AnswerLine, ...]:
     """Answers in words, put to the wanted count where there is one."""
     if target.quantity is None:
-        return tuple(written(row, target, know, misses(row, target) if wants else ()) for row in rows[:PAGE])
-    grouped = to_count([(written(row, target, know), row.parts) for row in rows], target.quantity)
+        return tuple(writer.line(row, misses(row, target) if wants else ()) for row in rows)
+    grouped = to_count([(writer.line(row), row.parts) for row in rows], target.quantity)
     grouped.sort(key=lambda row: _line_rank(*row))
     return tuple(line for line, _ in grouped)
 
@@ -77,4 +78,4 @@ def line_for(offer: Offer, target: Target, stock: Sequence[Offer], know: Knowled
     row = judged(decision, Stock(lambda: stock, judge.banned)) if decision is not None else None
     if row is None or unrelated(row):
         raise NotCompared(offer.tag)
-    return written(row, target, know, misses(row, target))
+    return Writer(target, know).line(row, misses(row, target))

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from app.fit.answers import AnswerLine
+from app.fit.answers import AnswerLine, WorkLine
 from app.fit.candidates import price_of, standing
 from app.fit.closure import Link
 from app.fit.decide import Decision
 from app.fit.knowledge import Knowledge, Offer, Target
-from app.fit.merging import merge_grades
+from app.fit.merging import Merged, merge_grades
 from app.fit.outcomes import Outcome
 from app.fit.reasons import (
     companion_words,
@@ -69,42 +69,78 @@ def rank(row: Judged) -> Rank:
     return (row.grade.rank, *standing(row.parts))
 
 
-def written(row: Judged, target: Target, know: Knowledge, misses: Sequence[str] = ()) -> AnswerLine:
-    """The line in words; `misses` are the stated requirements it does not meet."""
-    decision, parts, outcome = row.decision, row.parts, row.decision.main
-    told = consequences(decision, target)
-    models, year = _vehicle(decision.offer, target, know)
-    return AnswerLine(
-        tags=tuple(each.tag for each in parts),
-        names=tuple(each.name for each in parts),
-        grade=row.grade,
-        price_cents=row.price_cents,
-        core_cents=sum(each.core_cents for each in parts),
-        condition=max((each.condition for each in parts), key=lambda each: each.rank),
-        where=tuple(each.where for each in parts),
-        donors=tuple(dict.fromkeys(each.donor for each in parts)),
-        seen_days=decision.offer.seen_days,
-        say=say(row.grade, _saying(row, told)),
-        reasons=(*(f"not what was asked: {why}" for why in misses), *reasons(decision)),
-        rules=rules_of(decision),
-        evidence=evidence_of(decision),
-        operations=operations(outcome),
-        companions=companion_words(row.company, row.needed),
-        consequences=told,
-        unknowns=unknowns(decision, know.facts),
-        cautions=_cautions(parts, outcome),
-        facts=decision.offer.facts,
-        missing=tuple(f"{each.part_type} {each.side}".strip() for each in row.company.missing),
-        stands_on=stands_on(outcome),
-        chain=tuple(map(_link_words, outcome.chain)),
-        models=models,
-        year=year,
-    )
+@dataclass(frozen=True, slots=True)
+class _Explained:
+    """All that is said alike of parts that come to the same."""
+
+    reasons: tuple[str, ...]
+    rules: tuple[str, ...]
+    evidence: tuple[str, ...]
+    operations: tuple[WorkLine, ...]
+    unknowns: tuple[str, ...]
+    stands_on: tuple[str, ...]
+    chain: tuple[str, ...]
 
 
-def _saying(row: Judged, told: tuple[str, ...]) -> Saying:
-    outcome, names = row.decision.main, tuple(each.name for each in row.parts)
-    return Saying(row.decision, outcome, money(row.price_cents), row.company, told, operations(outcome), names)
+class Writer:
+    """Puts judged parts into words; what is said of several alike is made once."""
+
+    def __init__(self, target: Target, know: Knowledge) -> None:
+        self._target = target
+        self._know = know
+        self._explained: dict[int, tuple[_Explained, Merged]] = {}
+
+    def line(self, row: Judged, misses: Sequence[str] = ()) -> AnswerLine:
+        """The line in words; `misses` are the stated requirements it does not meet."""
+        decision, parts = row.decision, row.parts
+        told = consequences(decision, self._target)
+        models, year = _vehicle(decision.offer, self._target, self._know)
+        known = self._explain(decision)
+        names = tuple(each.name for each in parts)
+        saying = Saying(decision, decision.main, money(row.price_cents), row.company, told, known.operations, names)
+        return AnswerLine(
+            tags=tuple(each.tag for each in parts),
+            names=names,
+            grade=row.grade,
+            price_cents=row.price_cents,
+            core_cents=sum(each.core_cents for each in parts),
+            condition=max((each.condition for each in parts), key=lambda each: each.rank),
+            where=tuple(each.where for each in parts),
+            donors=tuple(dict.fromkeys(each.donor for each in parts)),
+            seen_days=decision.offer.seen_days,
+            say=say(row.grade, saying),
+            reasons=(*(f"not what was asked: {why}" for why in misses), *known.reasons),
+            rules=known.rules,
+            evidence=known.evidence,
+            operations=known.operations,
+            companions=companion_words(row.company, row.needed),
+            consequences=told,
+            unknowns=known.unknowns,
+            cautions=_cautions(parts, decision.main),
+            facts=decision.offer.facts,
+            missing=tuple(f"{each.part_type} {each.side}".strip() for each in row.company.missing),
+            stands_on=known.stands_on,
+            chain=known.chain,
+            models=models,
+            year=year,
+        )
+
+    def _explain(self, decision: Decision) -> _Explained:
+        key = id(decision.merged)
+        if key not in self._explained:
+            outcome = decision.main
+            explained = _Explained(
+                reasons(decision),
+                rules_of(decision),
+                evidence_of(decision),
+                operations(outcome),
+                unknowns(decision, self._know.facts),
+                stands_on(outcome),
+                tuple(map(_link_words, outcome.chain)),
+            )
+            # What it was made of is kept along, so that nothing else takes its place in memory.
+            self._explained[key] = (explained, decision.merged)
+        return self._explained[key][0]
 
 
 def _vehicle(offer: Offer, target: Target, know: Knowledge) -> tuple[tuple[str, ...], int | None]:

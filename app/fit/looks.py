@@ -9,8 +9,8 @@ from app.fit.knowledge import DateMove
 from app.fit.rules import Condition, Op
 from app.fit.worlds import BUILT_IN, Scope
 
-OF_THE_PAIR = frozenset({"model", "family", "side", "part type", "pieces"})
-"""Model and family are looked at in any case; the rest is of the part in hand and no fact of its vehicle."""
+WITH_THE_KIND = frozenset({"model", "family", "side", "part type"})
+"""What is told by which kind of part it is, off which model."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,14 +37,14 @@ NOTHING = Looks()
 
 def looks_of(conditions: Sequence[Condition]) -> Looks:
     """What conditions look at."""
-    if all(each.fact in OF_THE_PAIR and not each.other_fact for each in conditions):
+    if all(each.fact in WITH_THE_KIND and not each.other_fact for each in conditions):
         return NOTHING
     names = {name for each in conditions for name in (each.fact, each.other_fact) if name}
     found = Looks(
         frozenset(names - BUILT_IN),
         frozenset(value for each in conditions if each.op in (Op.BEFORE, Op.FROM) for value in each.values),
         frozenset(value for each in conditions if each.fact == "plant" for value in each.values),
-        frozenset(names & BUILT_IN - OF_THE_PAIR),
+        frozenset(names & BUILT_IN - WITH_THE_KIND),
         any(each.fact == "built" and each.op not in (Op.BEFORE, Op.FROM) for each in conditions),
     )
     return NOTHING if found == NOTHING else found

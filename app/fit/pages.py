@@ -1,10 +1,12 @@
 """The first page of an answer: candidates are judged in the order of the best that they could come to.
 
-A part is looked at only while it could still be on the page. So the page costs the same however much stands behind it.
+A part is looked at only while it could still be on the page, and where all of its kind come to the same only once it
+is on it. So the page costs the same however much stands behind it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from heapq import heappop, heappush
 from itertools import count
 
@@ -13,70 +15,113 @@ from app.fit.decide import Decision, Judge
 from app.fit.hopes import Hope
 from app.fit.knowledge import Target
 from app.fit.lines import Judged, Rank, judged, rank
+from app.fit.merging import Merged
 from app.fit.sets import Stock
 from app.fit.terms import Grade
 from app.fit.wants import OF_EVERY_TAG, missed
 
 PAGE = 50
+Found = Candidate | Judged
+"""An answer; a candidate is one that nobody had to look at, for all of its kind come to the same."""
 
 
 class Ranking:
     """The answers found so far, in their order, and what was judged on the way."""
 
     def __init__(self, judge: Judge, source: Source) -> None:
-        self.met: list[Judged] = []
-        self.missing: list[Judged] = []
         self.judged: list[Decision] = []
         self._judge = judge
         self._source = source
         self._stock = Stock(source.stock, judge.banned)
-        self._refused: list[Judged] = []
+        self._met: list[Found] = []
+        self._missing: list[Judged] = []
+        self._refused: list[tuple[str, Found]] = []
         self._hopes: dict[Kind, Hope] = {}
+        self._alike: dict[Kind, Decision | None] = {}
         self._seen: set[frozenset[str]] = set()
         self._numbers = count()
-        offered = [each for each in source.candidates if each.may_be_offered]
-        self._never_offered = [each for each in source.candidates if not each.may_be_offered]
-        self._waiting: list[tuple[Rank, int, Candidate | Judged]] = sorted(
-            ((self._hope(each).best, *each.standing), next(self._numbers), each) for each in offered
-        )
+        self._waiting: list[tuple[Rank, int, Found]] = []
+        self._never_offered: list[Candidate] = []
+        for each in source.candidates:
+            self._take(each)
+        self._waiting.sort()
 
-    @property
-    def refused(self) -> list[Judged]:
+    def met(self, most: int) -> list[Judged]:
+        """The answers that meet what is wanted, best first."""
+        return self._whole(self._met[:most])
+
+    def missing(self, most: int) -> list[Judged]:
+        """The answers that do not, best first."""
+        return self._missing[:most]
+
+    def refused(self, most: int) -> list[Judged]:
         """What is not to be sold, by tag."""
-        return sorted(self._refused, key=lambda row: row.decision.offer.tag)
+        first = sorted(self._refused, key=lambda row: row[0])[:most]
+        return self._whole(found for _, found in first)
 
     @property
-    def left(self) -> int:
-        """How many more may be answers, of those that nobody had to look at."""
-        return len(self._waiting)
+    def answers(self) -> int:
+        """How many answers meet what is wanted, with those that nobody had to look at."""
+        return len(self._met) + len(self._waiting)
 
     def fill(self, most: int) -> None:
         """Find so many answers that meet what is wanted, and all that is refused."""
-        best = (each for _, _, each in self._waiting[: 2 * most] if isinstance(each, Candidate))
-        self._source.bring(list({each.at: each for each in (*best, *self._may_be_refused())}.values()))
-        while self._waiting and len(self.met) < most:
+        self._source.bring(self._worth_a_look(2 * most))
+        while self._waiting and len(self._met) < most:
             _, _, each = heappop(self._waiting)
-            if isinstance(each, Candidate):
-                self._look_at(each)
-            else:
+            if isinstance(each, Judged):
                 self._settle(each)
+            elif self._is_alike(each):
+                self._settle_alike(each)
+            else:
+                self._look_at(each)
         self._look_at_what_may_be_refused()
+        self._source.bring([each for each in self._met if isinstance(each, Candidate)])
+
+    def _take(self, each: Candidate) -> None:
+        """Let a candidate wait, by the best that it could come to."""
+        hope = self._hope(each)
+        if not each.may_be_offered:
+            self._never_offered.append(each)
+            return
+        if not self._is_alike(each):
+            self._waiting.append(((hope.best, *each.standing), next(self._numbers), each))
+            return
+        decision = self._alike[each.kind]
+        if decision is None or _is_unrelated(decision.grade, decision.merged):
+            return
+        if decision.grade is Grade.WONT_FIT:
+            self._refused.append((each.standing[-1][0], each))
+        else:
+            self._waiting.append(((decision.grade.rank, *each.standing), next(self._numbers), each))
+
+    def _is_alike(self, candidate: Candidate) -> bool:
+        """Whether it comes to the same as all of its kind, without companions that each has its own."""
+        kind = candidate.kind
+        if not candidate.may_be_offered or not self._hopes[kind].alike:
+            return False
+        if kind not in self._alike:
+            self._alike[kind] = self._judge.decide(self._source.bare(candidate))
+        decision = self._alike[kind]
+        return decision is None or not decision.merged.in_company
+
+    def _worth_a_look(self, most: int) -> list[Candidate]:
+        """The best of those that must be looked at, and all that may be refused."""
+        waiting = [each for _, _, each in self._waiting if isinstance(each, Candidate) and not self._is_alike(each)]
+        best = {each.at: each for _, _, each in self._waiting[:most] if isinstance(each, Candidate)}
+        refusable = (each for each in waiting if self._hopes[each.kind].may_be_refused)
+        return list({**best, **{each.at: each for each in (*refusable, *self._never_offered)}}.values())
 
     def _look_at_what_may_be_refused(self) -> None:
         waiting, self._waiting = self._waiting, []
         for row in waiting:
             each = row[2]
-            if isinstance(each, Candidate) and self._hope(each).may_be_refused:
-                self._look_at(each)
-            else:
+            if isinstance(each, Judged) or self._is_alike(each) or not self._hopes[each.kind].may_be_refused:
                 self._waiting.append(row)
+            else:
+                self._look_at(each)
         for candidate in self._never_offered:
             self._look_at(candidate)
-
-    def _may_be_refused(self) -> list[Candidate]:
-        """Of those nobody looked at yet the ones that a rule or the law may forbid."""
-        waiting = (each for _, _, each in self._waiting if isinstance(each, Candidate))
-        return [*(each for each in waiting if self._hope(each).may_be_refused), *self._never_offered]
 
     def _look_at(self, candidate: Candidate) -> None:
         decision = self._judge.decide(self._source.offer(candidate))
@@ -84,7 +129,7 @@ class Ranking:
             return
         row = judged(decision, self._stock)
         if row.grade is Grade.WONT_FIT:
-            self._refused.append(row)
+            self._refused.append((decision.offer.tag, row))
         elif not unrelated(row) and candidate.may_be_offered:
             self.judged.append(decision)
             heappush(self._waiting, (rank(row), next(self._numbers), row))
@@ -95,7 +140,31 @@ class Ranking:
             # A set that is reached from each of its pieces is one answer.
             return
         self._seen.add(tags)
-        (self.missing if misses(row, self._judge.target) else self.met).append(row)
+        if misses(row, self._judge.target):
+            self._missing.append(row)
+        else:
+            self._met.append(row)
+
+    def _settle_alike(self, candidate: Candidate) -> None:
+        decision = self._alike[candidate.kind]
+        assert decision is not None
+        self.judged.append(decision)
+        if self._judge.target.wants:
+            self._settle(self._row(candidate))
+        else:
+            self._seen.add(frozenset(candidate.standing[-1]))
+            self._met.append(candidate)
+
+    def _whole(self, found: Iterable[Found]) -> list[Judged]:
+        """Answers with all that is known of their parts."""
+        listed = list(found)
+        self._source.bring([each for each in listed if isinstance(each, Candidate)])
+        return [self._row(each) if isinstance(each, Candidate) else each for each in listed]
+
+    def _row(self, candidate: Candidate) -> Judged:
+        decision = self._alike[candidate.kind]
+        assert decision is not None
+        return judged(Decision(self._source.offer(candidate), decision.merged), self._stock)
 
     def _hope(self, candidate: Candidate) -> Hope:
         if candidate.kind not in self._hopes:
@@ -105,7 +174,11 @@ class Ranking:
 
 def unrelated(row: Judged) -> bool:
     """What was never compared is shown only inside a family."""
-    return row.grade is Grade.NOT_COMPARED and not row.decision.merged.kin
+    return _is_unrelated(row.grade, row.decision.merged)
+
+
+def _is_unrelated(grade: Grade, merged: Merged) -> bool:
+    return grade is Grade.NOT_COMPARED and not merged.kin
 
 
 def misses(row: Judged, target: Target) -> tuple[str, ...]:
