@@ -19,7 +19,7 @@ from app.fit.merging import Finding, Merged, merged
 from app.fit.outcomes import PROVEN, Outcome, chained, outcomes
 from app.fit.rules import Rule, RuleKind
 from app.fit.terms import Grade, Side
-from app.fit.worlds import World, worlds
+from app.fit.worlds import World, given_by, worlds
 
 MOST_PAIRS = 4096
 Signature = tuple[object, ...]
@@ -86,9 +86,16 @@ class Judge:
         alike = self._judged[signature]
         return None if alike is None else Decision(offer, alike)
 
-    def hope(self, offer: Offer) -> Hope:
-        """What parts off this one's model, of its type, side and design, can come to at best."""
-        return hope_of(self._of_kind(offer).of(offer), offer, self.target, self.know)
+    def hope(self, offer: Offer) -> tuple[Hope, Merged | None]:
+        """What parts off this one's model, of its type, side and design, can come to at best.
+
+        Where nothing but that is looked at, also what all of them come to; None for what does not belong in the answer.
+        """
+        match = self._of_kind(offer).of(offer)
+        hope = hope_of(match, offer, self.target, self.know)
+        if not hope.alike or offer.subject.identity is None:
+            return hope, None
+        return hope, self._judge(offer, match, (given_by(offer.subject.identity),))
 
     def banned(self, offer: Offer) -> bool:
         """Whether law forbids a part, or may: then it is no companion either."""

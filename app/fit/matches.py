@@ -94,8 +94,13 @@ class Matches:
     chains: Chains
     know: Knowledge
     wanted: frozenset[str]
+    _targets: dict[str, str] = field(init=False)
     _matches: dict[str, Match] = field(default_factory=dict)
     _classes: dict[Sight, tuple[TargetClass, ...]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        models = {world["model"].value if "model" in world else "" for world, _ in self.case.theirs}
+        self._targets = {each: plain(each) for each in models}
 
     def of(self, offer: Offer) -> Match:
         """The match of parts off the model of this one."""
@@ -107,15 +112,14 @@ class Matches:
 
     def _new(self, part_type: str, model: ModelInfo | None) -> Match:
         ours = plain(model.key) if model is not None else ""
-        theirs = {world["model"].value if "model" in world else "" for world, _ in self.case.theirs}
-        heard = {each: self._heard(ours, plain(each)) for each in theirs}
+        heard = {each: self._heard(ours, name) for each, name in self._targets.items()}
         voices = list({id(each): each for every in heard.values() for each in every}.values())
         firsts, lasts = self._links(model, part_type, heard)
         on_part = self._looks(voices, firsts, End.PART)
         sight = _sight(on_part)
         wide = self.case.scope.facts | on_part.facts
         rows = model.possible if model is not None else ()
-        tied = {row.fact for row in rows if row.given} | {name for row in rows for name, _ in row.given}
+        tied = {name for row in rows if row.given for name in (row.fact, *(each for each, _ in row.given))}
         dated = {row.fact for row in rows if row.built_from or row.built_to or row.plants}
         dates = bool(dated) and bool(dated & (closure(wide, rows) | tied))
         return Match(

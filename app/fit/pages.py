@@ -36,8 +36,7 @@ class Ranking:
         self._met: list[Found] = []
         self._missing: list[Judged] = []
         self._refused: list[tuple[str, Found]] = []
-        self._hopes: dict[Kind, Hope] = {}
-        self._alike: dict[Kind, Decision | None] = {}
+        self._hopes: dict[Kind, tuple[Hope, Decision | None]] = {}
         self._seen: set[frozenset[str]] = set()
         self._numbers = count()
         self._waiting: list[tuple[Rank, int, Found]] = []
@@ -80,43 +79,37 @@ class Ranking:
 
     def _take(self, each: Candidate) -> None:
         """Let a candidate wait, by the best that it could come to."""
-        hope = self._hope(each)
+        hope, decision = self._hope(each)
         if not each.may_be_offered:
             self._never_offered.append(each)
-            return
-        if not self._is_alike(each):
+        elif not self._is_alike(each):
             self._waiting.append(((hope.best, *each.standing), next(self._numbers), each))
+        elif decision is None or _is_unrelated(decision.grade, decision.merged):
             return
-        decision = self._alike[each.kind]
-        if decision is None or _is_unrelated(decision.grade, decision.merged):
-            return
-        if decision.grade is Grade.WONT_FIT:
+        elif decision.grade is Grade.WONT_FIT:
             self._refused.append((each.standing[-1][0], each))
         else:
             self._waiting.append(((decision.grade.rank, *each.standing), next(self._numbers), each))
 
     def _is_alike(self, candidate: Candidate) -> bool:
         """Whether it comes to the same as all of its kind, without companions that each has its own."""
-        kind = candidate.kind
-        if not candidate.may_be_offered or not self._hopes[kind].alike:
+        hope, decision = self._hope(candidate)
+        if not candidate.may_be_offered or not hope.alike:
             return False
-        if kind not in self._alike:
-            self._alike[kind] = self._judge.decide(self._source.bare(candidate))
-        decision = self._alike[kind]
         return decision is None or not decision.merged.in_company
 
     def _worth_a_look(self, most: int) -> list[Candidate]:
         """The best of those that must be looked at, and all that may be refused."""
         waiting = [each for _, _, each in self._waiting if isinstance(each, Candidate) and not self._is_alike(each)]
         best = {each.at: each for _, _, each in self._waiting[:most] if isinstance(each, Candidate)}
-        refusable = (each for each in waiting if self._hopes[each.kind].may_be_refused)
+        refusable = (each for each in waiting if self._hope(each)[0].may_be_refused)
         return list({**best, **{each.at: each for each in (*refusable, *self._never_offered)}}.values())
 
     def _look_at_what_may_be_refused(self) -> None:
         waiting, self._waiting = self._waiting, []
         for row in waiting:
             each = row[2]
-            if isinstance(each, Judged) or self._is_alike(each) or not self._hopes[each.kind].may_be_refused:
+            if isinstance(each, Judged) or self._is_alike(each) or not self._hope(each)[0].may_be_refused:
                 self._waiting.append(row)
             else:
                 self._look_at(each)
@@ -146,7 +139,7 @@ class Ranking:
             self._met.append(row)
 
     def _settle_alike(self, candidate: Candidate) -> None:
-        decision = self._alike[candidate.kind]
+        decision = self._hope(candidate)[1]
         assert decision is not None
         self.judged.append(decision)
         if self._judge.target.wants:
@@ -162,14 +155,18 @@ class Ranking:
         return [self._row(each) if isinstance(each, Candidate) else each for each in listed]
 
     def _row(self, candidate: Candidate) -> Judged:
-        decision = self._alike[candidate.kind]
+        decision = self._hope(candidate)[1]
         assert decision is not None
         return judged(Decision(self._source.offer(candidate), decision.merged), self._stock)
 
-    def _hope(self, candidate: Candidate) -> Hope:
-        if candidate.kind not in self._hopes:
-            self._hopes[candidate.kind] = self._judge.hope(self._source.bare(candidate))
-        return self._hopes[candidate.kind]
+    def _hope(self, candidate: Candidate) -> tuple[Hope, Decision | None]:
+        """What is said of all of its kind, and what they come to where that is the same."""
+        known = self._hopes.get(candidate.kind)
+        if known is None:
+            bare = self._source.bare(candidate)
+            hope, merged = self._judge.hope(bare)
+            known = self._hopes[candidate.kind] = (hope, Decision(bare, merged) if merged is not None else None)
+        return known
 
 
 def unrelated(row: Judged) -> bool:
