@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, delete, select, text
 
+from app.book.fetching import LISTED
 from app.book.modelreading import Models, read_facts, read_models
 from app.book.ruleends import (
-    AMONG,
     LINK_BITS,
     LINKS,
     MODEL_BITS,
@@ -48,14 +48,14 @@ PAGES_KB = 32_768
 
 _MOVED_BY = {
     name: text(f"SELECT moves_id FROM rule_date_moves WHERE rule_id {each.format(name='ids')}")
-    for name, each in AMONG.items()
+    for name, each in LISTED.items()
 }
 _TAKEN_AWAY = {
     name: [
         text(f"DELETE FROM {place} {each.format(name='links')}")
         for place in ("rule_reach WHERE link", "rule_meets WHERE second", "rule_meets WHERE first")
     ]
-    for name, each in AMONG.items()
+    for name, each in LISTED.items()
 }
 _NUMBERS = {"sqlite": "json_each(:keys)", "postgresql": "json_array_elements_text(CAST(:keys AS JSON))"}
 _PUT_REACH = {
@@ -80,7 +80,7 @@ def _near_statement(each: str, starts: bool, of_models: bool) -> Any:
 
 _NEAR_BY = {
     (name, starts, of_models): _near_statement(each, starts, of_models)
-    for name, each in AMONG.items()
+    for name, each in LISTED.items()
     for starts in (False, True)
     for of_models in (False, True)
 }

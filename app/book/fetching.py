@@ -13,9 +13,12 @@ Statement = Mapping[str, str]
 
 LISTED = {
     "sqlite": "IN (SELECT value FROM json_each(:{name}))",
-    "postgresql": "IN (SELECT CAST(value AS INTEGER) FROM json_array_elements_text(CAST(:{name} AS JSON)))",
+    "postgresql": "= ANY (ARRAY(SELECT CAST(value AS INTEGER) FROM json_array_elements_text(CAST(:{name} AS JSON))))",
 }
-"""How a statement asks for one of many whole numbers, given as a JSON list: it is the same statement for any number."""
+"""How a statement asks for one of many whole numbers, given as a JSON list: it is the same statement for any number.
+
+A server looks up what is in an array by index; a list of rows it may take for a reason to read the whole table.
+"""
 
 _NAMED = re.compile(r"(?<!:):([a-z_]+)")
 

@@ -41,12 +41,6 @@ SERVES = (
 )
 """What rules may be links of a chain; the same as `links_of` says of rules that were read whole."""
 
-AMONG = {
-    "sqlite": LISTED["sqlite"],
-    "postgresql": "= ANY (ARRAY(SELECT CAST(value AS INTEGER) FROM json_array_elements_text(CAST(:{name} AS JSON))))",
-}
-"""How a statement asks for one of a few numbers of very many; as an array a server looks them up and reads no table."""
-
 _END = "2 * rule_id + CASE \"end\" WHEN 'target' THEN 1 ELSE 0 END"
 _NAMES_MODEL = "fact = 'model' AND op = 'any of' AND alt = 0"
 _RULES = (
@@ -65,7 +59,7 @@ _ASKED = (
 _MOVED = "SELECT m.moves_id, r.code FROM rule_date_moves m JOIN rules r ON r.id = m.moves_id WHERE m.moves_id {picked}"
 
 _SPAN = "span"
-_PICKED = {_SPAN: "BETWEEN :low AND :high", **{name: each.format(name="ids") for name, each in AMONG.items()}}
+_PICKED = {_SPAN: "BETWEEN :low AND :high", **{name: each.format(name="ids") for name, each in LISTED.items()}}
 _STATEMENTS = {
     (each, name): text(each.format(picked=picked))
     for each in (_RULES, _TYPES, _NAMED, _ASKED, _MOVED)
