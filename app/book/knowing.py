@@ -107,12 +107,17 @@ def knowing(session: Session) -> Knowing:
         kept = _read(session, version)
         _kept[pool] = kept
         if len(kept.models) > SMALL:
-            # What is large and stays for hours is not looked through for garbage at every turn.
-            gc.collect()
-            gc.freeze()
+            _keep_for_hours()
     if kept.rules.version != rules:
         kept.rules = Shelf(rules)
     return kept
+
+
+def _keep_for_hours() -> None:
+    """What is large and stays is not looked through for garbage, and what an ask makes and drops more seldom."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
 
 
 def _read(session: Session, version: int) -> Knowing:

@@ -99,4 +99,8 @@ def standing(parts: Sequence[Offer]) -> Standing:
 
 def price_of(parts: Iterable[Offer]) -> int:
     """The price of all in cents; a piece that is gone takes its own off its lump, which never asks below nothing."""
-    return sum(max(0, each.price_cents - sum(price for _, price in each.gone_pieces)) for each in parts)
+    return sum(max(0, each.price_cents - _gone(each)) if each.gone_pieces else each.price_cents for each in parts)
+
+
+def _gone(lump: Offer) -> int:
+    return sum(price for _, price in lump.gone_pieces)

@@ -27,7 +27,7 @@ from app.fit.reasons import (
 from app.fit.rules import Companion
 from app.fit.say import Saying, money, say
 from app.fit.sets import Company, Stock, companions_of, gather, is_itself
-from app.fit.terms import Grade
+from app.fit.terms import Grade, Group
 
 Rank = tuple[int, bool, int, int, int, date, tuple[str, ...]]
 
@@ -88,13 +88,14 @@ class Writer:
     def __init__(self, target: Target, know: Knowledge) -> None:
         self._target = target
         self._know = know
+        self._vehicles: dict[Group | None, tuple[tuple[str, ...], int | None]] = {}
         self._explained: dict[int, tuple[_Explained, Merged]] = {}
 
     def line(self, row: Judged, misses: Sequence[str] = ()) -> AnswerLine:
         """The line in words; `misses` are the stated requirements it does not meet."""
         decision, parts = row.decision, row.parts
         told = consequences(decision, self._target)
-        models, year = _vehicle(decision.offer, self._target, self._know)
+        models, year = self._vehicle(decision.offer)
         known = self._explain(decision)
         names = tuple(each.name for each in parts)
         saying = Saying(decision, decision.main, money(row.price_cents), row.company, told, known.operations, names)
@@ -125,6 +126,16 @@ class Writer:
             year=year,
         )
 
+    def _vehicle(self, offer: Offer) -> tuple[tuple[str, ...], int | None]:
+        """The models the target may be for this kind of part, and the year where it is one."""
+        group = self._know.groups.get(offer.part_type)
+        if group not in self._vehicles:
+            identities = self._target.identities.get(group, ()) if group else ()
+            years = {each.year for each in identities}
+            models = tuple(dict.fromkeys(each.model.key for each in identities))
+            self._vehicles[group] = (models, years.pop() if len(years) == 1 else None)
+        return self._vehicles[group]
+
     def _explain(self, decision: Decision) -> _Explained:
         key = id(decision.merged)
         if key not in self._explained:
@@ -143,16 +154,8 @@ class Writer:
         return self._explained[key][0]
 
 
-def _vehicle(offer: Offer, target: Target, know: Knowledge) -> tuple[tuple[str, ...], int | None]:
-    """The models the target may be for this kind of part, and the year where it is one."""
-    group = know.groups.get(offer.part_type)
-    identities = target.identities.get(group, ()) if group else ()
-    years = {each.year for each in identities}
-    return tuple(dict.fromkeys(each.model.key for each in identities)), years.pop() if len(years) == 1 else None
-
-
 def _link_words(link: Link) -> str:
-    turned = (link.conditions, link.offered) != (link.rule.conditions, link.rule.offered_types)
+    turned = link.back and (link.conditions, link.offered) != (link.rule.conditions, link.rule.offered_types)
     return f"{link.rule.code} back" if turned else link.rule.code
 
 
