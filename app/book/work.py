@@ -92,14 +92,22 @@ class Book:
         self.engine = engine
         self.clock = clock
         self._writer = engine.execution_options(sqlite_begin="IMMEDIATE")
-        server = engine.dialect.name == "postgresql"
-        self._reader = engine.execution_options(isolation_level="REPEATABLE READ") if server else engine
+        self._on_server = engine.dialect.name == "postgresql"
+        self._reader = (
+            engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+            if self._on_server
+            else engine
+        )
 
     @contextmanager
     def read(self) -> Iterator[Session]:
-        """A session on one unmoving state of the book; nothing it does is kept."""
+        """A session on one unmoving state of the book; nothing it does is kept, and a server lets it write nothing."""
         with Session(self._reader, expire_on_commit=False) as session:
             yield session
+            if self._on_server:
+                # The driver forgets the statements it has prepared when it rolls back, and each is planned anew.
+                session.expunge_all()
+                session.commit()
 
     @contextmanager
     def write(self, who: Who) -> Iterator[Work]:
