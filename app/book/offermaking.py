@@ -127,8 +127,8 @@ def _lines(listed: str | None) -> Sequence[Any]:
 
 
 def _name(row: Whole, kind: TypeInfo) -> str:
-    if not row.position and not row.side:
-        return kind.name
+    if not row.position:
+        return f"{kind.name} {row.side}" if row.side else kind.name
     return " ".join(word for word in (row.position, kind.name, row.side) if word)
 
 

@@ -13,7 +13,7 @@ from app.book.bearing import Needed
 from app.book.fetching import fetch
 from app.book.knowing import Knowing
 from app.book.offermaking import SHELF_KINDS, OfferMaker
-from app.book.partrows import COMPANIONS, PARTS, TAGGED, WHOLE, Glance, Whole
+from app.book.partrows import BEST_PARTS, COMPANIONS, MOST, PARTS, TAGGED, WHOLE, Glance, Whole
 from app.book.schema import Standing
 from app.book.times import say_time
 from app.fit.answers import Kept
@@ -107,7 +107,10 @@ def glance(connection: Connection, known: Knowing, search: Search) -> list[Glanc
         "models": json.dumps([known.shelf_of_models.ids[key] for key in search.models or ()]),
         "designs": json.dumps(sorted(search.designs)),
     }
-    rows = map(Glance._make, fetch(connection, PARTS[search.models is not None], given))
+    of_models = search.models is not None
+    rows = [Glance._make(row) for row in fetch(connection, PARTS[of_models], given)]
+    if sum(row.chosen for row in rows) > MOST:
+        rows = [Glance._make(row) for row in fetch(connection, BEST_PARTS[of_models], given)]
     return list({row.id: row for row in rows if _belongs(row, known, search)}.values())
 
 

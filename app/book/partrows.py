@@ -91,7 +91,9 @@ WHERE """
 _HOLD = """(SELECT CAST({array}(h.name, CAST(h.until AS TEXT)) AS TEXT) FROM holds h
 WHERE h.part_id = p.id AND h.ended_at IS NULL)"""
 _FREE = "p.part_type_id {types} AND p.standing = 'free'"
-_ORDER = f" ORDER BY p.condition, p.price_cents, p.id LIMIT {MOST}"
+_BEST = f" ORDER BY p.condition, p.price_cents, p.id LIMIT {MOST}"
+_ANY_ORDER = f" LIMIT {MOST + 1}"
+"""As they lie, which is quicker; one more than is looked at shows that there are too many."""
 _KEPT = "p.part_type_id {types} AND p.standing IN ('held', 'on ticket', 'blocked')"
 
 _WHOLE = """
@@ -133,27 +135,33 @@ def _in_words_of(dialect: str, words: str) -> str:
     return words.format(**listed(dialect, _LISTS), **days, array=own["array"], arrays=own["arrays"], gone=gone)
 
 
-def _glance(where: str, *, kept: bool = False) -> str:
-    """Parts at a glance: free ones, the best and cheapest of them, or those that somebody has."""
+def _glance(where: str, most: str = "", *, kept: bool = False) -> str:
+    """Parts at a glance: free ones, so many of them, or those that somebody has."""
     told = {"<standing>": "p.standing" if kept else "'free'", "<hold>": _HOLD if kept else "CAST(NULL AS TEXT)"}
     words = _GLANCE
     for mark, said in {**told, "<chosen>": "0" if kept else "1"}.items():
         words = words.replace(mark, said)
-    return f"SELECT * FROM ({words}{where}{'' if kept else _ORDER}) AS {'kept' if kept else 'free'}"
+    return f"SELECT * FROM ({words}{where}{most}) AS {'kept' if kept else 'free'}"
 
 
 _KEPT_ONES = _glance(_KEPT, kept=True)
-PARTS: dict[bool, Statement] = {
-    False: _written(_glance(_FREE), _KEPT_ONES),
-    True: _written(
-        _glance(f"{_FREE} AND p.model_id {{models}}"),
-        _glance(f"{_FREE} AND p.model_id IS NULL"),
+
+
+def _off_models(most: str) -> Statement:
+    return _written(
+        _glance(f"{_FREE} AND p.model_id {{models}}", most),
+        _glance(f"{_FREE} AND p.model_id IS NULL", most),
         # By the design alone, and by its number then: the parts of a design are few, those of a type are not.
-        _glance(f"p.id IN (SELECT u.id FROM parts u WHERE u.design_id {{designs}}) AND +{_FREE}"),
+        _glance(f"p.id IN (SELECT u.id FROM parts u WHERE u.design_id {{designs}}) AND +{_FREE}", most),
         _KEPT_ONES,
-    ),
-}
+    )
+
+
+PARTS: dict[bool, Statement] = {False: _written(_glance(_FREE, _ANY_ORDER), _KEPT_ONES), True: _off_models(_ANY_ORDER)}
 """What ranks the parts of some types, off some models (True) or off any."""
+
+BEST_PARTS: dict[bool, Statement] = {False: _written(_glance(_FREE, _BEST), _KEPT_ONES), True: _off_models(_BEST)}
+"""The same where there are too many: the best and cheapest of them."""
 
 WHOLE: Statement = _written(f"{_WHOLE}p.id {{parts}}")
 """Parts by their ids, with all that is written down of them, of their donors and of their gone pieces."""

@@ -7,6 +7,7 @@ is on it. So the page costs the same however much stands behind it.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count
 
@@ -25,6 +26,18 @@ Found = Candidate | Judged
 """An answer; a candidate is one that nobody had to look at, for all of its kind come to the same."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Fate:
+    """What is known of all parts of a kind; `decision` is what they come to where nothing else is looked at.
+
+    `alike` are those that come to the same, without companions that each has its own.
+    """
+
+    hope: Hope
+    decision: Decision | None
+    alike: bool
+
+
 class Ranking:
     """The answers found so far, in their order, and what was judged on the way."""
 
@@ -36,7 +49,7 @@ class Ranking:
         self._met: list[Found] = []
         self._missing: list[Judged] = []
         self._refused: list[tuple[str, Found]] = []
-        self._hopes: dict[Kind, tuple[Hope, Decision | None]] = {}
+        self._fates: dict[Kind, _Fate] = {}
         self._seen: set[frozenset[str]] = set()
         self._numbers = count()
         self._waiting: list[tuple[Rank, int, Found]] = []
@@ -70,7 +83,7 @@ class Ranking:
             _, _, each = heappop(self._waiting)
             if isinstance(each, Judged):
                 self._settle(each)
-            elif self._is_alike(each):
+            elif self._fate(each).alike:
                 self._settle_alike(each)
             else:
                 self._look_at(each)
@@ -79,37 +92,32 @@ class Ranking:
 
     def _take(self, each: Candidate) -> None:
         """Let a candidate wait, by the best that it could come to."""
-        hope, decision = self._hope(each)
         if not each.may_be_offered:
             self._never_offered.append(each)
-        elif not self._is_alike(each):
-            self._waiting.append(((hope.best, *each.standing), next(self._numbers), each))
-        elif decision is None or _is_unrelated(decision.grade, decision.merged):
             return
-        elif decision.grade is Grade.WONT_FIT:
+        fate = self._fate(each)
+        if not fate.alike:
+            self._waiting.append(((fate.hope.best, *each.standing), next(self._numbers), each))
+        elif fate.decision is None or _is_unrelated(fate.decision.merged.grade, fate.decision.merged):
+            return
+        elif fate.decision.merged.grade is Grade.WONT_FIT:
             self._refused.append((each.standing[-1][0], each))
         else:
-            self._waiting.append(((decision.grade.rank, *each.standing), next(self._numbers), each))
-
-    def _is_alike(self, candidate: Candidate) -> bool:
-        """Whether it comes to the same as all of its kind, without companions that each has its own."""
-        hope, decision = self._hope(candidate)
-        if not candidate.may_be_offered or not hope.alike:
-            return False
-        return decision is None or not decision.merged.in_company
+            rank_of_kind = fate.decision.merged.grade.rank
+            self._waiting.append(((rank_of_kind, *each.standing), next(self._numbers), each))
 
     def _worth_a_look(self, most: int) -> list[Candidate]:
         """The best of those that must be looked at, and all that may be refused."""
-        waiting = [each for _, _, each in self._waiting if isinstance(each, Candidate) and not self._is_alike(each)]
+        waiting = [each for _, _, each in self._waiting if isinstance(each, Candidate) and not self._fate(each).alike]
         best = {each.at: each for _, _, each in self._waiting[:most] if isinstance(each, Candidate)}
-        refusable = (each for each in waiting if self._hope(each)[0].may_be_refused)
+        refusable = (each for each in waiting if self._fate(each).hope.may_be_refused)
         return list({**best, **{each.at: each for each in (*refusable, *self._never_offered)}}.values())
 
     def _look_at_what_may_be_refused(self) -> None:
         waiting, self._waiting = self._waiting, []
         for row in waiting:
             each = row[2]
-            if isinstance(each, Judged) or self._is_alike(each) or not self._hope(each)[0].may_be_refused:
+            if isinstance(each, Judged) or self._fate(each).alike or not self._fate(each).hope.may_be_refused:
                 self._waiting.append(row)
             else:
                 self._look_at(each)
@@ -139,7 +147,7 @@ class Ranking:
             self._met.append(row)
 
     def _settle_alike(self, candidate: Candidate) -> None:
-        decision = self._hope(candidate)[1]
+        decision = self._fate(candidate).decision
         assert decision is not None
         self.judged.append(decision)
         if self._judge.target.wants:
@@ -155,17 +163,19 @@ class Ranking:
         return [self._row(each) if isinstance(each, Candidate) else each for each in listed]
 
     def _row(self, candidate: Candidate) -> Judged:
-        decision = self._hope(candidate)[1]
+        decision = self._fate(candidate).decision
         assert decision is not None
         return judged(Decision(self._source.offer(candidate), decision.merged), self._stock)
 
-    def _hope(self, candidate: Candidate) -> tuple[Hope, Decision | None]:
-        """What is said of all of its kind, and what they come to where that is the same."""
-        known = self._hopes.get(candidate.kind)
+    def _fate(self, candidate: Candidate) -> _Fate:
+        """What is known of all of its kind."""
+        known = self._fates.get(candidate.kind)
         if known is None:
             bare = self._source.bare(candidate)
             hope, merged = self._judge.hope(bare)
-            known = self._hopes[candidate.kind] = (hope, Decision(bare, merged) if merged is not None else None)
+            decision = Decision(bare, merged) if merged is not None else None
+            alike = hope.alike and (merged is None or not merged.in_company)
+            known = self._fates[candidate.kind] = _Fate(hope, decision, alike)
         return known
 
 

@@ -8,7 +8,8 @@ import pytest
 from sqlalchemy import text
 
 from app.book.bearing import STATEMENTS
-from app.book.partrows import COMPANIONS, PARTS, WHOLE
+from app.book.fetching import fetch
+from app.book.partrows import BEST_PARTS, COMPANIONS, PARTS, WHOLE, Glance
 from app.book.work import Book, open_book
 from tests.benchmarks.big_yard import Size, build
 
@@ -57,3 +58,14 @@ def test_companions_are_found_by_the_index_of_those_free_to_sell(yard: Book) -> 
     tables = ("json_each", "SCAN b", "SCAN e", "SCAN p ", "(subquery")
     assert not [step for step in steps if step.startswith("SCAN") and not any(each in step for each in tables)], steps
     assert "SCAN p" not in steps
+
+
+def test_where_there_are_too_many_the_best_and_cheapest_are_looked_at(yard: Book) -> None:
+    with yard.engine.connect() as connection:
+        given = {"types": "[3]", "models": str(list(range(1, 1_201))), "designs": "[]"}
+        every = [Glance._make(row) for row in fetch(connection, PARTS[True], given)]
+        best = [Glance._make(row) for row in fetch(connection, BEST_PARTS[True], given)]
+    assert len(every) > 5
+    assert sorted(every) == sorted(best)
+    ranks = [(row.condition, row.price_cents, row.id) for row in best if row.chosen]
+    assert ranks == sorted(ranks)
