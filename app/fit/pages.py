@@ -78,7 +78,7 @@ class Ranking:
 
     def fill(self, most: int) -> None:
         """Find so many answers that meet what is wanted, and all that is refused."""
-        self._source.bring(self._worth_a_look(2 * most))
+        self._source.bring(self._worth_a_look(most))
         while self._waiting and len(self._met) < most:
             _, _, each = heappop(self._waiting)
             if isinstance(each, Judged):
@@ -107,11 +107,12 @@ class Ranking:
             self._waiting.append(((rank_of_kind, *each.standing), next(self._numbers), each))
 
     def _worth_a_look(self, most: int) -> list[Candidate]:
-        """The best of those that must be looked at, and all that may be refused."""
-        waiting = [each for _, _, each in self._waiting if isinstance(each, Candidate) and not self._fate(each).alike]
-        best = {each.at: each for _, _, each in self._waiting[:most] if isinstance(each, Candidate)}
-        refusable = (each for each in waiting if self._fate(each).hope.may_be_refused)
-        return list({**best, **{each.at: each for each in (*refusable, *self._never_offered)}}.values())
+        """The best, beyond the page only of those that must be looked at, and all that may be refused."""
+        waiting = [each for _, _, each in self._waiting if isinstance(each, Candidate)]
+        to_look_at = [each for each in waiting if not self._fate(each).alike]
+        refusable = [each for each in to_look_at if self._fate(each).hope.may_be_refused]
+        beyond = [each for each in waiting[most : 2 * most] if not self._fate(each).alike]
+        return list({each.at: each for each in (*waiting[:most], *beyond, *refusable, *self._never_offered)}.values())
 
     def _look_at_what_may_be_refused(self) -> None:
         waiting, self._waiting = self._waiting, []
