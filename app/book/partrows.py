@@ -112,9 +112,18 @@ LEFT JOIN designs de ON de.id = p.design_id JOIN part_types t ON t.id = p.part_t
 LEFT JOIN donor_identities i ON i.donor_id = p.donor_id AND i."group" = t."group"
 WHERE """
 
+# A server takes what may be many rows for a reason to read all parts; what is in an array it looks up by index.
 _WORDS = {
-    "sqlite": {"array": "json_array", "arrays": "json_group_array", "day": "substr(p.{0}, 1, 10)"},
+    "sqlite": {
+        "found_in": "IN (",
+        "end": ")",
+        "array": "json_array",
+        "arrays": "json_group_array",
+        "day": "substr(p.{0}, 1, 10)",
+    },
     "postgresql": {
+        "found_in": "= ANY (ARRAY(",
+        "end": "))",
         "array": "json_build_array",
         "arrays": "json_agg",
         "day": "to_char(p.{0} AT TIME ZONE 'UTC', 'YYYY-MM-DD')",
@@ -132,7 +141,7 @@ def _in_words_of(dialect: str, words: str) -> str:
     own = _WORDS[dialect]
     days = {"made_on": own["day"].format("made_at"), "seen_on": own["day"].format("seen_at")}
     gone = "'sold', 'written off', 'missing'"
-    return words.format(**listed(dialect, _LISTS), **days, array=own["array"], arrays=own["arrays"], gone=gone)
+    return words.format(**listed(dialect, _LISTS), **days, **own, gone=gone)
 
 
 def _glance(where: str, most: str = "", *, kept: bool = False) -> str:
@@ -152,7 +161,7 @@ def _off_models(most: str) -> Statement:
         _glance(f"{_FREE} AND p.model_id {{models}}", most),
         _glance(f"{_FREE} AND p.model_id IS NULL", most),
         # By the design alone, and by its number then: the parts of a design are few, those of a type are not.
-        _glance(f"p.id IN (SELECT u.id FROM parts u WHERE u.design_id {{designs}}) AND +{_FREE}", most),
+        _glance(f"p.id {{found_in}}SELECT u.id FROM parts u WHERE u.design_id {{designs}}{{end}} AND +{_FREE}", most),
         _KEPT_ONES,
     )
 
@@ -169,16 +178,16 @@ WHOLE: Statement = _written(f"{_WHOLE}p.id {{parts}}")
 TAGGED: Statement = _written(f"{_WHOLE}p.tag = :tag")
 """The same for one tag."""
 
-_CHEAPEST = """p.id IN (
+_CHEAPEST = """p.id {found_in}
 SELECT b.id FROM (SELECT q.id, row_number() OVER (
  PARTITION BY q.part_type_id, q.side, q.condition, q.pieces, pq.kind ORDER BY q.price_cents, q.made_at, q.id) AS at
  FROM parts q LEFT JOIN places pq ON pq.id = q.place_id
- WHERE q.part_type_id {companions} AND q.standing = 'free' AND q.miles IS NULL) AS b WHERE b.at <= :enough)"""
-_ANY = f"""p.id IN (SELECT e.id FROM (SELECT q.id FROM parts q WHERE q.standing = 'free' AND <which>
- ORDER BY q.condition, q.price_cents, q.id LIMIT {MOST}) AS e)"""
+ WHERE q.part_type_id {companions} AND q.standing = 'free' AND q.miles IS NULL) AS b WHERE b.at <= :enough{end}"""
+_ANY = f"""p.id {{found_in}}SELECT e.id FROM (SELECT q.id FROM parts q WHERE q.standing = 'free' AND <which>
+ ORDER BY q.condition, q.price_cents, q.id LIMIT {MOST}) AS e{{end}}"""
 # The plus keeps the donor out of the choice of an index: it has parts of every type.
-_NEAR = """p.id IN (SELECT q.id FROM parts q WHERE q.part_type_id {near} AND q.standing = 'free'
- AND +q.donor_id {donors})"""
+_NEAR = """p.id {found_in}SELECT q.id FROM parts q WHERE q.part_type_id {near} AND q.standing = 'free'
+ AND +q.donor_id {donors}{end}"""
 COMPANIONS: Statement = _written(
     f"{_WHOLE}{_CHEAPEST}",
     f"{_WHOLE}{_ANY.replace('<which>', 'q.part_type_id {companions} AND q.miles IS NOT NULL')}",

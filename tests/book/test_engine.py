@@ -183,3 +183,10 @@ def test_an_empty_database_becomes_a_book(empty_address: str) -> None:
     with again.read() as session:
         assert session.scalar(text("SELECT count(*) FROM history")) == 0
     again.close()
+
+
+def test_a_server_compiles_no_statement_of_an_ask(postgres_book: Book) -> None:
+    with postgres_book.read() as session:
+        assert session.scalar(text("SHOW jit")) == "off"
+    with postgres_book.engine.begin() as connection:
+        assert connection.scalar(text("SHOW jit")) == "off"
