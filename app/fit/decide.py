@@ -8,7 +8,6 @@ from itertools import product
 
 from app.fit.bymeasure import figures_of
 from app.fit.cases import case_of
-from app.fit.cases import scope_of as scope_of
 from app.fit.chains import Chains
 from app.fit.conditions import Pair
 from app.fit.hopes import Hope, hope_of

@@ -29,12 +29,11 @@ ANYTHING = Hope(Grade.BOLTS_UP.rank, True)
 
 def hope_of(match: Match, offer: Offer, target: Target, know: Knowledge) -> Hope:
     """No part of this one's type, side, design and model is better than this."""
-    voices = list({id(each): each for heard in match.heard.values() for each in heard}.values())
     plain = match.sight == PLAIN and not match.telling and not match.dated and offer.subject.identity is not None
     if match.case.other_side:
         # Not even the law is heard of these.
         return Hope(ANYTHING.best, may_be_refused=True, alike=plain)
-    if offer.law or any(each.rule.kind is RuleKind.LAW for each in voices):
+    if offer.law or any(each.rule.kind is RuleKind.LAW for each in match.voices):
         return ANYTHING
     if any(name in target.facts for name in know.look_for.get(offer.part_type, ())):
         # The customer's own figures may be held against those of a part.
@@ -42,13 +41,13 @@ def hope_of(match: Match, offer: Offer, target: Target, know: Knowledge) -> Hope
     if _framed(offer, know):
         return Hope(ANYTHING.best, may_be_refused=True, alike=plain)
     # A rule that refuses may be silent in some world.
-    ranks = [Grade.NOT_COMPARED.rank, *map(_best, voices)]
+    ranks = [Grade.NOT_COMPARED.rank, *map(_best, match.voices)]
     if match.chained or match.case.uses:
         ranks.append(Grade.BOLTS_UP.rank)
     best = min(ranks)
     # What some worlds allow and others do not is measured first, and that ranks before what works differently.
     mixed = Grade.MEASURE.rank < best < Grade.SET_SHORT.rank
-    refusing = any(each.rule.grade is Grade.WONT_FIT or each.rule.kind is RuleKind.NUMBERS for each in voices)
+    refusing = any(each.rule.grade is Grade.WONT_FIT or each.rule.kind is RuleKind.NUMBERS for each in match.voices)
     return Hope(Grade.MEASURE.rank if mixed else best, refusing, plain)
 
 

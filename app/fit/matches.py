@@ -60,7 +60,7 @@ class TargetClass:
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """What bears on parts off one model: the rules by the model of the target, and what they look at on the part.
+    """What bears on parts off one model: the rules, also by the model of the target, and what they look at on the part.
 
     `wide` are all the facts that rules of the case look at, by which a known one may narrow the worlds; `telling` are
     the facts that bear on a grade; `dated` says whether year, month and plant do.
@@ -68,6 +68,7 @@ class Match:
 
     case: Case
     heard: dict[str, tuple[Voice, ...]]
+    voices: tuple[Voice, ...]
     scope: Scope
     wide: frozenset[str]
     telling: frozenset[str]
@@ -125,6 +126,7 @@ class Matches:
         return Match(
             self.case,
             heard,
+            tuple(voices),
             on_part.scope,
             wide,
             on_part.facts | tied | dated,
