@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Connection, text
 
 from app.book.fetching import LISTED, Statement, fetch, listed, statement
+from app.book.linknumbers import link_number, rule_of
 from app.book.modelreading import pairs
 from app.book.rulereading import read_moves, read_rules_and_links
 from app.book.schema import NO_MODEL
@@ -167,8 +168,9 @@ def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: f
     heard = {row[1] for row in rows if row[0] == "heard"}
     before = {row[1]: list(map(int, row[2].split(","))) for row in rows if row[0] == "before" and row[2]}
     links = {*before, *(first for firsts in before.values() for first in firsts)}
-    _bring(connection, known, {each // 2 for each in heard}, links)
-    rules = _with_laws(shelf, {each // 2 for each in heard})
+    heard_of = set(map(rule_of, heard))
+    _bring(connection, known, heard_of, links)
+    rules = _with_laws(shelf, heard_of)
     uses = [row for row in rows if row[0] == "use"]
     return Bearing(
         rules=rules,
@@ -213,13 +215,13 @@ def _bring(connection: Connection, known: Knowing, ids: Iterable[int], links: It
         shelf.laws = tuple(connection.scalars(_LAWS))
         wanted |= set(shelf.laws)
     missing = sorted(wanted - shelf.rules.keys())
-    steps = {link // 2 for link in links if link not in shelf.steps}
+    steps = {rule_of(link) for link in links if link not in shelf.steps}
     if missing or steps:
         rules, as_links = read_rules_and_links(connection, missing, sorted(steps), known.type_names)
         shelf.rules |= rules
         for rule_id, rule in as_links.items():
             for link in links_of([rule]):
-                shelf.steps[2 * rule_id + link.back] = step_of(link)
+                shelf.steps[link_number(rule_id, link.back, link.way)] = step_of(link)
 
 
 def _with_laws(shelf: Shelf, ids: set[int]) -> tuple[Rule, ...]:

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Connection, delete, select, text
 
 from app.book.fetching import LISTED
+from app.book.linknumbers import OF_RULE, numbers_of, rule_of
 from app.book.modelreading import Models, read_facts, read_models
 from app.book.ruleends import (
     LINK_BITS,
@@ -69,7 +70,7 @@ _PUT_REACH = {
 }
 _NEAR = "SELECT r.part_type_id, r.model_id, r.link FROM rule_reach r WHERE r.gives = {gives} AND r.part_type_id {types}"
 _NEAR_MODELS = " AND r.model_id {models}"
-_SERVING = f" AND EXISTS (SELECT 1 FROM rules q WHERE q.id = r.link / 2 AND {SERVES.replace('r.', 'q.')})"
+_SERVING = f" AND EXISTS (SELECT 1 FROM rules q WHERE q.id = r.link / {OF_RULE} AND {SERVES.replace('r.', 'q.')})"
 
 
 def _near_statement(each: str, starts: bool, of_models: bool) -> Any:
@@ -164,12 +165,12 @@ def renew(connection: Connection, catalog: Catalog, rule_ids: Iterable[int]) -> 
         return
     starts = _near(connection, True, changed.ends)
     ends = _near(connection, False, changed.starts)
-    near = listed(connection, ids | {(key & LINKS) >> 1 for key in (*starts, *ends)})
+    near = listed(connection, ids | {rule_of(key & LINKS) for key in (*starts, *ends)})
     asking = Asking(near)
     asking.read(near)
     meets = _meets(connection, catalog, asking)
     meets.add(changed.ends, starts)
-    meets.add([key for key in ends if (key & LINKS) >> 1 not in ids], changed.starts)
+    meets.add([key for key in ends if rule_of(key & LINKS) not in ids], changed.starts)
     _put_meets(connection, meets.rows())
 
 
@@ -180,7 +181,7 @@ def _with_moved(connection: Connection, rule_ids: Iterable[int]) -> set[int]:
 
 
 def _take_away(connection: Connection, ids: Iterable[int]) -> None:
-    links = json.dumps([2 * rule_id + back for rule_id in ids for back in (0, 1)])
+    links = json.dumps([number for rule_id in ids for number in numbers_of(rule_id)])
     for statement in _TAKEN_AWAY[connection.dialect.name]:
         connection.execute(statement, {"links": links})
 

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from sqlalchemy import Connection
 
+from app.book.linknumbers import RULE_BITS, TURNED
 from app.book.modelreading import Models
 from app.book.ruleends import LINK_BITS, LINKS, MODELS, Asking
 from app.book.schema import NO_MODEL
@@ -57,7 +58,7 @@ class Meets:
         model = (ending | starting) >> LINK_BITS & MODELS
         first, second = ending & LINKS, starting & LINKS
         pair = second << LINK_BITS | first
-        asked = self._asked(first ^ 1) << ASKED_BITS | self._asked(second)
+        asked = self._asked(first ^ TURNED) << ASKED_BITS | self._asked(second)
         self._keep(pair[asked == 0], model[asked == 0])
         pair, model, asked = pair[asked != 0], model[asked != 0], asked[asked != 0]
         open_ = model == NO_MODEL
@@ -149,7 +150,7 @@ def _joined(ends: Numbers, starts: Numbers) -> tuple[Numbers, Numbers]:
         _between(ends[~named], starts, types[~named], types[~named] + MODELS + 1),
     ]
     ending, starting = (np.concatenate(each) for each in zip(*found, strict=True))
-    others = (ending & LINKS) >> 1 != (starting & LINKS) >> 1
+    others = (ending & LINKS) >> RULE_BITS != (starting & LINKS) >> RULE_BITS
     return ending[others], starting[others]
 
 

@@ -1,8 +1,7 @@
 """Rules as far as it matters where they are heard and which links meet: what each end of them names and asks.
 
-Read for all rules at once, or for a few, in numbers: reading a body of rules whole takes ten times as long. A link is
-twice the rule's id, and one more if it is turned round. An end of a rule is twice its id, and one more for the target.
-So a link starts at the end of its own number, and ends at the other.
+Read for all rules at once, or for a few, in numbers: reading a body of rules whole takes ten times as long. Links and
+the ends of rules have the numbers that `linknumbers` makes.
 """
 
 from __future__ import annotations
@@ -11,23 +10,27 @@ import json
 from array import array
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any
 
 from sqlalchemy import Connection, text
 
 from app.book.fetching import LISTED
+from app.book.linknumbers import OF_RULE, TURNED, WAY, link_number, rule_of
 from app.book.modelreading import Models
 from app.book.rulereading import read_moves
 from app.book.schema import NO_MODEL
-from app.fit.closure import Asked
+from app.fit.closure import Asked, MetOn, ways_of
 from app.fit.knowledge import DateMove
 from app.fit.rules import Condition, End, Op
 from app.fit.values import plain
 
 LINK_BITS, MODEL_BITS = 27, 22
 LINKS, MODELS = (1 << LINK_BITS) - 1, (1 << MODEL_BITS) - 1
-"""A part type, a model and a link in one number of 63 bits that sorts like them: 16,000 types, 4 million models."""
+"""A part type, a model and a link in one number of 63 bits that sorts like them.
+
+There is room for 16,000 types, 4 million models and 8 million rules.
+"""
 
 ANYWHERE = [NO_MODEL]
 """The models of an end that names none."""
@@ -41,7 +44,7 @@ SERVES = (
 )
 """What rules may be links of a chain; the same as `links_of` says of rules that were read whole."""
 
-_END = "2 * rule_id + CASE \"end\" WHEN 'target' THEN 1 ELSE 0 END"
+_END = f"{OF_RULE} * rule_id + CASE \"end\" WHEN 'target' THEN {TURNED} ELSE 0 END"
 _NAMES_MODEL = "fact = 'model' AND op = 'any of' AND alt = 0"
 _RULES = (
     f"SELECT r.id, r.direction = 'both ways', r.kind = 'law', {SERVES} FROM rules r "
@@ -56,18 +59,19 @@ _ASKED = (
     f"SELECT {_END}, fact, op, CAST(values_ AS TEXT), other_fact, allowed, alt FROM rule_conditions "
     f"WHERE NOT ({_NAMES_MODEL}) AND \"end\" <> 'between' AND rule_id {{picked}} ORDER BY rule_id, number"
 )
+_ALTERNATIVES = 'SELECT rule_id, "end", fact, op, alt FROM rule_conditions WHERE alt > 0 AND rule_id {picked}'
 _MOVED = "SELECT m.moves_id, r.code FROM rule_date_moves m JOIN rules r ON r.id = m.moves_id WHERE m.moves_id {picked}"
 
 _SPAN = "span"
 _PICKED = {_SPAN: "BETWEEN :low AND :high", **{name: each.format(name="ids") for name, each in LISTED.items()}}
 _STATEMENTS = {
     (each, name): text(each.format(picked=picked))
-    for each in (_RULES, _TYPES, _NAMED, _ASKED, _MOVED)
+    for each in (_RULES, _TYPES, _NAMED, _ASKED, _ALTERNATIVES, _MOVED)
     for name, picked in _PICKED.items()
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Picked:
     """Some rules of a book: those of listed ids, or all between two."""
 
@@ -82,6 +86,15 @@ class Picked:
         rows: Rows = found.cursor.fetchall()
         found.close()
         return rows
+
+    @cached_property
+    def ways(self) -> Mapping[int, Sequence[MetOn]]:
+        """The ways to meet each rule of which alternatives span ends, by the rule's id."""
+        found: dict[int, list[Condition]] = {}
+        for rule_id, end, fact, op, alt in self.rows(_ALTERNATIVES):
+            found.setdefault(rule_id, []).append(Condition(End(end), fact, Op(op), alt=alt))
+        ways = {rule_id: ways_of(alternatives) for rule_id, alternatives in found.items()}
+        return {rule_id: each for rule_id, each in ways.items() if any(each)}
 
 
 def listed(connection: Connection, ids: Iterable[int]) -> Picked:
@@ -129,19 +142,21 @@ class Places:
     def read(self, picked: Picked, spoken: Spoken) -> None:
         """Add those of some rules."""
         types, models = _types(picked.rows(_TYPES)), _named(picked.rows(_NAMED), spoken)
-        heard, starts, ends = list[int](), list[int](), list[int]()
+        heard, starts, ends, ways = list[int](), list[int](), list[int](), picked.ways
         for rule_id, turns, law, serves in picked.rows(_RULES):
-            there, back = _there_and_back(2 * rule_id, law, types, models)
+            there, back = _there_and_back(link_number(rule_id, False, 0), law, types, models)
+            if serves and rule_id in ways:
+                there, back = (_each_way(places, len(ways[rule_id])) for places in (there, back))
             heard += there
             if turns:
                 heard += back
             if serves:
                 # What is heard turned round is where the link starts, and the other way about.
                 ends += there
-                starts += [place ^ 1 for place in back]
+                starts += [place ^ TURNED for place in back]
                 if turns:
                     ends += back
-                    starts += [place ^ 1 for place in there]
+                    starts += [place ^ TURNED for place in there]
         self.heard.fromlist(heard)
         self.starts.fromlist(starts)
         self.ends.fromlist(ends)
@@ -151,13 +166,18 @@ def _there_and_back(
     link: int, law: bool, types: Mapping[int, list[int]], models: Mapping[int, list[int]]
 ) -> tuple[list[int], list[int]]:
     """Where a rule is heard, and where it is heard turned round."""
-    offered, wanted = types.get(link, []), types.get(link + 1)
+    offered, wanted = types.get(link, []), types.get(link + TURNED)
     heard_for = {*(wanted or ()), *offered} if law else wanted or offered
-    ours, theirs = models.get(link, ANYWHERE), models.get(link + 1, ANYWHERE)
+    ours, theirs = models.get(link, ANYWHERE), models.get(link + TURNED, ANYWHERE)
     return (
         [(kind << MODEL_BITS | model) << LINK_BITS | link for kind in heard_for for model in theirs],
-        [(kind << MODEL_BITS | model) << LINK_BITS | link + 1 for kind in offered for model in ours],
+        [(kind << MODEL_BITS | model) << LINK_BITS | link + TURNED for kind in offered for model in ours],
     )
+
+
+def _each_way(places: Iterable[int], ways: int) -> list[int]:
+    """The places of links that are met in the first way, with those of the other ways."""
+    return [place + WAY * way for place in places for way in range(ways)]
 
 
 def _types(rows: Rows) -> dict[int, list[int]]:
@@ -197,12 +217,25 @@ class Asking:
         by_end: dict[int, list[Any]] = {}
         for end, *cells in picked.rows(_ASKED):
             by_end.setdefault(end, []).append(tuple(cells))
+        for rule_id, ways in picked.ways.items():
+            for end in (End.PART, End.TARGET):
+                first = link_number(rule_id, end is End.TARGET, 0)
+                by_end |= _each_asking(first, by_end.pop(first, []), end, ways)
         for end, lines in by_end.items():
-            key = (self.moved.get(end // 2, ""), *lines)
+            key = (self.moved.get(rule_of(end), ""), *lines)
             if key not in self._numbers:
                 self._numbers[key] = len(self.asked)
                 self.asked.append(Asked(key[0], tuple(_condition(*each) for each in lines)))
             self.of[end] = self._numbers[key]
+
+
+def _each_asking(first: int, lines: Sequence[Any], end: End, ways: Sequence[MetOn]) -> dict[int, list[Any]]:
+    """What an end asks in each way, where the alternatives that are met elsewhere are not looked at."""
+    return {
+        first + WAY * way: left
+        for way, met_on in enumerate(ways)
+        if (left := [line for line in lines if met_on.get(line[-1], end) is end])
+    }
 
 
 @lru_cache(maxsize=4096)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import islice, product
 
 from app.fit.conditions import Pair, Truth, check
 from app.fit.knowledge import Identity, Knowledge, ModelInfo, Possible, Subject
@@ -25,31 +26,42 @@ Families = frozenset[str]
 ANYWHERE: Families = frozenset({"*"})
 """Where two links that ask nothing of the vehicle between them can meet."""
 
-LinkKey = tuple[str, bool]
-"""A rule's code, and whether it is turned round."""
+LinkKey = tuple[str, bool, int]
+"""A rule's code, whether it is turned round, and the number of the way its alternatives are met."""
+
+MetOn = Mapping[int, End]
+"""One way to meet a rule: the end on which each group of alternatives is met, of those that span several ends."""
+
+MOST_WAYS = 8
+"""So many ways to meet one rule are looked at; a rule of three groups has as many."""
 
 _TURNED = {End.PART: End.TARGET, End.TARGET: End.PART, End.BETWEEN: End.BETWEEN}
 
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """A rule as a link, with its conditions and part types in the direction of travel."""
+    """A rule as a link, with its conditions and part types in the direction of travel.
+
+    The vehicles at its ends are looked at one by one, so alternatives that span its ends are met on one end or on
+    another: each such `way` is a link of its own, with the conditions that are left.
+    """
 
     rule: Rule
     back: bool
     conditions: tuple[Condition, ...]
     offered: frozenset[str]
     wanted: frozenset[str]
+    way: int = 0
 
     @property
     def key(self) -> LinkKey:
         """The link's name."""
-        return self.rule.code, self.back
+        return self.rule.code, self.back, self.way
 
     @property
     def roams(self) -> bool:
-        """True for a link that names a model: it is not kept inside one family."""
-        return any(each.fact == "model" for each in self.conditions)
+        """True for a link whose rule names a model: it is not kept inside one family."""
+        return any(each.fact == "model" for each in self.rule.conditions)
 
     def at(self, end: End) -> tuple[Condition, ...]:
         """The conditions on one end."""
@@ -73,11 +85,37 @@ def links_of(rules: Iterable[Rule]) -> tuple[Link, ...]:
         serves = rule.chains and rule.kind is RuleKind.FIT and rule.state is RuleState.OPEN
         if not serves or rule.grade is not Grade.BOLTS_UP or any(map(_bars, rule.conditions)):
             continue
-        found.append(Link(rule, False, rule.conditions, rule.offered_types, rule.wanted_types))
-        if rule.direction is Direction.BOTH_WAYS:
-            turned = tuple(map(_turned, rule.conditions))
-            found.append(Link(rule, True, turned, rule.wanted_types, rule.offered_types))
+        for way, met_on in enumerate(ways_of(rule.conditions)):
+            left = _left(rule.conditions, met_on)
+            found.append(Link(rule, False, left, rule.offered_types, rule.wanted_types, way))
+            if rule.direction is Direction.BOTH_WAYS:
+                turned = tuple(map(_turned, left))
+                found.append(Link(rule, True, turned, rule.wanted_types, rule.offered_types, way))
     return tuple(found)
+
+
+def ways_of(conditions: Iterable[Condition]) -> tuple[MetOn, ...]:
+    """Every way to meet the groups of alternatives that span ends, always in the same order; one where none does.
+
+    What lies between the ends counts as an end if it is about sides. Any other figure of a vehicle that is only
+    imagined cannot be held against a part's, so such an alternative is no way.
+    """
+    groups: dict[int, list[Condition]] = {}
+    for condition in conditions:
+        if condition.alt:
+            groups.setdefault(condition.alt, []).append(condition)
+    spread = sorted(alt for alt, group in groups.items() if len({each.end for each in group}) > 1)
+    ends = [[end for end in End if any(_met_on(each, end) for each in groups[alt])] for alt in spread]
+    return tuple(dict(zip(spread, each, strict=True)) for each in islice(product(*ends), MOST_WAYS))
+
+
+def _met_on(condition: Condition, end: End) -> bool:
+    return condition.end is end and (end is not End.BETWEEN or condition.fact == "side")
+
+
+def _left(conditions: Iterable[Condition], met_on: MetOn) -> tuple[Condition, ...]:
+    """The conditions of a rule without the alternatives that are not looked at in a way to meet it."""
+    return tuple(each for each in conditions if each.alt not in met_on or _met_on(each, met_on[each.alt]))
 
 
 def _turned(each: Condition) -> Condition:

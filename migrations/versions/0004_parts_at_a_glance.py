@@ -1,4 +1,7 @@
-"""What ranks a free part among its equals is read off one index; designs are found by their part type."""
+"""What ranks a free part among its equals is read off one index; designs are found by their part type.
+
+Links have other numbers now, so what rules come to is made anew when the book is opened.
+"""
 
 from __future__ import annotations
 
@@ -17,10 +20,12 @@ READ_ALONG = ["side", "miles", "made_at", "tag", "place_id", "donor_id", "design
 
 
 def upgrade() -> None:
-    """Make the index wider, and another one."""
+    """Make the index wider, and another one; take away the rows whose links have other numbers now."""
     op.create_index("ix_designs_part_type_id", "designs", ["part_type_id"])
     op.drop_index("ix_parts_free", "parts")
     op.create_index("ix_parts_free", "parts", [*FOUND_BY, *READ_ALONG], **FREE)
+    op.execute("DELETE FROM rule_reach")
+    op.execute("DELETE FROM rule_meets")
 
 
 def downgrade() -> None:

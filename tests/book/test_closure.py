@@ -13,6 +13,7 @@ from sqlalchemy import Connection, select, text
 
 from app.book.asking import ask
 from app.book.closure import read_catalog, rebuild, renew
+from app.book.linknumbers import link_number
 from app.book.modelreading import read_facts, read_models
 from app.book.rulereading import read_moves, read_rules
 from app.book.ruling import close, dispute
@@ -20,7 +21,7 @@ from app.book.schema import PartType, Rule, rule_meets, rule_reach
 from app.book.sheets import load_folder
 from app.book.work import Book, Who
 from app.fit import rules as fit
-from app.fit.closure import ANY_MODEL, models_named
+from app.fit.closure import ANY_MODEL, links_of, models_named
 from app.fit.knowledge import Knowledge
 from app.fit.linkgraph import graph_of
 from app.fit.values import plain
@@ -54,6 +55,11 @@ def reach(rule: fit.Rule) -> Iterator[tuple[str, str, bool]]:
         models = models_named(rule.conditions, end)
         for part_type in types:
             yield from ((part_type, model, back) for model in ((ANY_MODEL,) if models is None else models))
+
+
+def numbers(rule_id: int, rule: fit.Rule, back: bool) -> set[int]:
+    """A rule is heard in each way that it may be met as a link, and in one if it is none."""
+    return {link_number(rule_id, back, way) for way in {link.way for link in links_of([rule])} or {0}}
 
 
 def test_rows_made_rule_by_rule_are_those_made_all_at_once(yard: Book) -> None:
@@ -95,9 +101,10 @@ def test_every_rule_is_reached_where_it_may_be_heard(yard: Book) -> None:
         }
         rules = read_rules(connection, connection.scalars(select(Rule.id)).all(), types)
     assert kept == {
-        (part_type, model, 2 * rule_id + back)
+        (part_type, model, number)
         for rule_id, rule in rules.items()
         for part_type, model, back in reach(rule)
+        for number in numbers(rule_id, rule, back)
     }
 
 
@@ -105,19 +112,13 @@ def test_the_meetings_kept_are_those_that_chains_find_over_all_models(yard: Book
     with yard.engine.connect() as connection:
         types = {row.id: row.name for row in connection.execute(select(PartType.id, PartType.name))}
         rules = read_rules(connection, connection.scalars(select(Rule.id)).all(), types)
-        codes = {rule_id: rule.code for rule_id, rule in rules.items()}
-        kept = {
-            (codes[row.first // 2], row.first % 2, codes[row.second // 2], row.second % 2)
-            for row in connection.execute(select(rule_meets))
-        }
+        ids = {rule.code: rule_id for rule_id, rule in rules.items()}
+        kept = {(row.first, row.second) for row in connection.execute(select(rule_meets))}
         moves = read_moves(connection, types)
         know = Knowledge(read_facts(connection), tuple(rules.values()), moves, models=read_models(connection).infos)
     graph = graph_of(know, rules.values())
-    found = {
-        (*graph.steps[first].link.key, *graph.steps[second].link.key)
-        for first, following in graph.after.items()
-        for second in following
-    }
+    at = {at: link_number(ids[step.link.rule.code], step.link.back, step.link.way) for at, step in graph.steps.items()}
+    found = {(at[first], at[second]) for first, following in graph.after.items() for second in following}
     assert kept == found
 
 

@@ -14,13 +14,14 @@ from sqlalchemy import Connection, insert, select, update
 
 from app.book import schema
 from app.book.closure import read_catalog, rebuild, renew
+from app.book.linknumbers import link_number
 from app.book.modelreading import read_facts, read_models
 from app.book.rulereading import read_moves, read_rules
 from app.book.work import Book
 from app.fit.closure import ANY_MODEL
 from app.fit.knowledge import Knowledge
 from app.fit.linkgraph import LinkGraph, graph_of
-from tests.book.test_closure import reach, rows
+from tests.book.test_closure import numbers, reach, rows
 
 TYPES = ("alternator", "radiator", "hub")
 MODELS, RULES = 8, 24
@@ -125,7 +126,10 @@ def write_conditions(connection: Connection, chosen: random.Random, rule_id: int
     written = [each for end in ("part", "target") for each in conditions(chosen, end)]
     if chosen.random() < 0.3:
         op = chosen.choice(("same", "same", "differs", "within"))
-        written.append({"end": "between", "fact": "axle" if op == "within" else "side", "op": op, "values_": []})
+        fact, alt = "axle" if op == "within" else "side", chosen.choice((0, 1, 2))
+        written.append({"end": "between", "alt": alt, "fact": fact, "op": op, "values_": []})
+    if chosen.random() < 0.2:
+        written.append({"end": "between", "alt": chosen.choice((0, 1)), "fact": "axle", "op": "same", "values_": []})
     for number, each in enumerate(written, start=1):
         connection.execute(insert(table(schema.RuleCondition)), {"rule_id": rule_id, "number": number, **each})
 
@@ -137,7 +141,7 @@ def conditions(chosen: random.Random, end: str) -> Iterator[dict[str, Any]]:
         yield {"end": end, "fact": "model", "op": "any of", "values_": named}
     for _ in range(chosen.choice((0, 0, 1, 2))):
         fact = chosen.choice([*VALUES, "built", "built", "plant", "weight class", "year", "model"])
-        alt = chosen.choice((0, 0, 1))
+        alt = chosen.choice((0, 0, 1, 2))
         yield {"end": end, "alt": alt, **asked(chosen, fact)}
 
 
@@ -152,23 +156,24 @@ def asked(chosen: random.Random, fact: str) -> dict[str, Any]:
 def expected(connection: Connection) -> tuple[set[Any], set[Any]]:
     """The rows as whole rules and the engine's chains have them."""
     types = {row.id: row.name for row in connection.execute(select(schema.PartType.id, schema.PartType.name))}
-    numbers = {name: key for key, name in types.items()}
+    kinds = {name: key for key, name in types.items()}
     models = read_models(connection)
     rules = read_rules(connection, connection.scalars(select(schema.Rule.id)).all(), types)
     ids = {rule.code: rule_id for rule_id, rule in rules.items()}
     heard = {
-        (False, numbers[part_type], model_id, 2 * rule_id + back)
+        (False, kinds[part_type], model_id, number)
         for rule_id, rule in rules.items()
         for part_type, model, back in reach(rule)
         for model_id in ([0] if model == ANY_MODEL else [models.ids[key] for key in models.named([model])])
+        for number in numbers(rule_id, rule, back)
     }
     know = Knowledge(read_facts(connection), (), read_moves(connection, types), models=models.infos)
     return heard, met(graph_of(know, rules.values()), ids)
 
 
 def met(graph: LinkGraph, ids: dict[str, int]) -> set[Any]:
-    numbers = {at: 2 * ids[step.link.rule.code] + step.link.back for at, step in graph.steps.items()}
-    return {(numbers[second], numbers[first]) for first, following in graph.after.items() for second in following}
+    at = {at: link_number(ids[step.link.rule.code], step.link.back, step.link.way) for at, step in graph.steps.items()}
+    return {(at[second], at[first]) for first, following in graph.after.items() for second in following}
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -202,8 +207,11 @@ def one_rule(connection: Connection, rule_id: int, kind: str, *asked: tuple[str,
         connection.execute(insert(table(schema.RuleCondition)), each)
 
 
+FIRST, SECOND = link_number(1, False, 0), link_number(2, False, 0)
+
+
 def of_second(connection: Connection) -> set[Any]:
-    return {each for each in rows(connection)[1] if each[0] == 4}
+    return {each for each in rows(connection)[1] if each[0] == SECOND}
 
 
 def test_two_links_meet_where_a_moved_date_lets_them_until_the_move_itself_changes(book: Book) -> None:
@@ -221,7 +229,8 @@ def test_two_links_meet_where_a_moved_date_lets_them_until_the_move_itself_chang
         move = {"rule_id": 3, "moves_id": 2, "from_month": "2005-01", "to_month": "2005-06"}
         connection.execute(insert(table(schema.RuleDateMove)), move)
         catalog, condition = read_catalog(connection), table(schema.RuleCondition)
-        for at, met in (("K", {(4, 2, '["Tanver family"]')}), ("", set()), ("K", {(4, 2, '["Tanver family"]')})):
+        both = {(SECOND, FIRST, '["Tanver family"]')}
+        for at, met in (("K", both), ("", set()), ("K", both)):
             changed = {"fact": "plant", "values_": ["K"]} if at else {"fact": "weight class", "values_": ["heavy"]}
             connection.execute(update(condition).where(condition.c.rule_id == 3).values(changed))
             renew(connection, catalog, [3])

@@ -18,7 +18,9 @@ from sqlalchemy import Engine, inspect, text
 import migrations.run
 from app.book.engine import SCHEMA, make_engine, schema_of
 from app.book.schema import Base
-from app.book.work import Book, open_book
+from app.book.sheets import load_folder
+from app.book.upgrading import bring_up
+from app.book.work import Book, Who, open_book
 from migrations.run import config, upgrade
 from tests.support.books import Databases
 from tests.support.yard import furnish, keep, paid_ticket, part, sale_line, stock
@@ -143,6 +145,31 @@ def test_an_upgrade_of_a_book_at_its_newest_changes_nothing(book: Book) -> None:
     before = rows_of(book.engine)
     upgrade(book.engine)
     assert rows_of(book.engine) == before
+
+
+def test_what_rules_come_to_is_made_anew_for_a_book_whose_links_had_other_numbers(book: Book) -> None:
+    load_folder(book, Who("OW"), ROOT / "tests" / "casebook")
+    before = rows_of(book.engine)
+    with book.engine.begin() as connection:
+        command.downgrade(config(connection), "0003")
+        connection.execute(text("UPDATE rule_reach SET link = link + 1000000"))
+        connection.execute(text("UPDATE rule_meets SET first = first + 1000000, second = second + 1000000"))
+    bring_up(book.engine)
+    after = rows_of(book.engine)
+    for table in ("rule_reach", "rule_meets"):
+        assert before[table]
+        assert set(after[table]) == set(before[table])
+
+
+def test_rows_of_links_with_other_numbers_are_gone_where_a_book_is_only_upgraded(book: Book) -> None:
+    load_folder(book, Who("OW"), ROOT / "tests" / "casebook")
+    with book.engine.begin() as connection:
+        command.downgrade(config(connection), "0003")
+    upgrade(book.engine)
+    after = rows_of(book.engine)
+    assert not after["rule_reach"]
+    assert not after["rule_meets"]
+    assert after["rules"]
 
 
 def test_an_upgrade_of_a_parent_table_keeps_every_child_row(book: Book, next_version: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from itertools import pairwise
 from random import Random
 
 from app.fit.knowledge import DateMove, FactInfo, Kind, ModelInfo, Possible, UseInfo
@@ -153,6 +154,46 @@ class RuleMaker:
             evidence=self._evidence(kind),
             chains=grade is Grade.BOLTS_UP and self.maybe(0.8) and _links(conditions),
         )
+
+    def _path(self) -> tuple[Rule, ...]:
+        """Rules from each model to the next, to be links of a chain; what they ask is met on either end."""
+        return tuple(
+            self._link(f"R{number}", one.key, other.key)
+            for number, (one, other) in enumerate(pairwise(self.models), start=50)
+        )
+
+    def _link(self, code: str, one: str, other: str) -> Rule:
+        conditions = [
+            Condition(End.PART, "model", Op.ANY_OF, (one,)),
+            Condition(End.TARGET, "model", Op.ANY_OF, (other,)),
+        ]
+        if self.sided:
+            conditions.append(Condition(End.BETWEEN, "side", Op.SAME))
+        for alt in range(1, self.random.randint(1, 3)):
+            conditions += self._met_on_either_end(alt)
+        types = frozenset({MAIN})
+        return Rule(
+            code=code,
+            kind=RuleKind.FIT,
+            grade=Grade.BOLTS_UP,
+            direction=self.random.choice((Direction.BOTH_WAYS, Direction.ONE_WAY)),
+            state=RuleState.OPEN,
+            why="because",
+            offered_types=types,
+            wanted_types=types,
+            conditions=tuple(conditions),
+            evidence=(EvidenceLine(Evidence.MEASURED),),
+            chains=True,
+        )
+
+    def _met_on_either_end(self, alt: int) -> list[Condition]:
+        """Alternatives, some of which look at the part and others at the target."""
+        names = [name for name in self.named if name in VALUES and name not in NUMBERS] or ["drive"]
+        found = []
+        for end in (End.PART, End.TARGET, *self.random.sample((End.PART, End.TARGET), self.random.randint(0, 1))):
+            name = self.random.choice(names)
+            found.append(Condition(end, name, Op.ANY_OF, (self.random.choice(VALUES[name]),), alt=alt))
+        return found
 
     def _counted_rule(self, code: str) -> Rule:
         """Plain words on models: lots that are sets besides, or only to be measured, are not spoken of."""
@@ -316,13 +357,11 @@ class RuleMaker:
 def _links(conditions: tuple[Condition, ...]) -> bool:
     """Links the engine can judge whole.
 
-    It holds what lies between two vehicles of a chain against the ends alone, alternatives of both ends among it, and
-    takes no figure for an imagined vehicle that its model does not list. Both can only lose a chain, never find one
-    that is none.
+    It holds what lies between two vehicles of a chain against the ends alone, and takes no figure for an imagined
+    vehicle that its model does not list.
     """
     between = any(each.end is End.BETWEEN and each.fact != "side" for each in conditions)
-    of_both_ends = len({each.end for each in conditions if each.alt}) > 1
-    return not between and not of_both_ends and not any(each.fact in NUMBERS for each in conditions)
+    return not between and not any(each.fact in NUMBERS for each in conditions)
 
 
 def _turns(kind: RuleKind, conditions: tuple[Condition, ...]) -> bool:

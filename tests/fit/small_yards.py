@@ -64,7 +64,10 @@ class _Maker(RuleMaker):
         # Sided lots to a count are not spoken of: a pair of arms is one of each side.
         counted = not self.sided and self.maybe(0.15)
         most = 4 if counted else 9
+        path = () if counted or self.maybe(0.85) else self._path()
+        most = 3 if path else most
         rules = tuple(self._rule(f"R{number:02d}", counted) for number in range(1, self.random.randint(2, most)))
+        rules += path
         offers = tuple(self._offer(f"S{number:03d}", MAIN, counted) for number in range(1, self.random.randint(2, 8)))
         others = tuple(
             self._offer(f"S{number:03d}", self.random.choice((RING, LOOM)), counted=False)
