@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import Connection
+from sqlalchemy.exc import DBAPIError
 
 Statement = Mapping[str, str]
 """The same statement in the words of each database."""
@@ -29,9 +30,18 @@ def statement(words: Mapping[str, str]) -> Statement:
 
 
 def fetch(connection: Connection, words: Statement, given: Mapping[str, Any]) -> Sequence[Sequence[Any]]:
-    """All rows of a statement, as the driver gives them, within the connection's transaction."""
+    """All rows of a statement, as the driver gives them, within the connection's transaction.
+
+    Raises:
+        DBAPIError: what the driver raised, as for any other statement.
+    """
     driver: Any = connection.connection.driver_connection
-    rows: Sequence[Sequence[Any]] = driver.execute(words[connection.dialect.name], given).fetchall()
+    kinds: Any = connection.dialect.loaded_dbapi
+    statement = words[connection.dialect.name]
+    try:
+        rows: Sequence[Sequence[Any]] = driver.execute(statement, given).fetchall()
+    except kinds.Error as error:
+        raise DBAPIError.instance(statement, dict(given), error, kinds.Error, dialect=connection.dialect) from error
     return rows
 
 
