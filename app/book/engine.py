@@ -65,9 +65,10 @@ def make_engine(address: str) -> Engine:
 
 
 def _set_up_postgresql(connection: psycopg.Connection, _record: Any) -> None:
-    """Have no statement compiled: an ask's take milliseconds, and compiling one takes a quarter of a second."""
+    """Tell the server what an ask is like: a few rows out of many, by index, in less time than a compiler takes."""
     connection.autocommit = True
     connection.execute("SET jit = off")
+    connection.execute("SET random_page_cost = 1.1")
     connection.autocommit = False
 
 
