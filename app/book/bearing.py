@@ -24,7 +24,7 @@ from app.fit.rules import Rule
 if TYPE_CHECKING:
     from app.book.knowing import Knowing
 
-MOST_KEPT = 2_000
+MOST_KEPT = 500
 """So many bearings are kept, then the shelf is cleared."""
 
 

@@ -40,7 +40,8 @@ Rows = Sequence[Sequence[Any]]
 SERVES = (
     "r.chains AND r.kind = 'fit' AND r.state = 'open' AND r.grade = 'bolts_up' AND NOT EXISTS ("
     "SELECT 1 FROM rule_conditions b WHERE b.rule_id = r.id "
-    "AND (b.op = 'within' OR b.fact = 'side' AND b.op = 'differs'))"
+    "AND (b.op = 'within' OR b.fact = 'side' AND b.op = 'differs' "
+    "OR b.\"end\" = 'between' AND b.fact <> 'side' AND b.alt = 0))"
 )
 """What rules may be links of a chain; the same as `links_of` says of rules that were read whole."""
 

@@ -104,17 +104,14 @@ class Chains:
         return self._indexes[end]
 
     def _held_at(self, end: End, pair: Pair) -> list[int]:
-        """Those of the links that hold at one end; what lies between the ends is looked at for each pair anew."""
+        """Those of the links of which all that they ask of one end holds."""
         world = pair.part if end is End.PART else pair.target
-        links = self._of(end, plain(world["model"].value) if "model" in world else "")
         key = (end, id(world), pair.part_subject.side, pair.target_subject.side)
         if key not in self._sorted_out:
-            held = [at for at in links if not self._step(at).asks_more and self._holds(at, end, pair)]
+            links = self._of(end, plain(world["model"].value) if "model" in world else "")
             # The pair is kept along, so that no other world takes its place in memory.
-            self._sorted_out[key] = (held, pair)
-        others = [at for at in links if self._step(at).asks_more and self._holds(at, end, pair)]
-        plain_ones = self._sorted_out[key][0]
-        return sorted((*plain_ones, *others)) if others else plain_ones
+            self._sorted_out[key] = ([at for at in links if self._holds(at, end, pair)], pair)
+        return self._sorted_out[key][0]
 
     def _found(self, first: int, ends: Ends, links: int) -> list[Path]:
         """Every path of so many links from one to these ends, the lower numbers first."""
@@ -127,10 +124,9 @@ class Chains:
         yield from ((first, last) for last in self.graph.after.get(first, ()) if last in ends)
 
     def _of_three(self, first: int, ends: Ends) -> Iterator[Path]:
-        """What a link asks between its ends is held against part and target, so a middle one may ask for side alone."""
         leading, rule = self._leading_to(ends), self._step(first).link.rule
         for middle in self.graph.after.get(first, ()):
-            if middle in leading and not self._step(middle).asks_more:
+            if middle in leading:
                 lasts = (last for last in self.graph.after[middle] if last in ends)
                 yield from ((first, middle, last) for last in lasts if self._step(last).link.rule is not rule)
 

@@ -123,8 +123,12 @@ def _turned(each: Condition) -> Condition:
 
 
 def _bars(condition: Condition) -> bool:
-    """What no link may have: a tolerance, or two sides that do not agree."""
-    return condition.op is Op.WITHIN or (condition.fact == "side" and condition.op is Op.DIFFERS)
+    """What no link may have: a tolerance, two sides that do not agree, or ends held against each other by more.
+
+    The vehicle between two links is only imagined: what it has cannot be held against a part's.
+    """
+    by_more = condition.end is End.BETWEEN and condition.fact != "side" and not condition.alt
+    return condition.op is Op.WITHIN or (condition.fact == "side" and condition.op is Op.DIFFERS) or by_more
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,8 +16,7 @@ class Step:
     """A link as a step of a path, with all that is asked for at each step worked out once.
 
     `models` are those it must be at either end, in plain words, None where it names none; `asked` is what it asks there
-    besides, and `one_side` whether its ends must be of one side. `asks_more` is a link that holds its ends against each
-    other by more than that.
+    besides, and `one_side` whether its ends must be of one side.
     """
 
     link: Link
@@ -25,7 +24,6 @@ class Step:
     asked: Mapping[End, tuple[Condition, ...]]
     one_side: bool
     looks: Mapping[End, Looks]
-    asks_more: bool
     roams: bool
 
 
@@ -56,7 +54,6 @@ def step_of(link: Link) -> Step:
         {end: tuple(each for each in asked[end] if each not in of_side) for end in End},
         bool(of_side),
         {end: looks_of((*asked[end], *between)) for end in ends},
-        any(each.fact != "side" for each in between),
         link.roams,
     )
 

@@ -357,8 +357,8 @@ class RuleMaker:
 def _links(conditions: tuple[Condition, ...]) -> bool:
     """Links the engine can judge whole.
 
-    It holds what lies between two vehicles of a chain against the ends alone, and takes no figure for an imagined
-    vehicle that its model does not list.
+    It makes none of rules that hold more than the side of part and vehicle against each other, and takes no figure for
+    an imagined vehicle that its model does not list.
     """
     between = any(each.end is End.BETWEEN and each.fact != "side" for each in conditions)
     return not between and not any(each.fact in NUMBERS for each in conditions)

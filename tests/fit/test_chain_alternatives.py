@@ -5,6 +5,7 @@ One of the alternatives is enough, and one imagined vehicle must satisfy both it
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -89,6 +90,13 @@ def test_a_figure_of_an_imagined_vehicle_that_cannot_be_the_parts_own_makes_no_c
     assert grades(link("R01", "T1", "T2", *asked), link("R02", "T2", "T3")) == (Grade.NOT_COMPARED, Grade.NOT_COMPARED)
     asked = (SQUARE[End.PART], SAME_PLUG)
     assert grades(link("R01", "T1", "T2", *asked), link("R02", "T2", "T3")) == (Grade.BOLTS_UP, Grade.BOLTS_UP)
+
+
+def test_what_must_be_the_same_on_part_and_imagined_vehicle_is_no_link() -> None:
+    """As above; that a chain might be true after all, with another vehicle between, is not found out."""
+    same = replace(SAME_PLUG, alt=0)
+    assert grades(link("R01", "T1", "T2", same), link("R02", "T2", "T3")) == (Grade.NOT_COMPARED, Grade.NOT_COMPARED)
+    assert grades(link("R01", "T1", "T2"), link("R02", "T2", "T3", same)) == (Grade.NOT_COMPARED, Grade.NOT_COMPARED)
 
 
 def test_of_one_side_or_of_one_plug_is_enough() -> None:
