@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise, product
 
-from app.fit.closure import ANYWHERE, Families, Link, all_hold
-from app.fit.conditions import Pair
+from app.fit.closure import ANYWHERE, Families, Link
+from app.fit.conditions import Pair, all_hold
 from app.fit.knowledge import Knowledge
 from app.fit.linkgraph import Step, graph_of
 from app.fit.rules import End

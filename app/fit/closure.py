@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice, product
 
-from app.fit.conditions import Pair, Truth, check
+from app.fit.conditions import Pair, all_hold
 from app.fit.knowledge import Identity, Knowledge, ModelInfo, Possible, Subject
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
@@ -312,13 +312,6 @@ class Meeting:
 
 def _names_model(condition: Condition) -> bool:
     return condition.fact == "model" and condition.op is Op.ANY_OF and not condition.alt
-
-
-def all_hold(rule: Rule, conditions: Sequence[Condition], pair: Pair) -> bool:
-    """Whether all surely hold; of alternatives one that does is enough."""
-    held = [(each.alt, check(rule, each, pair).truth is Truth.YES) for each in conditions]
-    met = {alt for alt, holds in held if holds}
-    return all(holds or (alt > 0 and alt in met) for alt, holds in held)
 
 
 class Joints:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -75,6 +75,13 @@ def check(rule: Rule, condition: Condition, pair: Pair) -> Finding:
     return _finding(condition, _truth(listed is (condition.op is Op.ANY_OF)), value)
 
 
+def all_hold(rule: Rule, conditions: Sequence[Condition], pair: Pair) -> bool:
+    """Whether all surely hold; of alternatives one that does is enough."""
+    held = [(each.alt, check(rule, each, pair).truth is Truth.YES) for each in conditions]
+    met = {alt for alt, holds in held if holds}
+    return all(holds or (alt > 0 and alt in met) for alt, holds in held)
+
+
 def _truth(holds: bool) -> Truth:
     return Truth.YES if holds else Truth.NO
 
@@ -105,7 +112,7 @@ def _moved(rule: Rule, month: str, pair: Pair, world: World, subject: Subject) -
         if move.moves != rule.code or move.from_month != month:
             continue
         alone = Pair(world, world, subject, subject, (), pair.today)
-        if all(check(move.rule, each, alone).truth is Truth.YES for each in move.rule.conditions):
+        if all_hold(move.rule, move.rule.conditions, alone):
             return move.to_month
     return month
 

@@ -318,8 +318,11 @@ class RuleMaker:
         if not splits or self.maybe(0.5):
             return ()
         moved, month = self.random.choice(splits)
-        fact, value = self.random.choice((("plant", self.random.choice(PLANTS)), ("drive", "4x4")))
-        ends = tuple(Condition(end, fact, Op.ANY_OF, (value,), alt=1) for end in (End.PART, End.TARGET))
+        told = [("plant", self.random.choice(PLANTS)), ("drive", "4x4")]
+        # One of two things may be enough.
+        asked = told if self.maybe(0.3) else [self.random.choice(told)]
+        both = (End.PART, End.TARGET)
+        ends = tuple(Condition(end, fact, Op.ANY_OF, (value,), alt=1) for fact, value in asked for end in both)
         moving = Rule(
             code="R90",
             kind=RuleKind.MOVES_DATE,

@@ -10,8 +10,8 @@ from itertools import product
 
 import pytest
 
-from app.fit.closure import Asked, Between, all_hold
-from app.fit.conditions import Pair
+from app.fit.closure import Asked, Between
+from app.fit.conditions import Pair, all_hold
 from app.fit.knowledge import DateMove, FactInfo, Identity, Kind, Knowledge, ModelInfo, Possible, Subject
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
