@@ -48,7 +48,9 @@ def place_for(given: str | None, postgres: bool) -> Iterator[str]:
         server = find_server()
         try:
             databases = Databases(server)
-            yield databases.address(databases.empty())
+            place = databases.address(databases.empty())
+            yield place
+            _beside(place).unlink(missing_ok=True)
         finally:
             server.stop()
     else:
