@@ -98,10 +98,6 @@ class Catalog:
     models: Models
     facts: Mapping[str, FactInfo]
 
-    def model_ids(self, names: Iterable[str]) -> list[int]:
-        """The ids of models by their plain words; what is no model is left out."""
-        return [self.models.ids[key] for key in self.models.named(names)]
-
 
 def read_catalog(connection: Connection) -> Catalog:
     """The catalog as it stands."""

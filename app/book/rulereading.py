@@ -64,7 +64,8 @@ _ARRAYS = {
 
 def _rules(dialect: str, where: str, lines: Collection[str] = tuple(_LINES)) -> str:
     """Rules with some of their lines; in place of the others stands nothing."""
-    own = "r.id, r.code, r.kind, r.grade, r.direction, r.state, r.why, CAST(r.chains AS INTEGER)"
+    is_whole = int(len(lines) == len(_LINES))
+    own = f"{is_whole}, r.id, r.code, r.kind, r.grade, r.direction, r.state, r.why, CAST(r.chains AS INTEGER)"
     lists = ", ".join(_list(dialect, table) if table in lines else "CAST(NULL AS TEXT)" for table in _LINES)
     return f"SELECT {own}, {lists} FROM rules r WHERE {where}".format(**listed(dialect, ("ids", "links")))
 
@@ -93,7 +94,7 @@ _IDS = text("SELECT id FROM rules ORDER BY id")
 def read_rules(connection: Connection, ids: Iterable[int], types: Types) -> dict[int, Rule]:
     """The rules of these ids with all that goes with them; `types` are the names of the part types by id."""
     rows = fetch(connection, _BY_ID, {"ids": json.dumps(list(ids))})
-    return {row[0]: _rule(row, types) for row in rows}
+    return {row[1]: _rule(row, types) for row in rows}
 
 
 def read_rules_and_links(
@@ -101,8 +102,8 @@ def read_rules_and_links(
 ) -> tuple[dict[int, Rule], dict[int, Rule]]:
     """The rules of these ids, and others only as links of chains: without work, companions, consequences, evidence."""
     rows = fetch(connection, _WITH_LINKS, {"ids": json.dumps(ids), "links": json.dumps(links)})
-    whole, as_links = rows[: len(ids)], rows[len(ids) :]
-    return {row[0]: _rule(row, types) for row in whole}, {row[0]: _rule(row, types) for row in as_links}
+    whole = {row[1]: _rule(row, types) for row in rows if row[0]}
+    return whole, {row[1]: _rule(row, types) for row in rows if not row[0]}
 
 
 def read_every_rule(connection: Connection, types: Types) -> Iterator[Rule]:
@@ -128,7 +129,7 @@ def read_moves(connection: Connection, types: Mapping[int, str]) -> tuple[DateMo
 
 
 def _rule(row: Cells, types: Types) -> Rule:
-    _, code, kind, grade, direction, state, why, chains, of_types, *lists = row
+    _, _, code, kind, grade, direction, state, why, chains, of_types, *lists = row
     conditions, operations, companions, consequences, evidence = lists
     ends = _lines(of_types, _type)
     offered = _names(ends, End.PART, types)

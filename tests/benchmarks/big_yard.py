@@ -42,6 +42,8 @@ class Size:
     rules: int = 200_000
     parts: int = 1_000_000
     types: int = 400
+    evenly: bool = False
+    """Whether every family has as many rules as any other; else the common ones have the most, as of parts."""
 
 
 @dataclass
@@ -215,7 +217,7 @@ def _rules(yard: BigYard, connection: Connection) -> None:
 
 def _rule_rows(yard: BigYard, number: int) -> Iterator[tuple[Table, dict[str, Any]]]:
     chosen = yard.random
-    family = yard.family()
+    family = chosen.randrange(1, yard.size.families + 1) if yard.size.evenly else yard.family()
     kind = chosen.choice(yard.types_of[family])
     grade = chosen.choices([name for name, _ in GRADES], [share for _, share in GRADES])[0]
     way = "both ways" if chosen.random() < 0.6 else "one way"
