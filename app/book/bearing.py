@@ -25,7 +25,10 @@ if TYPE_CHECKING:
     from app.book.knowing import Knowing
 
 MOST_KEPT = 500
-"""So many bearings are kept, then the shelf is cleared."""
+"""So many bearings are kept, then they are cleared off the shelf."""
+
+MOST_RULES = 20_000
+"""So many rules and steps are kept, for bearings share them; then these are cleared too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +154,7 @@ def bearing(
     if kept is None:
         if len(shelf.bearings) > MOST_KEPT:
             shelf.bearings.clear()
+        if len(shelf.rules) + len(shelf.steps) > MOST_RULES:
             shelf.rules.clear()
             shelf.steps.clear()
             shelf.laws = None
