@@ -6,7 +6,6 @@ ways give the same rows.
 
 from __future__ import annotations
 
-import gc
 import json
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -16,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Connection, delete, select, text
 
 from app.book.fetching import LISTED
+from app.book.garbage import none_collected
 from app.book.linknumbers import OF_RULE, numbers_of, rule_of
 from app.book.modelreading import Models, read_facts, read_models
 from app.book.ruleends import (
@@ -110,7 +110,7 @@ def rebuild(connection: Connection) -> None:
     """Make all the rows anew."""
     for table in (rule_reach, rule_meets):
         connection.execute(delete(table))
-    with _without_sweeping(), _with_room(connection):
+    with none_collected(), _with_room(connection):
         catalog = read_catalog(connection)
         places, spoken, asking = Places(), Spoken(catalog.models), Asking(every(connection))
         for picked in spans(connection, SPAN):
@@ -121,18 +121,6 @@ def rebuild(connection: Connection) -> None:
         meets = _meets(connection, catalog, asking)
         meets.add(places.ends, places.starts)
         _put_meets(connection, meets.rows())
-
-
-@contextmanager
-def _without_sweeping() -> Iterator[None]:
-    """Millions of small objects that all stay: looking for garbage among them takes longer than making them."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 @contextmanager

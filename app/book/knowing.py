@@ -5,7 +5,6 @@ Rules are not among it: of these an ask reads the few that bear on it (see beari
 
 from __future__ import annotations
 
-import gc
 from dataclasses import dataclass, field
 from weakref import WeakKeyDictionary
 
@@ -17,6 +16,7 @@ from app.book.bearing import Shelf
 from app.book.bench.computing import measured_frames
 from app.book.closure import Catalog
 from app.book.fetching import fetch, statement
+from app.book.garbage import keep_for_hours
 from app.book.modelreading import SMALL, Models, read_facts, read_models
 from app.book.schema import Counter
 from app.book.vocabulary import Vocabulary, load_vocabulary
@@ -107,17 +107,10 @@ def knowing(session: Session) -> Knowing:
         kept = _read(session, version)
         _kept[pool] = kept
         if len(kept.models) > SMALL:
-            _keep_for_hours()
+            keep_for_hours()
     if kept.rules.version != rules:
         kept.rules = Shelf(rules)
     return kept
-
-
-def _keep_for_hours() -> None:
-    """What is large and stays is not looked through for garbage, and what an ask makes and drops more seldom."""
-    gc.collect()
-    gc.freeze()
-    gc.set_threshold(50_000, 20, 50)
 
 
 def _read(session: Session, version: int) -> Knowing:

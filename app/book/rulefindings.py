@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import gc
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.book.garbage import none_collected
 from app.book.modelreading import read_facts, read_models
 from app.book.rulecheck import broken_references
 from app.book.rulereading import read_every_rule, read_moves
@@ -53,20 +52,8 @@ def check_rules(book: Book, *, kinds: Iterable[str] = (), limit: int = PAGE) -> 
         BadInput: there is no such kind of finding.
     """
     wanted = frozenset(_kind(each) for each in kinds) or frozenset(Fault)
-    with _uncollected():
+    with none_collected():
         return _checked(book, wanted, limit)
-
-
-@contextmanager
-def _uncollected() -> Iterator[None]:
-    """Keep the collector of cycles out of it: it would walk all rules again and again, and they hold none."""
-    collecting = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if collecting:
-            gc.enable()
 
 
 def _checked(book: Book, wanted: frozenset[Fault], limit: int) -> RuleCheck:

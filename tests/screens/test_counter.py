@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -195,13 +197,19 @@ async def test_forty_columns_show_grade_price_and_place(app: Donorbook) -> None:
         assert rows(app, "bolts up")[0].split() == ["1", "bolts", "up", "75", "A1-2"]
 
 
+@contextmanager
+def casebook_counter(template: Path, folder: Path, clock: Clock) -> Iterator[tuple[Book, Donorbook]]:
+    """The counter over the casebook's rules and parts."""
+    with opened(str(copy_file(template, folder / "case.book")), clock) as book:
+        load_folder(book, OWNER, CASEBOOK)
+        yield book, Donorbook(book, "counter")
+
+
 async def test_the_casebook_yard_answers_and_sells_through_the_real_engine(
     sqlite_template: Path, tmp_path: Path, clock: Clock
 ) -> None:
     """The whole way over the casebook's rules: words, a line that bolts up at the top, a paid ticket."""
-    with opened(str(copy_file(sqlite_template, tmp_path / "case.book")), clock) as book:
-        load_folder(book, OWNER, CASEBOOK)
-        app = Donorbook(book, "counter")
+    with casebook_counter(sqlite_template, tmp_path, clock) as (book, app):
         async with app.run_test(size=SIZE) as pilot:
             await ask(pilot, "08 light longwagon lca rh")
             await settle(pilot)
@@ -219,9 +227,7 @@ async def test_a_build_month_is_answered_by_the_time_it_stands_for(
     sqlite_template: Path, tmp_path: Path, clock: Clock
 ) -> None:
     """Early pumps were built in before 2009-01 (the casebook's R29 to R31); the key gives the month to the ask."""
-    with opened(str(copy_file(sqlite_template, tmp_path / "case.book")), clock) as book:
-        load_folder(book, OWNER, CASEBOOK)
-        app = Donorbook(book, "counter")
+    with casebook_counter(sqlite_template, tmp_path, clock) as (_, app):
         async with app.run_test(size=SIZE) as pilot:
             await ask(pilot, "fuel pump 2009 light longwagon 26 gal")
             assert "e before 2009-01   r 2009-01 or later" in seen(app)
@@ -254,9 +260,7 @@ async def test_words_of_which_nothing_is_understood_stay_in_the_line(sqlite_book
 
 async def test_what_the_part_under_the_cursor_fits(sqlite_template: Path, tmp_path: Path, clock: Clock) -> None:
     """Three keys after the answer: every vehicle the tag fits, best first."""
-    with opened(str(copy_file(sqlite_template, tmp_path / "case.book")), clock) as book:
-        load_folder(book, OWNER, CASEBOOK)
-        app = Donorbook(book, "counter")
+    with casebook_counter(sqlite_template, tmp_path, clock) as (_, app):
         async with app.run_test(size=SIZE) as pilot:
             await ask(pilot, "08 light longwagon lca rh")
             await press(pilot, "f", "enter")
