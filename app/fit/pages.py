@@ -88,7 +88,6 @@ class Ranking:
             else:
                 self._look_at(each)
         self._look_at_what_may_be_refused()
-        self._source.bring([each for each in self._met if isinstance(each, Candidate)])
 
     def _take(self, each: Candidate) -> None:
         """Let a candidate wait, by the best that it could come to."""
