@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from app.fit import computed_lengths
 from app.fit.computed import MeasuredFrames
 from app.fit.conditions import Finding, Pair, Truth
@@ -28,6 +30,8 @@ def measured(pair: Pair, offer: Offer, know: Knowledge) -> Resolved | None:
 
 
 def _by_figures(pair: Pair, offer: Offer, know: Knowledge) -> Resolved | None:
+    if not _taken(offer.subject.facts) or not _taken(pair.target_subject.facts):
+        return None
     look_for = know.look_for.get(offer.part_type, ())
     found = computed_lengths.computed_fit(
         offer.subject.facts,
@@ -44,6 +48,11 @@ def _by_figures(pair: Pair, offer: Offer, know: Knowledge) -> Resolved | None:
     if found is None or not any(know.facts[name].kind is Kind.LENGTH for name in taken):
         return None
     return _resolved(found.grade, found.words, "the pair itself was measured")
+
+
+def _taken(facts: Mapping[str, Known]) -> bool:
+    """Whether anything was measured, with its doubt."""
+    return any(each.u_mm for each in facts.values())
 
 
 def _by_frames(pair: Pair, offer: Offer, frames: MeasuredFrames | None) -> Resolved | None:

@@ -13,13 +13,17 @@ from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleSta
 from app.fit.terms import Group, Side
 from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month, rows_of, worlds
 
+_OF_THE_CASE = frozenset({"side", "part type"})
+"""What is the same of all parts of a case."""
+
 
 @dataclass(frozen=True, slots=True)
 class Voice:
     """A rule in a direction in which it may speak, with the models it names on either end; None where it names none.
 
     `on_part` and `on_target` are what it looks at there, `rest` what it asks besides the models; `always` is one that
-    speaks wherever these are met. `everywhere` is one that is not kept inside one family.
+    speaks wherever these are met. `everywhere` is one that is not kept inside one family. `of_target_alone` says that
+    all parts off the models it names come to the same by it in one world of the target.
     """
 
     rule: Rule
@@ -31,6 +35,7 @@ class Voice:
     rest: tuple[Condition, ...]
     always: bool
     everywhere: bool
+    of_target_alone: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +79,8 @@ def _voice(rule: Rule, back: bool, *, side_agrees: bool) -> Voice:
         looks_of([each for each in conditions if each.end in (end, End.BETWEEN)]) for end in (ours, theirs)
     )
     there = frozenset(already_there(rule))
+    rest = tuple(each for each in conditions if not _asks_for_models(each))
+    everywhere = _everywhere(rule)
     return Voice(
         rule,
         back,
@@ -81,10 +88,11 @@ def _voice(rule: Rule, back: bool, *, side_agrees: bool) -> Voice:
         models_named(conditions, theirs),
         on_part,
         together([on_target, Looks(there)]) if there else on_target,
-        tuple(each for each in conditions if not _asks_for_models(each)),
+        rest,
         any(map(_asks_for_models, conditions))
         and all(_asks_for_models(each) or (side_agrees and _asks_for_its_side(each)) for each in conditions),
-        _everywhere(rule),
+        everywhere,
+        everywhere and all(each.end is theirs or (each.fact in _OF_THE_CASE and not each.other_fact) for each in rest),
     )
 
 

@@ -15,7 +15,7 @@ from app.fit.knowledge import Identity, Knowledge, Known, Offer, Target
 from app.fit.laws import LAW_FACTS, law_doubt, law_fires
 from app.fit.matches import Match, Matches
 from app.fit.merging import Finding, Merged, merged
-from app.fit.outcomes import PROVEN, Outcome, chained, outcomes
+from app.fit.outcomes import PROVEN, Hearing, Outcome, chained, outcomes
 from app.fit.rules import Rule, RuleKind
 from app.fit.terms import Grade, Side
 from app.fit.worlds import World, given_by, worlds
@@ -62,11 +62,13 @@ class Judge:
         models = {identity.model.key for group in target.identities.values() for identity in group}
         uses = tuple(use for use in know.uses if use.model in models and use.known_by in PROVEN)
         self.know = replace(know, uses=uses)
+        self._hearing = Hearing(self.know)
         self._used = frozenset(use.design for use in uses)
         self._every = know
         self._matches: dict[Kind, Matches] = {}
         self._judged: dict[Signature, Merged | None] = {}
         self._alike: dict[Signature, Merged | None] = {}
+        self._silent: dict[tuple[int, str], Merged | None] = {}
 
     @cached_property
     def _chains(self) -> Chains:
@@ -92,9 +94,16 @@ class Judge:
         """
         match = self._of_kind(offer).of(offer)
         hope = hope_of(match, offer, self.target, self.know)
-        if not hope.alike or offer.subject.identity is None:
+        identity = offer.subject.identity
+        if not hope.alike or identity is None:
             return hope, None
-        return hope, self._judge(offer, match, (given_by(offer.subject.identity),))
+        if match.voices or hope.best != Grade.NOT_COMPARED.rank:
+            return hope, self._judge(offer, match, (given_by(identity),))
+        # Nothing speaks of any of these.
+        key = (id(match), identity.model.family)
+        if key not in self._silent:
+            self._silent[key] = self._judge(offer, match, (given_by(identity),))
+        return hope, self._silent[key]
 
     def banned(self, offer: Offer) -> bool:
         """Whether law forbids a part, or may: then it is no companion either."""
@@ -109,7 +118,7 @@ class Judge:
             each.grade is Grade.WONT_FIT
             for one, (other, subject) in product(ours, case.theirs)
             for each in outcomes(
-                laws, Pair(one, other, offer.subject, subject, self.know.moves, self.know.today), offer, self.know
+                laws, Pair(one, other, offer.subject, subject, self.know.moves, self.know.today), offer, self._hearing
             )
         )
 
@@ -152,7 +161,7 @@ class Judge:
         model = pair.target["model"].value if "model" in pair.target else ""
         other_side = match.case.other_side
         named = bool(model) and "model" in pair.part
-        found = outcomes(match.heard[model], pair, offer, self.know, named=named, with_law=not other_side)
+        found = outcomes(match.heard[model], pair, offer, self._hearing, named=named, with_law=not other_side)
         if other_side or any(each.resolved or each.design for each in found):
             return found
         return [chained(pair, offer, self.target, self._chains if match.chained else None, self.know)]

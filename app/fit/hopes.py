@@ -32,7 +32,7 @@ def hope_of(match: Match, offer: Offer, target: Target, know: Knowledge) -> Hope
     plain = match.sight == PLAIN and not match.telling and not match.dated and offer.subject.identity is not None
     if match.case.other_side:
         # Not even the law is heard of these.
-        return Hope(ANYTHING.best, may_be_refused=True, alike=plain)
+        return Hope(ANYTHING.best if match.voices else Grade.NOT_COMPARED.rank, bool(match.voices), alike=plain)
     if offer.law or any(each.rule.kind is RuleKind.LAW for each in match.voices):
         return ANYTHING
     if any(name in target.facts for name in know.look_for.get(offer.part_type, ())):

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from app.fit.cases import Case, Voice, with_uses
 from app.fit.chains import Chains
-from app.fit.knowledge import Knowledge, ModelInfo, Offer, Subject
+from app.fit.knowledge import Knowledge, ModelInfo, Offer, Possible, Subject
 from app.fit.linkgraph import Step
 from app.fit.looks import NOTHING, Looks, looks_of_moves, together
 from app.fit.rules import End
@@ -19,6 +19,7 @@ from app.fit.values import plain
 from app.fit.worlds import OTHER_PLANT, Scope, World, closure, given_by, narrowing, worlds
 
 Seen = tuple[object, ...]
+Possibles = tuple[Possible, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,13 +96,14 @@ class Matches:
     chains: Chains
     know: Knowledge
     wanted: frozenset[str]
-    _targets: dict[str, str] = field(init=False)
+    _listening: dict[str, _Listening] = field(init=False)
     _matches: dict[str, Match] = field(default_factory=dict)
+    _alike: dict[tuple[object, ...], Match] = field(default_factory=dict)
     _classes: dict[Sight, tuple[TargetClass, ...]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         models = {world["model"].value if "model" in world else "" for world, _ in self.case.theirs}
-        self._targets = {each: plain(each) for each in models}
+        self._listening = {each: _Listening(self.case.voices, plain(each)) for each in models}
 
     def of(self, offer: Offer) -> Match:
         """The match of parts off the model of this one."""
@@ -112,14 +114,24 @@ class Matches:
         return self._matches[key]
 
     def _new(self, part_type: str, model: ModelInfo | None) -> Match:
+        """Models of which the same rules and links speak, and which are alike in what they can be, share one."""
         ours = plain(model.key) if model is not None else ""
-        heard = {each: self._heard(ours, name) for each, name in self._targets.items()}
-        voices = list({id(each): each for every in heard.values() for each in every}.values())
+        heard = {each: listening.to(ours) for each, listening in self._listening.items()}
         firsts, lasts = self._links(model, part_type, heard)
-        on_part = self._looks(voices, firsts, End.PART)
-        sight = _sight(on_part)
-        wide = self.case.scope.facts | on_part.facts
         rows = model.possible if model is not None else ()
+        hanging = any(row.given or row.built_from or row.built_to or row.plants for row in rows)
+        spoken = (*(tuple(map(id, every)) for every in heard.values()), tuple(map(id, firsts)))
+        key = (ours if hanging else ours == "", *spoken)
+        if key not in self._alike:
+            self._alike[key] = self._match(heard, firsts, lasts, rows)
+        return self._alike[key]
+
+    def _match(
+        self, heard: dict[str, tuple[Voice, ...]], firsts: Sequence[Step], lasts: Sequence[Step], rows: Possibles
+    ) -> Match:
+        voices = list({id(each): each for every in heard.values() for each in every}.values())
+        on_part = self._looks(voices, firsts, End.PART)
+        wide = self.case.scope.facts | on_part.facts
         tied = {name for row in rows if row.given for name in (row.fact, *(each for each, _ in row.given))}
         dated = {row.fact for row in rows if row.built_from or row.built_to or row.plants}
         dates = bool(dated) and bool(dated & (closure(wide, rows) | tied))
@@ -130,7 +142,7 @@ class Matches:
             on_part.scope,
             wide,
             on_part.facts | tied | dated,
-            sight,
+            _sight(on_part),
             self._told_apart(voices, lasts),
             bool(firsts),
             dates or bool({"built", "year", "plant"} & on_part.built_in),
@@ -144,12 +156,6 @@ class Matches:
             codes = [*(each.rule.code for each in voices), *(each.link.rule.code for each in steps)]
             moved = looks_of_moves(self.know.moves, codes)
         return together([*own, *(each.looks[end] for each in steps), moved])
-
-    def _heard(self, ours: str, theirs: str) -> tuple[Voice, ...]:
-        """The rules that are not silent already by the models they name."""
-        return tuple(
-            each for each in self.case.voices if _may_be(each.of_part, ours) and _may_be(each.of_target, theirs)
-        )
 
     def _links(
         self, model: ModelInfo | None, part_type: str, heard: dict[str, tuple[Voice, ...]]
@@ -188,6 +194,19 @@ def _sight(looks: Looks) -> Sight:
     return Sight(tuple(sorted(names)), tuple(sorted(looks.months)), looks.plants, looks.to_the_month)
 
 
-def _may_be(named: Iterable[str] | None, model: str) -> bool:
-    """False where an end must be of other models; of a vehicle of no known model nothing is said."""
-    return named is None or not model or model in named
+class _Listening:
+    """Which rules are not silent already by the models they name, for one model of the target."""
+
+    def __init__(self, voices: Iterable[Voice], theirs: str) -> None:
+        # Of a vehicle of no known model nothing is said.
+        self._every = tuple(each for each in voices if each.of_target is None or not theirs or theirs in each.of_target)
+        self._anywhere = tuple(each for each in self._every if each.of_part is None)
+        self._of_model = {model for each in self._every if each.of_part is not None for model in each.of_part}
+
+    def to(self, ours: str) -> tuple[Voice, ...]:
+        """Those heard of a part off one model, in their order."""
+        if not ours:
+            return self._every
+        if ours not in self._of_model:
+            return self._anywhere
+        return tuple(each for each in self._every if each.of_part is None or ours in each.of_part)

@@ -83,7 +83,7 @@ def same_words(outcome: Outcome) -> tuple[object, ...]:
     return (
         outcome.grade,
         outcome.design,
-        outcome.chain,
+        tuple(link.key for link in outcome.chain),
         tuple((fire.rule.code, fire.back, fire.grade) for fire in fires),
         had_already(outcome),
     )

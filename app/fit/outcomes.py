@@ -46,19 +46,46 @@ def chained(pair: Pair, offer: Offer, target: Target, chains: Chains | None, kno
     return Outcome(grade, None, pair.part, pair.target, chain=path)
 
 
+class Hearing:
+    """What rules say and come to together, worked out once for all parts of which they say the same."""
+
+    def __init__(self, know: Knowledge) -> None:
+        self.know = know
+        self._said: dict[tuple[int, int], tuple[Fire | None, bool]] = {}
+        self._resolved: dict[tuple[int, ...], tuple[Resolved, Sequence[Fire]]] = {}
+
+    def fire(self, voice: Voice, pair: Pair, *, named: bool) -> tuple[Fire | None, bool]:
+        """The rule as it speaks here, and whether it surely does; None where it is silent."""
+        if not named or not voice.of_target_alone:
+            heard = voice.everywhere or _of_one_family(pair)
+            return _fire(voice, pair, voice.rest if named else voice.rule.conditions) if heard else (None, True)
+        # Voices and worlds of the target last as long as this does.
+        key = (id(voice), id(pair.target))
+        if key not in self._said:
+            self._said[key] = _fire(voice, pair, voice.rest)
+        return self._said[key]
+
+    def resolve(self, fires: Sequence[Fire]) -> Resolved:
+        """What rules that speak come to together."""
+        key = tuple(map(id, fires))
+        if key not in self._resolved:
+            # They are kept along, so that no other takes the place of one in memory.
+            self._resolved[key] = (resolve(fires), fires)
+        return self._resolved[key][0]
+
+
 def outcomes(
-    voices: Sequence[Voice], pair: Pair, offer: Offer, know: Knowledge, *, named: bool = False, with_law: bool = True
+    voices: Sequence[Voice], pair: Pair, offer: Offer, hearing: Hearing, *, named: bool = False, with_law: bool = True
 ) -> list[Outcome]:
     """What all rules come to: surely, and once more for each rule of which it is not known whether it speaks.
 
     `named` says that the models are those which the rules name; `with_law` adds what yard law says of the part by its
     type.
     """
-    fires = {fire.rule.code: fire for fire in law_fires(offer, know)} if with_law else {}
+    fires = {fire.rule.code: fire for fire in law_fires(offer, hearing.know)} if with_law else {}
     maybe: list[Fire] = []
     for voice in voices:
-        heard = voice.everywhere or _of_one_family(pair)
-        fire, sure = _fire(voice, pair, voice.rest if named else voice.rule.conditions) if heard else (None, True)
+        fire, sure = hearing.fire(voice, pair, named=named)
         if fire is None:
             continue
         if sure:
@@ -68,21 +95,21 @@ def outcomes(
         else:
             maybe.append(fire)
     certain = list(fires.values())
-    found = [_outcome(certain, pair, offer, know)]
+    found = [_outcome(certain, pair, offer, hearing)]
     for fire in maybe:
         sure_one = fires.get(fire.rule.code)
         # A rule that surely speaks turned round may speak as it is written besides, and then it is heard so.
         if sure_one is None or (sure_one.back and not fire.back):
-            found.append(_outcome([*(each for each in certain if each is not sure_one), fire], pair, offer, know))
+            found.append(_outcome([*(each for each in certain if each is not sure_one), fire], pair, offer, hearing))
     return found
 
 
-def _outcome(fires: list[Fire], pair: Pair, offer: Offer, know: Knowledge) -> Outcome:
+def _outcome(fires: list[Fire], pair: Pair, offer: Offer, hearing: Hearing) -> Outcome:
     doubts = law_doubt(offer)
     if fires or doubts:
-        resolved = _with_doubt(resolve(fires), doubts) if fires else Resolved(Grade.MEASURE, doubts)
+        resolved = _with_doubt(hearing.resolve(fires), doubts) if fires else Resolved(Grade.MEASURE, doubts)
         return Outcome(resolved.grade, resolved, pair.part, pair.target)
-    if offer.design and _carries(offer.design, pair, know.uses):
+    if offer.design and _carries(offer.design, pair, hearing.know.uses):
         return Outcome(Grade.BOLTS_UP, None, pair.part, pair.target, offer.design)
     return Outcome(Grade.NOT_COMPARED, None, pair.part, pair.target)
 

@@ -45,6 +45,8 @@ class Resolved:
 
 def resolve(fires: Sequence[Fire]) -> Resolved:
     """One grade from the rules that speak; at least one is given."""
+    if len(fires) == 1:
+        return Resolved(fires[0].grade, tuple(fires))
     law = tuple(fire for fire in fires if fire.rule.kind is RuleKind.LAW and fire.grade is Grade.WONT_FIT)
     if law:
         return Resolved(Grade.WONT_FIT, law)

@@ -158,3 +158,7 @@ class Rule:
     consequences: tuple[Consequence, ...] = ()
     evidence: tuple[EvidenceLine, ...] = ()
     chains: bool = True
+
+    def __hash__(self) -> int:
+        # Rules are told apart by their codes; all their lines would be looked through for each hash.
+        return hash(self.code)
