@@ -24,6 +24,7 @@ from app.fit.terms import Condition
 
 RANKS = {condition.value: condition.rank for condition in Condition}
 NEVER_OFFERED = frozenset(map(str, NOT_OFFERED))
+ON_OFFER = frozenset(map(str, (Standing.FREE, Standing.BLOCKED)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +52,10 @@ class Gathered:
         self._offers: dict[int, Offer] = {}
         rows = glance(connection, known, search)
         known.shelf_of_models.bring(connection, _keys(known, rows))
-        self._rows = [row for row in rows if row.standing in ("free", "blocked")]
+        self._rows = [row for row in rows if not _is_kept(row)]
         self.candidates = [self._candidate(at, row) for at, row in enumerate(self._rows)]
-        self.kept = tuple(_kept(row, known) for row in sorted(rows, key=lambda row: row.tag) if _is_kept(row))
+        somebodys = sorted(filter(_is_kept, rows), key=lambda row: row.tag)
+        self.kept = tuple(_kept(row, known) for row in somebodys)
 
     def bare(self, candidate: Candidate) -> Offer:
         """A candidate at a glance."""
@@ -109,21 +111,21 @@ def glance(connection: Connection, known: Knowing, search: Search) -> list[Glanc
     }
     of_models = search.models is not None
     rows = [Glance._make(row) for row in fetch(connection, PARTS[of_models], given)]
-    if sum(row.chosen for row in rows) > MOST:
+    if len(rows) > MOST and sum(row.chosen for row in rows) > MOST:
         rows = [Glance._make(row) for row in fetch(connection, BEST_PARTS[of_models], given)]
-    return list({row.id: row for row in rows if _belongs(row, known, search)}.values())
+    return list({row.id: row for row in rows if row.chosen or _belongs(row, known, search)}.values())
 
 
 def _belongs(row: Glance, known: Knowing, search: Search) -> bool:
-    """Whether a row is of what was looked for: of what somebody has, only what could have answered."""
-    if row.chosen or search.models is None or row.model_id is None:
+    """Whether what somebody has is of what was looked for: only what could have answered."""
+    if search.models is None or row.model_id is None:
         return True
     return known.shelf_of_models.keys.get(row.model_id) in search.models
 
 
 def _keys(known: Knowing, rows: Iterable[Glance | Whole]) -> Iterable[str]:
     keys = known.shelf_of_models.keys
-    return {keys[row.model_id] for row in rows if row.model_id is not None and row.model_id in keys}
+    return {keys[model] for model in {row.model_id for row in rows} if model is not None and model in keys}
 
 
 def offer_tagged(connection: Connection, known: Knowing, tag: str, day: date) -> Offer:
@@ -148,7 +150,7 @@ def companions(
 
 
 def _is_kept(row: Glance) -> bool:
-    return row.standing not in (Standing.FREE.value, Standing.BLOCKED.value)
+    return row.standing not in ON_OFFER
 
 
 def _kept(row: Glance, known: Knowing) -> Kept:

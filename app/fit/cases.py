@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import product
 
 from app.fit.closure import models_named
@@ -71,6 +72,7 @@ def case_of(offer: Offer, target: Target, know: Knowledge, uses: Sequence[UseInf
     return Case(tuple(voices), tuple(uses), scope, asked, tuple(theirs), other_side)
 
 
+@lru_cache(maxsize=2048)
 def _voice(rule: Rule, back: bool, *, side_agrees: bool) -> Voice:
     """`side_agrees` says that the part is of the side that is asked for."""
     ours, theirs = (End.TARGET, End.PART) if back else (End.PART, End.TARGET)

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 
 from app.fit.answers import AnswerLine, WorkLine
-from app.fit.candidates import price_of, standing
+from app.fit.candidates import Standing, price_of, standing
 from app.fit.closure import Link
 from app.fit.decide import Decision
 from app.fit.knowledge import Knowledge, Offer, Target
@@ -29,7 +28,7 @@ from app.fit.say import Saying, money, say
 from app.fit.sets import Company, Stock, companions_of, gather, is_itself
 from app.fit.terms import Grade, Group
 
-Rank = tuple[int, bool, int, int, int, date, tuple[str, ...]]
+Rank = tuple[int, Standing]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +65,7 @@ def _with_company(offer: Offer, outcome: Outcome, stock: Stock) -> Grade:
 
 def rank(row: Judged) -> Rank:
     """The order of the list: grade, shelf, condition, miles, price, older tag, tag."""
-    return (row.grade.rank, *standing(row.parts))
+    return row.grade.rank, standing(row.parts)
 
 
 @dataclass(frozen=True, slots=True)

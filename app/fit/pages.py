@@ -30,12 +30,23 @@ Found = Candidate | Judged
 class _Fate:
     """What is known of all parts of a kind; `decision` is what they come to where nothing else is looked at.
 
-    `alike` are those that come to the same, without companions that each has its own.
+    `alike` are those that come to the same, without companions that each has its own. `rank` is that of the grade, or
+    of the best that it could be, None for what is not shown; `refused` is what is not to be sold.
     """
 
     hope: Hope
     decision: Decision | None
     alike: bool
+    rank: int | None
+    refused: bool = False
+
+
+def _fate_of(hope: Hope, decision: Decision | None) -> _Fate:
+    if not hope.alike or (decision is not None and decision.merged.in_company):
+        return _Fate(hope, decision, False, hope.best)
+    if decision is None or _is_unrelated(decision.grade, decision.merged):
+        return _Fate(hope, decision, True, None)
+    return _Fate(hope, decision, True, decision.grade.rank, decision.grade is Grade.WONT_FIT)
 
 
 class Ranking:
@@ -52,10 +63,13 @@ class Ranking:
         self._fates: dict[Kind, _Fate] = {}
         self._seen: set[frozenset[str]] = set()
         self._numbers = count()
-        self._waiting: list[tuple[Rank, int, Found]] = []
+        self._waiting: list[tuple[Rank, int, Found, _Fate | None]] = []
         self._never_offered: list[Candidate] = []
         for each in source.candidates:
-            self._take(each)
+            if each.may_be_offered:
+                self._take(each, self._fate(each))
+            else:
+                self._never_offered.append(each)
         self._waiting.sort()
 
     def met(self, most: int) -> list[Judged]:
@@ -80,47 +94,39 @@ class Ranking:
         """Find so many answers that meet what is wanted, and all that is refused."""
         self._source.bring(self._worth_a_look(most))
         while self._waiting and len(self._met) < most:
-            _, _, each = heappop(self._waiting)
+            _, _, each, fate = heappop(self._waiting)
             if isinstance(each, Judged):
                 self._settle(each)
-            elif self._fate(each).alike:
-                self._settle_alike(each)
+            elif fate is not None and fate.alike:
+                self._settle_alike(each, fate)
             else:
                 self._look_at(each)
         self._look_at_what_may_be_refused()
 
-    def _take(self, each: Candidate) -> None:
+    def _take(self, each: Candidate, fate: _Fate) -> None:
         """Let a candidate wait, by the best that it could come to."""
-        if not each.may_be_offered:
-            self._never_offered.append(each)
-            return
-        fate = self._fate(each)
-        if not fate.alike:
-            self._waiting.append(((fate.hope.best, *each.standing), next(self._numbers), each))
-        elif fate.decision is None or _is_unrelated(fate.decision.merged.grade, fate.decision.merged):
-            return
-        elif fate.decision.merged.grade is Grade.WONT_FIT:
+        if fate.refused:
             self._refused.append((each.standing[-1][0], each))
-        else:
-            rank_of_kind = fate.decision.merged.grade.rank
-            self._waiting.append(((rank_of_kind, *each.standing), next(self._numbers), each))
+        elif fate.rank is not None:
+            self._waiting.append(((fate.rank, each.standing), next(self._numbers), each, fate))
 
     def _worth_a_look(self, most: int) -> list[Candidate]:
         """The best, beyond the page only of those that must be looked at, and all that may be refused."""
-        waiting = [each for _, _, each in self._waiting if isinstance(each, Candidate)]
-        to_look_at = [each for each in waiting if not self._fate(each).alike]
-        refusable = [each for each in to_look_at if self._fate(each).hope.may_be_refused]
-        beyond = [each for each in waiting[most : 2 * most] if not self._fate(each).alike]
-        return list({each.at: each for each in (*waiting[:most], *beyond, *refusable, *self._never_offered)}.values())
+        found = [
+            each
+            for at, (_, _, each, fate) in enumerate(self._waiting)
+            if isinstance(each, Candidate) and (at < most or _may_be_looked_at(fate, near=at < 2 * most))
+        ]
+        return [*found, *self._never_offered]
 
     def _look_at_what_may_be_refused(self) -> None:
         waiting, self._waiting = self._waiting, []
         for row in waiting:
-            each = row[2]
-            if isinstance(each, Judged) or self._fate(each).alike or not self._fate(each).hope.may_be_refused:
-                self._waiting.append(row)
-            else:
+            _, _, each, fate = row
+            if isinstance(each, Candidate) and _may_be_looked_at(fate, near=False):
                 self._look_at(each)
+            else:
+                self._waiting.append(row)
         for candidate in self._never_offered:
             self._look_at(candidate)
 
@@ -133,7 +139,7 @@ class Ranking:
             self._refused.append((decision.offer.tag, row))
         elif not unrelated(row) and candidate.may_be_offered:
             self.judged.append(decision)
-            heappush(self._waiting, (rank(row), next(self._numbers), row))
+            heappush(self._waiting, (rank(row), next(self._numbers), row, None))
 
     def _settle(self, row: Judged) -> None:
         tags = frozenset(each.tag for each in row.parts)
@@ -146,8 +152,8 @@ class Ranking:
         else:
             self._met.append(row)
 
-    def _settle_alike(self, candidate: Candidate) -> None:
-        decision = self._fate(candidate).decision
+    def _settle_alike(self, candidate: Candidate, fate: _Fate) -> None:
+        decision = fate.decision
         assert decision is not None
         self.judged.append(decision)
         if self._judge.target.wants:
@@ -173,10 +179,13 @@ class Ranking:
         if known is None:
             bare = self._source.bare(candidate)
             hope, merged = self._judge.hope(bare)
-            decision = Decision(bare, merged) if merged is not None else None
-            alike = hope.alike and (merged is None or not merged.in_company)
-            known = self._fates[candidate.kind] = _Fate(hope, decision, alike)
+            known = self._fates[candidate.kind] = _fate_of(hope, None if merged is None else Decision(bare, merged))
         return known
+
+
+def _may_be_looked_at(fate: _Fate | None, *, near: bool) -> bool:
+    """Whether one of a kind that must be looked at is: near the page, and where it may be refused."""
+    return fate is not None and not fate.alike and (near or fate.hope.may_be_refused)
 
 
 def unrelated(row: Judged) -> bool:

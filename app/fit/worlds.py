@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import product
 
 from app.fit.knowledge import FactInfo, Identity, Kind, Known, Possible, Subject
@@ -22,6 +23,7 @@ OTHER_PLANT = "?"
 PLANT_LETTERS = frozenset("ABCDEFGHJKLMNPRSTUVWXYZ0123456789")
 """What can stand for the plant in a VIN. Source: 49 CFR 565.15, no I, O or Q."""
 MOST_WORLDS = 512
+_PLATE = ("model", "make", "family", "weight class", "frame design", "body style", "year")
 BUILT_IN = frozenset(
     {
         "model",
@@ -60,12 +62,11 @@ def worlds(subject: Subject, scope: Scope, facts: Mapping[str, FactInfo]) -> tup
         return tuple(_branch({}, sorted(scope.facts), _Sight(known, facts)))[:MOST_WORLDS] or ({},)
     sources = _sources(identity, subject, facts)
     sight = _Sight(known, facts, tuple(row for _, rows in sources for row in rows))
-    undated = tuple((Identity(each.model), rows) for each, rows in sources)
     # What was seen beats the year: any month and plant of the model's whole run may be it. What cannot be on
     # any vehicle of the model is believed all the same.
     found = (
         _for_vehicle(sources, scope, sight)
-        or _for_vehicle(undated, scope, sight)
+        or _for_vehicle(tuple((Identity(each.model), rows) for each, rows in sources), scope, sight)
         or _for_vehicle(sources, scope, replace(sight, agreeing=False))
     )
     return found[:MOST_WORLDS] or ({},)
@@ -141,8 +142,9 @@ class _Sight:
 def _for_vehicle(sources: Sources, scope: Scope, sight: _Sight) -> tuple[World, ...]:
     possible = sight.every
     wanted = _with_known(closure(scope.facts, possible), sight.known, possible)
-    looked_at = scope.facts | {"built", "plant"}
-    found: dict[tuple[tuple[str, str], ...], World] = {}
+    names = _ordered(wanted, possible)
+    looked_at = ("built", "plant", *scope.facts)
+    found: dict[tuple[str | None, ...], World] = {}
     # Months and plants that rules name are those of the identity that decides; of others only the rows look at them.
     scopes = (scope, *(Scope(scope.facts) for _ in sources[1:]))
     dates = [_dates(source, each, wanted) for source, each in zip(sources, scopes, strict=True)]
@@ -151,9 +153,8 @@ def _for_vehicle(sources: Sources, scope: Scope, sight: _Sight) -> tuple[World, 
         start["built"], start["plant"] = map(Known, when[0])
         dated = zip(sources, when, strict=True)
         rows = tuple(row for (_, own), (month, plant) in dated for row in own if _in_time(row, month, plant))
-        for world in _branch(start, _ordered(wanted, possible), replace(sight, rows=rows)):
-            key = tuple(sorted((name, each.value) for name, each in world.items() if name in looked_at))
-            found.setdefault(key, world)
+        for world in _branch(start, names, _Sight(sight.known, sight.facts, possible, rows, sight.agreeing)):
+            found.setdefault(tuple([world[name].value if name in world else None for name in looked_at]), world)
             if len(found) >= MOST_WORLDS:
                 return tuple(found.values())
     return tuple(found.values())
@@ -169,8 +170,8 @@ def _dates(
 def closure(wanted: frozenset[str], possible: Iterable[Possible]) -> frozenset[str]:
     """The facts wanted and those they depend on."""
     names, grown = set(wanted), True
-    rows = tuple(possible)
-    while grown:
+    rows = [row for row in possible if row.given]
+    while grown and rows:
         more = {fact for row in rows if row.fact in names for fact, _ in row.given}
         grown = not more <= names
         names |= more
@@ -190,7 +191,8 @@ def _with_known(wanted: frozenset[str], known: Iterable[str], possible: tuple[Po
 
 def _ordered(wanted: frozenset[str], possible: tuple[Possible, ...]) -> list[str]:
     """Facts that others depend on first, so that a branch sees what it is given."""
-    waits = {name: {fact for row in possible if row.fact == name for fact, _ in row.given} & wanted for name in wanted}
+    rows = [row for row in possible if row.given]
+    waits = {name: {fact for row in rows if row.fact == name for fact, _ in row.given} & wanted for name in wanted}
     done: list[str] = []
     while waits:
         ready = sorted(name for name, on in waits.items() if on <= set(done)) or sorted(waits)[:1]
@@ -202,17 +204,14 @@ def _ordered(wanted: frozenset[str], possible: tuple[Possible, ...]) -> list[str
 
 def given_by(identity: Identity) -> dict[str, Known]:
     """What a vehicle is by its model and year, with nothing else told."""
-    model = identity.model
-    built_in = {
-        "model": model.key,
-        "make": model.make,
-        "family": model.family,
-        "weight class": model.weight_class,
-        "frame design": model.frame_design,
-        "body style": model.body_style,
-        "year": str(identity.year) if identity.year is not None else "",
-    }
-    return {name: Known(value) for name, value in built_in.items() if value}
+    of = identity.model
+    year = str(identity.year) if identity.year is not None else ""
+    return dict(_by_plate(of.key, of.make, of.family, of.weight_class, of.frame_design, of.body_style, year))
+
+
+@lru_cache(maxsize=4096)
+def _by_plate(*values: str) -> Mapping[str, Known]:
+    return {name: Known(value) for name, value in zip(_PLATE, values, strict=True) if value}
 
 
 def _months(identity: Identity, scope: Scope, possible: tuple[Possible, ...], wanted: frozenset[str]) -> list[str]:
