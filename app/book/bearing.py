@@ -224,7 +224,7 @@ def _bring(connection: Connection, known: Knowing, ids: Iterable[int], links: It
         rules, as_links = read_rules_and_links(connection, missing, sorted(steps), known.type_names)
         shelf.rules |= rules
         for rule_id, rule in as_links.items():
-            for link in links_of([rule]):
+            for link in links_of([rule], known.facts):
                 shelf.steps[link_number(rule_id, link.back, link.way)] = step_of(link)
 
 

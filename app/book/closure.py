@@ -16,10 +16,9 @@ from sqlalchemy import Connection, delete, select, text
 
 from app.book.fetching import LISTED
 from app.book.garbage import none_collected
-from app.book.linknumbers import OF_RULE, numbers_of, rule_of
+from app.book.linknumbers import LINK_BITS, OF_RULE, STORY, numbers_of, rule_of
 from app.book.modelreading import Models, read_facts, read_models
 from app.book.ruleends import (
-    LINK_BITS,
     LINKS,
     MODEL_BITS,
     MODELS,
@@ -70,7 +69,9 @@ _PUT_REACH = {
 }
 _NEAR = "SELECT r.part_type_id, r.model_id, r.link FROM rule_reach r WHERE r.gives = {gives} AND r.part_type_id {types}"
 _NEAR_MODELS = " AND r.model_id {models}"
-_SERVING = f" AND EXISTS (SELECT 1 FROM rules q WHERE q.id = r.link / {OF_RULE} AND {SERVES.replace('r.', 'q.')})"
+_SERVING = (
+    f" AND EXISTS (SELECT 1 FROM rules q WHERE q.id = (r.link & {STORY}) / {OF_RULE} AND {SERVES.replace('r.', 'q.')})"
+)
 
 
 def _near_statement(each: str, starts: bool, of_models: bool) -> Any:
@@ -112,8 +113,9 @@ def rebuild(connection: Connection) -> None:
         connection.execute(delete(table))
     with none_collected(), _with_room(connection):
         catalog = read_catalog(connection)
-        places, spoken, asking = Places(), Spoken(catalog.models), Asking(every(connection))
-        for picked in spans(connection, SPAN):
+        places, spoken = Places(), Spoken(catalog.models)
+        asking = Asking(every(connection, catalog.facts))
+        for picked in spans(connection, catalog.facts, SPAN):
             places.read(picked, spoken)
             asking.read(picked)
         _put_reach(connection, False, places.heard)
@@ -142,19 +144,22 @@ def renew(connection: Connection, catalog: Catalog, rule_ids: Iterable[int]) -> 
     ids = _with_moved(connection, rule_ids)
     _take_away(connection, ids)
     changed = Places()
-    changed.read(listed(connection, ids), Spoken(catalog.models))
+    changed.read(listed(connection, catalog.facts, ids), Spoken(catalog.models))
     _put_reach(connection, False, changed.heard)
     _put_reach(connection, True, changed.starts)
     if not changed.starts and not changed.ends:
         return
     starts = _near(connection, True, changed.ends)
     ends = _near(connection, False, changed.starts)
-    near = listed(connection, ids | {rule_of(key & LINKS) for key in (*starts, *ends)})
+    near = listed(connection, catalog.facts, ids | {rule_of(key & LINKS) for key in (*starts, *ends)})
     asking = Asking(near)
     asking.read(near)
     meets = _meets(connection, catalog, asking)
     meets.add(changed.ends, starts)
-    meets.add([key for key in ends if rule_of(key & LINKS) not in ids], changed.starts)
+    # What is near is heard there, but is no link where its rule cannot be met end by end.
+    meets.add(
+        [key for key in ends if (rule := rule_of(key & LINKS)) not in ids and near.ways.get(rule) != ()], changed.starts
+    )
     _put_meets(connection, meets.rows())
 
 

@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 from sqlalchemy import Connection
 
-from app.book.linknumbers import RULE_BITS, TURNED
+from app.book.linknumbers import LINK_BITS, OF_RULE, STORY, TURNED
 from app.book.modelreading import Models
-from app.book.ruleends import LINK_BITS, LINKS, MODELS, Asking
+from app.book.ruleends import LINKS, MODELS, Asking
 from app.book.schema import NO_MODEL
 from app.fit.closure import ANYWHERE, Between
 from app.fit.knowledge import Knowledge, ModelInfo
@@ -150,7 +150,7 @@ def _joined(ends: Numbers, starts: Numbers) -> tuple[Numbers, Numbers]:
         _between(ends[~named], starts, types[~named], types[~named] + MODELS + 1),
     ]
     ending, starting = (np.concatenate(each) for each in zip(*found, strict=True))
-    others = (ending & LINKS) >> RULE_BITS != (starting & LINKS) >> RULE_BITS
+    others = (ending & STORY) // OF_RULE != (starting & STORY) // OF_RULE
     return ending[others], starting[others]
 
 

@@ -1,12 +1,12 @@
 """The number that a link of a chain is kept by: of which rule, in which way it is met, and whether it is turned round.
 
 An end of a rule has the number of the link that starts there: a link starts at the end of its own number, and ends at
-the other of the two.
+the other of the two. The first ways of a rule stand beside one another; the next few of all rules above those.
 """
 
 from __future__ import annotations
 
-from app.fit.closure import MOST_WAYS
+from app.fit.linkways import MOST_WAYS
 
 TURNED = 1
 """The bit that is another in the number of the link turned round, and of the other end."""
@@ -14,23 +14,37 @@ TURNED = 1
 WAY = 2
 """How far the numbers of one way and the next are apart."""
 
-RULE_BITS = (WAY * MOST_WAYS - 1).bit_length()
-"""The rule's id stands above so many bits."""
+FIRST_WAYS = 8
+"""So many ways of a rule stand together."""
 
-OF_RULE = 1 << RULE_BITS
-"""So many numbers belong to each rule, whether or not they are links."""
+OF_RULE = WAY * FIRST_WAYS
+"""How far the numbers of one rule and the next are apart."""
+
+STORY_BITS = 27
+"""What stands above other numbers stands above so many bits: there is room for 8 million rules."""
+
+STORY = (1 << STORY_BITS) - 1
+"""The last number of those that hold the first ways."""
+
+LINK_BITS = STORY_BITS + (MOST_WAYS // FIRST_WAYS - 1).bit_length()
+"""No link has a number of more bits."""
+
+
+def way_number(way: int) -> int:
+    """How far the number of a rule's way is from that of its first."""
+    return (way // FIRST_WAYS << STORY_BITS) + WAY * (way % FIRST_WAYS)
 
 
 def link_number(rule_id: int, back: bool, way: int) -> int:
     """The number of a link."""
-    return OF_RULE * rule_id + WAY * way + back * TURNED
+    return OF_RULE * rule_id + way_number(way) + back * TURNED
 
 
 def rule_of(link: int) -> int:
     """The id of the rule that a link is made of."""
-    return link >> RULE_BITS
+    return (link & STORY) // OF_RULE
 
 
-def numbers_of(rule_id: int) -> range:
-    """Every number that belongs to a rule."""
-    return range(OF_RULE * rule_id, OF_RULE * (rule_id + 1))
+def numbers_of(rule_id: int) -> list[int]:
+    """Every number that belongs to a rule, whether or not it is a link's."""
+    return [link_number(rule_id, back, way) for way in range(MOST_WAYS) for back in (False, True)]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from array import array
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import Any
@@ -16,20 +16,21 @@ from typing import Any
 from sqlalchemy import Connection, text
 
 from app.book.fetching import LISTED
-from app.book.linknumbers import OF_RULE, TURNED, WAY, link_number, rule_of
+from app.book.linknumbers import LINK_BITS, OF_RULE, STORY, TURNED, link_number, rule_of, way_number
 from app.book.modelreading import Models
 from app.book.rulereading import read_moves
 from app.book.schema import NO_MODEL
-from app.fit.closure import Asked, MetOn, ways_of
+from app.fit.closure import Asked
 from app.fit.knowledge import DateMove
+from app.fit.linkways import PLAINLY, Facts, MetWay, ways_of
 from app.fit.rules import Condition, End, Op
 from app.fit.values import plain
 
-LINK_BITS, MODEL_BITS = 27, 22
+MODEL_BITS = 22
 LINKS, MODELS = (1 << LINK_BITS) - 1, (1 << MODEL_BITS) - 1
 """A part type, a model and a link in one number of 63 bits that sorts like them.
 
-There is room for 16,000 types, 4 million models and 8 million rules.
+There is room for 4,000 types, 4 million models and 8 million rules.
 """
 
 ANYWHERE = [NO_MODEL]
@@ -40,10 +41,9 @@ Rows = Sequence[Sequence[Any]]
 SERVES = (
     "r.chains AND r.kind = 'fit' AND r.state = 'open' AND r.grade = 'bolts_up' AND NOT EXISTS ("
     "SELECT 1 FROM rule_conditions b WHERE b.rule_id = r.id "
-    "AND (b.op = 'within' OR b.fact = 'side' AND b.op = 'differs' "
-    "OR b.\"end\" = 'between' AND b.fact <> 'side' AND b.alt = 0))"
+    "AND (b.op = 'within' OR b.fact = 'side' AND b.op = 'differs'))"
 )
-"""What rules may be links of a chain; the same as `links_of` says of rules that were read whole."""
+"""What rules may be links of a chain if they can be met end by end: as `links_of` says of rules read whole."""
 
 _END = f"{OF_RULE} * rule_id + CASE \"end\" WHEN 'target' THEN {TURNED} ELSE 0 END"
 _NAMES_MODEL = "fact = 'model' AND op = 'any of' AND alt = 0"
@@ -60,23 +60,27 @@ _ASKED = (
     f"SELECT {_END}, fact, op, CAST(values_ AS TEXT), other_fact, allowed, alt FROM rule_conditions "
     f"WHERE NOT ({_NAMES_MODEL}) AND \"end\" <> 'between' AND rule_id {{picked}} ORDER BY rule_id, number"
 )
-_ALTERNATIVES = 'SELECT rule_id, "end", fact, op, alt FROM rule_conditions WHERE alt > 0 AND rule_id {picked}'
+_SPANNING = (
+    'SELECT rule_id, "end", fact, op, other_fact, alt FROM rule_conditions '
+    "WHERE (alt > 0 OR \"end\" = 'between' AND fact <> 'side') AND rule_id {picked} ORDER BY rule_id, number"
+)
 _MOVED = "SELECT m.moves_id, r.code FROM rule_date_moves m JOIN rules r ON r.id = m.moves_id WHERE m.moves_id {picked}"
 
 _SPAN = "span"
 _PICKED = {_SPAN: "BETWEEN :low AND :high", **{name: each.format(name="ids") for name, each in LISTED.items()}}
 _STATEMENTS = {
     (each, name): text(each.format(picked=picked))
-    for each in (_RULES, _TYPES, _NAMED, _ASKED, _ALTERNATIVES, _MOVED)
+    for each in (_RULES, _TYPES, _NAMED, _ASKED, _SPANNING, _MOVED)
     for name, picked in _PICKED.items()
 }
 
 
 @dataclass(frozen=True)
 class Picked:
-    """Some rules of a book: those of listed ids, or all between two."""
+    """Some rules of a book: those of listed ids, or all between two; `facts` are those that they speak of."""
 
     connection: Connection
+    facts: Facts
     given: Mapping[str, Any]
     how: str
 
@@ -89,30 +93,30 @@ class Picked:
         return rows
 
     @cached_property
-    def ways(self) -> Mapping[int, Sequence[MetOn]]:
-        """The ways to meet each rule of which alternatives span ends, by the rule's id."""
+    def ways(self) -> Mapping[int, Sequence[MetWay]]:
+        """The ways to meet each rule that is not met plainly, by the rule's id; none of one that cannot be a link."""
         found: dict[int, list[Condition]] = {}
-        for rule_id, end, fact, op, alt in self.rows(_ALTERNATIVES):
-            found.setdefault(rule_id, []).append(Condition(End(end), fact, Op(op), alt=alt))
-        ways = {rule_id: ways_of(alternatives) for rule_id, alternatives in found.items()}
-        return {rule_id: each for rule_id, each in ways.items() if any(each)}
+        for rule_id, end, fact, op, other_fact, alt in self.rows(_SPANNING):
+            found.setdefault(rule_id, []).append(Condition(End(end), fact, Op(op), (), other_fact, alt=alt))
+        ways = {rule_id: ways_of(spanning, self.facts) for rule_id, spanning in found.items()}
+        return {rule_id: each for rule_id, each in ways.items() if each != (PLAINLY,)}
 
 
-def listed(connection: Connection, ids: Iterable[int]) -> Picked:
+def listed(connection: Connection, facts: Facts, ids: Iterable[int]) -> Picked:
     """The rules of these ids."""
-    return Picked(connection, {"ids": json.dumps(sorted(ids))}, connection.dialect.name)
+    return Picked(connection, facts, {"ids": json.dumps(sorted(ids))}, connection.dialect.name)
 
 
-def every(connection: Connection) -> Picked:
+def every(connection: Connection, facts: Facts) -> Picked:
     """All rules."""
-    return Picked(connection, {"low": 1, "high": LINKS}, _SPAN)
+    return Picked(connection, facts, {"low": 1, "high": STORY}, _SPAN)
 
 
-def spans(connection: Connection, length: int) -> Iterable[Picked]:
+def spans(connection: Connection, facts: Facts, length: int) -> Iterable[Picked]:
     """All rules, so many ids at a time."""
     last = connection.scalar(text("SELECT max(id) FROM rules")) or 0
     for low in range(1, last + 1, length):
-        yield Picked(connection, {"low": low, "high": low + length - 1}, _SPAN)
+        yield Picked(connection, facts, {"low": low, "high": low + length - 1}, _SPAN)
 
 
 NO_SUCH = 0
@@ -147,6 +151,7 @@ class Places:
         for rule_id, turns, law, serves in picked.rows(_RULES):
             there, back = _there_and_back(link_number(rule_id, False, 0), law, types, models)
             if serves and rule_id in ways:
+                serves = bool(ways[rule_id])
                 there, back = (_each_way(places, len(ways[rule_id])) for places in (there, back))
             heard += there
             if turns:
@@ -177,8 +182,9 @@ def _there_and_back(
 
 
 def _each_way(places: Iterable[int], ways: int) -> list[int]:
-    """The places of links that are met in the first way, with those of the other ways."""
-    return [place + WAY * way for place in places for way in range(ways)]
+    """The places of links that are met in the first way, with those of the other ways; of no link as they are."""
+    numbers = [way_number(way) for way in range(ways or 1)]
+    return [place + number for place in places for number in numbers]
 
 
 def _types(rows: Rows) -> dict[int, list[int]]:
@@ -230,13 +236,20 @@ class Asking:
             self.of[end] = self._numbers[key]
 
 
-def _each_asking(first: int, lines: Sequence[Any], end: End, ways: Sequence[MetOn]) -> dict[int, list[Any]]:
-    """What an end asks in each way, where the alternatives that are met elsewhere are not looked at."""
+def _each_asking(first: int, lines: Sequence[Any], end: End, ways: Sequence[MetWay]) -> dict[int, list[Any]]:
+    """What an end asks in each way to meet its rule."""
     return {
-        first + WAY * way: left
-        for way, met_on in enumerate(ways)
-        if (left := [line for line in lines if met_on.get(line[-1], end) is end])
+        first + way_number(number): left
+        for number, way in enumerate(ways)
+        if (left := [*(line for line in lines if way.keeps(end, line[0], line[-1])), *_by_value(end, way)])
     }
+
+
+def _by_value(end: End, way: MetWay) -> Iterator[tuple[Any, ...]]:
+    """What an end asks in place of what is held between the ends, as it is read of others."""
+    for each in way.by_value:
+        if each.end is end:
+            yield each.fact, str(each.op), json.dumps(each.values), each.other_fact, each.allowed, each.alt
 
 
 @lru_cache(maxsize=4096)

@@ -9,9 +9,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise, product
 
 from app.fit.closure import ANYWHERE, Families, Link
-from app.fit.conditions import Pair, all_hold
+from app.fit.conditions import Pair
 from app.fit.knowledge import Knowledge
 from app.fit.linkgraph import Step, graph_of
+from app.fit.linkways import surely_hold
 from app.fit.rules import End
 from app.fit.values import plain
 from app.fit.worlds import World
@@ -161,7 +162,7 @@ class Chains:
         if step.one_side and pair.part_subject.side is not pair.target_subject.side:
             return False
         asked = (*step.asked[end], *step.asked[End.BETWEEN])
-        return not asked or all_hold(step.link.rule, asked, pair)
+        return not asked or surely_hold(step.link.rule, asked, pair)
 
 
 def _family(world: World) -> Families:

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import islice, product
 
-from app.fit.conditions import Pair, all_hold
+from app.fit.conditions import Pair
 from app.fit.knowledge import Identity, Knowledge, ModelInfo, Possible, Subject
+from app.fit.linkways import Facts, surely_hold, ways_of
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
 from app.fit.values import plain
@@ -27,13 +27,7 @@ ANYWHERE: Families = frozenset({"*"})
 """Where two links that ask nothing of the vehicle between them can meet."""
 
 LinkKey = tuple[str, bool, int]
-"""A rule's code, whether it is turned round, and the number of the way its alternatives are met."""
-
-MetOn = Mapping[int, End]
-"""One way to meet a rule: the end on which each group of alternatives is met, of those that span several ends."""
-
-MOST_WAYS = 8
-"""So many ways to meet one rule are looked at; a rule of three groups has as many."""
+"""A rule's code, whether it is turned round, and the number of the way it is met."""
 
 _TURNED = {End.PART: End.TARGET, End.TARGET: End.PART, End.BETWEEN: End.BETWEEN}
 
@@ -42,8 +36,8 @@ _TURNED = {End.PART: End.TARGET, End.TARGET: End.PART, End.BETWEEN: End.BETWEEN}
 class Link:
     """A rule as a link, with its conditions and part types in the direction of travel.
 
-    The vehicles at its ends are looked at one by one, so alternatives that span its ends are met on one end or on
-    another: each such `way` is a link of its own, with the conditions that are left.
+    The vehicles at its ends are looked at one by one, so each `way` to meet it end by end is a link of its own, with
+    the conditions that are to be looked at then.
     """
 
     rule: Rule
@@ -78,44 +72,20 @@ def models_named(conditions: Iterable[Condition], end: End) -> frozenset[str] | 
     return frozenset(set.intersection(*named)) if named else None
 
 
-def links_of(rules: Iterable[Rule]) -> tuple[Link, ...]:
-    """Every rule that may be a link of a chain, in each direction it runs."""
+def links_of(rules: Iterable[Rule], facts: Facts) -> tuple[Link, ...]:
+    """Every rule that may be a link of a chain, in each direction it runs and each way to meet it."""
     found = []
     for rule in rules:
         serves = rule.chains and rule.kind is RuleKind.FIT and rule.state is RuleState.OPEN
         if not serves or rule.grade is not Grade.BOLTS_UP or any(map(_bars, rule.conditions)):
             continue
-        for way, met_on in enumerate(ways_of(rule.conditions)):
-            left = _left(rule.conditions, met_on)
-            found.append(Link(rule, False, left, rule.offered_types, rule.wanted_types, way))
+        for number, way in enumerate(ways_of(rule.conditions, facts)):
+            left = way.left(rule.conditions)
+            found.append(Link(rule, False, left, rule.offered_types, rule.wanted_types, number))
             if rule.direction is Direction.BOTH_WAYS:
                 turned = tuple(map(_turned, left))
-                found.append(Link(rule, True, turned, rule.wanted_types, rule.offered_types, way))
+                found.append(Link(rule, True, turned, rule.wanted_types, rule.offered_types, number))
     return tuple(found)
-
-
-def ways_of(conditions: Iterable[Condition]) -> tuple[MetOn, ...]:
-    """Every way to meet the groups of alternatives that span ends, always in the same order; one where none does.
-
-    What lies between the ends counts as an end if it is about sides. Any other figure of a vehicle that is only
-    imagined cannot be held against a part's, so such an alternative is no way.
-    """
-    groups: dict[int, list[Condition]] = {}
-    for condition in conditions:
-        if condition.alt:
-            groups.setdefault(condition.alt, []).append(condition)
-    spread = sorted(alt for alt, group in groups.items() if len({each.end for each in group}) > 1)
-    ends = [[end for end in End if any(_met_on(each, end) for each in groups[alt])] for alt in spread]
-    return tuple(dict(zip(spread, each, strict=True)) for each in islice(product(*ends), MOST_WAYS))
-
-
-def _met_on(condition: Condition, end: End) -> bool:
-    return condition.end is end and (end is not End.BETWEEN or condition.fact == "side")
-
-
-def _left(conditions: Iterable[Condition], met_on: MetOn) -> tuple[Condition, ...]:
-    """The conditions of a rule without the alternatives that are not looked at in a way to meet it."""
-    return tuple(each for each in conditions if each.alt not in met_on or _met_on(each, met_on[each.alt]))
 
 
 def _turned(each: Condition) -> Condition:
@@ -123,12 +93,8 @@ def _turned(each: Condition) -> Condition:
 
 
 def _bars(condition: Condition) -> bool:
-    """What no link may have: a tolerance, two sides that do not agree, or ends held against each other by more.
-
-    The vehicle between two links is only imagined: what it has cannot be held against a part's.
-    """
-    by_more = condition.end is End.BETWEEN and condition.fact != "side" and not condition.alt
-    return condition.op is Op.WITHIN or (condition.fact == "side" and condition.op is Op.DIFFERS) or by_more
+    """What no link may have: a tolerance, or two sides that do not agree."""
+    return condition.op is Op.WITHIN or (condition.fact == "side" and condition.op is Op.DIFFERS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,7 +213,7 @@ class _Part:
     def _holds(self, subject: Subject) -> bool:
         for world in worlds(subject, self._scope, self._know.facts):
             pair = Pair(world, world, subject, subject, self._know.moves, self._know.today)
-            if all(all_hold(rule, conditions, pair) for rule, conditions in self._asked):
+            if all(surely_hold(rule, conditions, pair) for rule, conditions in self._asked):
                 return True
         return False
 

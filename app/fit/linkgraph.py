@@ -60,7 +60,7 @@ def step_of(link: Link) -> Step:
 
 def graph_of(know: Knowledge, rules: Iterable[Rule]) -> LinkGraph:
     """All links that rules make, over all the models that are known."""
-    links = links_of(rules)
+    links = links_of(rules, know.facts)
     numbers = {link.key: number for number, link in enumerate(links)}
     joints, meeting = Joints(links), Meeting(know)
     after: dict[int, list[int]] = {}

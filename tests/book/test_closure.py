@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -22,7 +22,7 @@ from app.book.sheets import load_folder
 from app.book.work import Book, Who
 from app.fit import rules as fit
 from app.fit.closure import ANY_MODEL, links_of, models_named
-from app.fit.knowledge import Knowledge
+from app.fit.knowledge import FactInfo, Knowledge
 from app.fit.linkgraph import graph_of
 from app.fit.values import plain
 
@@ -57,9 +57,9 @@ def reach(rule: fit.Rule) -> Iterator[tuple[str, str, bool]]:
             yield from ((part_type, model, back) for model in ((ANY_MODEL,) if models is None else models))
 
 
-def numbers(rule_id: int, rule: fit.Rule, back: bool) -> set[int]:
+def numbers(rule_id: int, rule: fit.Rule, back: bool, facts: Mapping[str, FactInfo]) -> set[int]:
     """A rule is heard in each way that it may be met as a link, and in one if it is none."""
-    return {link_number(rule_id, back, way) for way in {link.way for link in links_of([rule])} or {0}}
+    return {link_number(rule_id, back, way) for way in {link.way for link in links_of([rule], facts)} or {0}}
 
 
 def test_rows_made_rule_by_rule_are_those_made_all_at_once(yard: Book) -> None:
@@ -99,12 +99,12 @@ def test_every_rule_is_reached_where_it_may_be_heard(yard: Book) -> None:
             (types[row.part_type_id], models[row.model_id], row.link)
             for row in connection.execute(select(rule_reach).where(rule_reach.c.gives.is_(False)))
         }
-        rules = read_rules(connection, connection.scalars(select(Rule.id)).all(), types)
+        rules, facts = read_rules(connection, connection.scalars(select(Rule.id)).all(), types), read_facts(connection)
     assert kept == {
         (part_type, model, number)
         for rule_id, rule in rules.items()
         for part_type, model, back in reach(rule)
-        for number in numbers(rule_id, rule, back)
+        for number in numbers(rule_id, rule, back, facts)
     }
 
 

@@ -29,8 +29,11 @@ FACTS = {
     "towing": (schema.FactKind.YES_NO, []),
     "drive": (schema.FactKind.CHOICE, ["2wd", "4x4"]),
     "axle": (schema.FactKind.CHOICE, ["light", "heavy"]),
+    "amps": (schema.FactKind.NUMBER, []),
 }
 VALUES = {"towing": ("yes", "no"), "drive": ("2wd", "4x4"), "axle": ("light", "heavy")}
+HELD = (*VALUES, "side", "amps", "weight class")
+"""What may be held against the same on the other end, some of it without a list of what it can be."""
 MONTHS = ("2003-06", "2005-01", "2006-09")
 
 
@@ -128,8 +131,11 @@ def write_conditions(connection: Connection, chosen: random.Random, rule_id: int
         op = chosen.choice(("same", "same", "differs", "within"))
         fact, alt = "axle" if op == "within" else "side", chosen.choice((0, 1, 2))
         written.append({"end": "between", "alt": alt, "fact": fact, "op": op, "values_": []})
-    if chosen.random() < 0.2:
-        written.append({"end": "between", "alt": chosen.choice((0, 1)), "fact": "axle", "op": "same", "values_": []})
+    for fact in chosen.sample(HELD, chosen.choice((0, 0, 0, 1, 2))):
+        op = chosen.choices(("same", "differs", "at least"), (6, 2, 1))[0]
+        other = chosen.choice(("", "", "", "drive"))
+        each = {"fact": fact, "op": op, "values_": [], "other_fact": other}
+        written.append({"end": "between", "alt": chosen.choice((0, 0, 1, 2)), **each})
     for number, each in enumerate(written, start=1):
         connection.execute(insert(table(schema.RuleCondition)), {"rule_id": rule_id, "number": number, **each})
 
@@ -157,7 +163,7 @@ def expected(connection: Connection) -> tuple[set[Any], set[Any]]:
     """The rows as whole rules and the engine's chains have them."""
     types = {row.id: row.name for row in connection.execute(select(schema.PartType.id, schema.PartType.name))}
     kinds = {name: key for key, name in types.items()}
-    models = read_models(connection)
+    models, facts = read_models(connection), read_facts(connection)
     rules = read_rules(connection, connection.scalars(select(schema.Rule.id)).all(), types)
     ids = {rule.code: rule_id for rule_id, rule in rules.items()}
     heard = {
@@ -165,9 +171,9 @@ def expected(connection: Connection) -> tuple[set[Any], set[Any]]:
         for rule_id, rule in rules.items()
         for part_type, model, back in reach(rule)
         for model_id in ([0] if model == ANY_MODEL else [models.ids[key] for key in models.named([model])])
-        for number in numbers(rule_id, rule, back)
+        for number in numbers(rule_id, rule, back, facts)
     }
-    know = Knowledge(read_facts(connection), (), read_moves(connection, types), models=models.infos)
+    know = Knowledge(facts, (), read_moves(connection, types), models=models.infos)
     return heard, met(graph_of(know, rules.values()), ids)
 
 

@@ -5,15 +5,15 @@ One of the alternatives is enough, and one imagined vehicle must satisfy both it
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import product
 
 import pytest
 
 from app.fit.answers import Asked
-from app.fit.closure import MOST_WAYS, links_of, ways_of
+from app.fit.closure import links_of
 from app.fit.engine import answer
 from app.fit.knowledge import Identity, Knowledge, Known, ModelInfo, Offer, Possible, Subject, Target
+from app.fit.linkways import MOST_WAYS, ways_of
 from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Condition as State
 from app.fit.terms import Grade, Group, Side
@@ -92,13 +92,6 @@ def test_a_figure_of_an_imagined_vehicle_that_cannot_be_the_parts_own_makes_no_c
     assert grades(link("R01", "T1", "T2", *asked), link("R02", "T2", "T3")) == (Grade.BOLTS_UP, Grade.BOLTS_UP)
 
 
-def test_what_must_be_the_same_on_part_and_imagined_vehicle_is_no_link() -> None:
-    """As above; that a chain might be true after all, with another vehicle between, is not found out."""
-    same = replace(SAME_PLUG, alt=0)
-    assert grades(link("R01", "T1", "T2", same), link("R02", "T2", "T3")) == (Grade.NOT_COMPARED, Grade.NOT_COMPARED)
-    assert grades(link("R01", "T1", "T2"), link("R02", "T2", "T3", same)) == (Grade.NOT_COMPARED, Grade.NOT_COMPARED)
-
-
 def test_of_one_side_or_of_one_plug_is_enough() -> None:
     asked = (OVAL[End.PART], SAME_SIDE)
     rules = link("R01", "T1", "T2", *asked), link("R02", "T2", "T3")
@@ -107,15 +100,16 @@ def test_of_one_side_or_of_one_plug_is_enough() -> None:
 
 def test_every_way_to_meet_a_rule_is_a_link_of_its_own() -> None:
     rule = link("R01", "T1", "T2", *SQUARE.values(), SAME_SIDE, SAME_PLUG, direction=Direction.BOTH_WAYS)
-    links = links_of([rule])
-    assert len({each.key for each in links}) == len(links) == 6
-    left = [[each for each in one.conditions if each.alt] for one in links if not one.back]
-    assert left == [[SQUARE[End.PART]], [SQUARE[End.TARGET]], [SAME_SIDE]]
+    links = links_of([rule], FACTS)
+    assert len({each.key for each in links}) == len(links) == 10
+    left = [[(each.end, each.values) for each in one.conditions[2:]] for one in links if not one.back]
+    assert left[:3] == [[(End.PART, ("square",))], [(End.TARGET, ("square",))], [(End.BETWEEN, ())]]
+    assert left[3:] == [[(end, (plug,)) for end in (End.PART, End.TARGET)] for plug in ("square", "oval")]
 
 
 def test_alternatives_of_one_end_stay_together() -> None:
     asked = (SQUARE[End.PART], OVAL[End.PART])
-    assert [each.conditions[2:] for each in links_of([link("R01", "T1", "T2", *asked)])] == [asked]
+    assert [each.conditions[2:] for each in links_of([link("R01", "T1", "T2", *asked)], FACTS)] == [asked]
 
 
 def test_several_groups_are_met_in_every_combination_up_to_a_number() -> None:
@@ -123,5 +117,5 @@ def test_several_groups_are_met_in_every_combination_up_to_a_number() -> None:
         ends = (End.PART, End.TARGET)
         return [Condition(end, "plug", Op.ANY_OF, ("oval",), alt=alt) for alt in range(1, count + 1) for end in ends]
 
-    assert len(ways_of(groups(2))) == 4
-    assert len(ways_of(groups(3))) == len(ways_of(groups(4))) == MOST_WAYS == 8
+    assert [len(ways_of(groups(count), FACTS)) for count in (0, 2, 4)] == [1, 4, 16]
+    assert len(ways_of(groups(5), FACTS)) == len(ways_of(groups(60), FACTS)) == MOST_WAYS == 32
