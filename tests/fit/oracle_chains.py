@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from app.fit.knowledge import Offer
-from app.fit.rules import Op, RuleKind
+from app.fit.rules import End, Op, RuleKind
 from app.fit.terms import Grade
 from tests.fit.oracle_question import Question
 from tests.fit.oracle_rules import Directed, Pair
@@ -13,6 +13,7 @@ from tests.fit.oracle_weighing import spoken, weigh
 from tests.fit.oracle_worlds import OpenQuestion, Vehicle
 
 MOST_LINKS = 3
+BOUNDS = (Op.AT_LEAST, Op.AT_MOST)
 IMAGINED_FOR = 16
 """Vehicles imagined for each world that may be written out of a part."""
 
@@ -73,7 +74,8 @@ class Chained(Question):
     ) -> tuple[str, ...]:
         pair = Pair(self.know, replace(part, part_type=part_type), replace(place, part_type=part_type))
         serving = [each for each in self.rules if each.serves(part_type, wanted)]
-        links = [each for each in serving if _may_chain(each) and pair.says(each) is Grade.BOLTS_UP]
+        chaining = [link for each in serving if _may_chain(each) and (link := _as_link(each))]
+        links = [each for each in chaining if pair.says(each) is Grade.BOLTS_UP]
         weighed = weigh(self.know, spoken(pair, serving)) if links and sure else None
         if weighed is not None and weighed.grade is not Grade.BOLTS_UP:
             return ()
@@ -81,5 +83,16 @@ class Chained(Question):
 
 
 def _may_chain(directed: Directed) -> bool:
-    tolerance = any(each.op is Op.WITHIN for each in directed.conditions)
-    return directed.rule.chains and directed.rule.kind is RuleKind.FIT and not tolerance and not directed.disputed
+    """1.4: nothing that a tolerance decides."""
+    barred = any(each.op is Op.WITHIN for each in directed.conditions)
+    return directed.rule.chains and directed.rule.kind is RuleKind.FIT and not barred and not directed.disputed
+
+
+def _as_link(directed: Directed) -> Directed | None:
+    """The rule without what no chain may rest on: one end held to a bound that the other sets."""
+    bounds = [each for each in directed.rule.conditions if each.end is End.BETWEEN and each.op in BOUNDS]
+    left = tuple(each for each in directed.rule.conditions if each not in bounds)
+    met_otherwise = {each.alt for each in left if each.alt}
+    if any(each.alt not in met_otherwise for each in bounds):
+        return None
+    return replace(directed, rule=replace(directed.rule, conditions=left))

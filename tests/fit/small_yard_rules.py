@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 from random import Random
@@ -156,7 +157,7 @@ class RuleMaker:
         )
 
     def _path(self) -> tuple[Rule, ...]:
-        """Rules from each model to the next, to be links of a chain; what they ask is met on either end."""
+        """Rules from each model to the next, to be links of a chain; what they ask takes both ends to judge."""
         return tuple(
             self._link(f"R{number}", one.key, other.key)
             for number, (one, other) in enumerate(pairwise(self.models), start=50)
@@ -171,6 +172,8 @@ class RuleMaker:
             conditions.append(Condition(End.BETWEEN, "side", Op.SAME))
         for alt in range(1, self.random.randint(1, 3)):
             conditions += self._met_on_either_end(alt)
+        if self.maybe(0.6):
+            conditions.append(self._held_between())
         types = frozenset({MAIN})
         return Rule(
             code=code,
@@ -187,13 +190,24 @@ class RuleMaker:
         )
 
     def _met_on_either_end(self, alt: int) -> list[Condition]:
-        """Alternatives, some of which look at the part and others at the target."""
-        names = [name for name in self.named if name in VALUES and name not in NUMBERS] or ["drive"]
+        """Alternatives, some of which look at the part and others at the target, or at both."""
         found = []
-        for end in (End.PART, End.TARGET, *self.random.sample((End.PART, End.TARGET), self.random.randint(0, 1))):
-            name = self.random.choice(names)
+        for end in (End.PART, End.TARGET, *self.random.sample(tuple(End), self.random.randint(0, 1))):
+            if end is End.BETWEEN:
+                found.append(replace(self._held_between(), alt=alt))
+                continue
+            name = self.random.choice(self._listed())
             found.append(Condition(end, name, Op.ANY_OF, (self.random.choice(VALUES[name]),), alt=alt))
         return found
+
+    def _held_between(self) -> Condition:
+        """What must be the same on part and target, or another; now and then a bound, which makes no link."""
+        op = self.random.choices((Op.SAME, Op.DIFFERS, Op.AT_LEAST), (6, 3, 1))[0]
+        return Condition(End.BETWEEN, "teeth" if op is Op.AT_LEAST else self.random.choice(self._listed()), op)
+
+    def _listed(self) -> list[str]:
+        """Facts that have a closed list of values."""
+        return [name for name in self.named if name in VALUES and name not in NUMBERS] or ["drive"]
 
     def _counted_rule(self, code: str) -> Rule:
         """Plain words on models: lots that are sets besides, or only to be measured, are not spoken of."""
@@ -358,13 +372,8 @@ class RuleMaker:
 
 
 def _links(conditions: tuple[Condition, ...]) -> bool:
-    """Links the engine can judge whole.
-
-    It makes none of rules that hold more than the side of part and vehicle against each other, and takes no figure for
-    an imagined vehicle that its model does not list.
-    """
-    between = any(each.end is End.BETWEEN and each.fact != "side" for each in conditions)
-    return not between and not any(each.fact in NUMBERS for each in conditions)
+    """Links the engine can judge whole: it takes no figure for an imagined vehicle that its model does not list."""
+    return not any(each.fact in NUMBERS for each in conditions)
 
 
 def _turns(kind: RuleKind, conditions: tuple[Condition, ...]) -> bool:
