@@ -34,32 +34,42 @@ class Chains:
         self._leading: dict[Ends, frozenset[int]] = {}
         self._paths: dict[tuple[int, Ends, int], list[Path]] = {}
         self._wanted: dict[tuple[int, frozenset[str]], tuple[Ends, list[int]]] = {}
+        self._offered: dict[tuple[int, str], tuple[list[int], list[int]]] = {}
+        self._lasts_of: dict[Ends, Sequence[Step]] = {}
         self._sorted_out: dict[tuple[object, ...], tuple[list[int], Pair]] = {}
 
     def find(self, pair: Pair, part_type: str, wanted: frozenset[str]) -> tuple[Link, ...]:
         """The shortest chain of two or three links from a part to a target; empty where there is none."""
         ends = self._ends(pair, wanted)
-        starts = [at for at in self._starting(pair) if part_type in self._step(at).link.offered] if ends else []
-        for links in (2, 3):
+        starts = self._starting(pair, part_type) if ends else ()
+        leading = ends
+        for links in (2, 3) if starts else ():
+            leading = self._leading_to(leading)
             for first in starts:
-                for path in self._found(first, ends, links):
+                for path in self._found(first, ends, links) if first in leading else ():
                     if self._in_reach(path, pair):
                         return tuple(self._step(at).link for at in path)
         return ()
 
     def outer(
         self, model: str, part_type: str, targets: Iterable[str], wanted: frozenset[str]
-    ) -> tuple[list[Step], list[Step]]:
+    ) -> tuple[Sequence[Step], Sequence[Step]]:
         """The links that a chain from a model to one of the targets may begin and end with; models by their keys."""
         ends = self._ends_of(frozenset(targets), wanted)
-        leading = ends | self._leading_to(ends) if ends else ends
-        starting = self._of(End.PART, plain(model)) if ends else ()
+        if not ends:
+            return (), ()
+        two, after = self._leading_to(ends), self.graph.after
         firsts = [
             step
-            for at in starting
-            if part_type in (step := self._step(at)).link.offered and not leading.isdisjoint(self.graph.after[at])
+            for at in self._of(End.PART, plain(model))
+            if part_type in (step := self._step(at)).link.offered and (at in two or not two.isdisjoint(after[at]))
         ]
-        return (firsts, [self._step(at) for at in sorted(ends)]) if firsts else ([], [])
+        return (firsts, self._lasting(ends)) if firsts else ((), ())
+
+    def _lasting(self, ends: Ends) -> Sequence[Step]:
+        if ends not in self._lasts_of:
+            self._lasts_of[ends] = [self._step(at) for at in sorted(ends)]
+        return self._lasts_of[ends]
 
     def _step(self, at: int) -> Step:
         return self.graph.steps[at]
@@ -81,9 +91,14 @@ class Chains:
             self._wanted[key] = (frozenset(at for at in held if self._step(at).link.wanted & wanted), held)
         return self._wanted[key][0]
 
-    def _starting(self, pair: Pair) -> list[int]:
+    def _starting(self, pair: Pair, part_type: str) -> list[int]:
         """The links that may come first, since all that they ask of the part holds."""
-        return self._held_at(End.PART, pair)
+        held = self._held_at(End.PART, pair)
+        key = (id(held), part_type)
+        if key not in self._offered:
+            # The list is kept along, so that no other takes its place in memory.
+            self._offered[key] = ([at for at in held if part_type in self._step(at).link.offered], held)
+        return self._offered[key][0]
 
     def _of(self, end: End, model: str) -> list[int]:
         """The links that may come first, or last, which a model does not rule out."""
@@ -156,12 +171,11 @@ class Chains:
         Where the model is known, only links that do not rule it out are looked at; of an unknown one nothing is sure.
         """
         step = self._step(at)
-        world = pair.part if end is End.PART else pair.target
-        if step.models[end] is not None and "model" not in world:
-            return False
         if step.one_side and pair.part_subject.side is not pair.target_subject.side:
             return False
-        asked = (*step.asked[end], *step.asked[End.BETWEEN])
+        if step.models[end] is not None and "model" not in (pair.part if end is End.PART else pair.target):
+            return False
+        asked = step.asked[end]
         return not asked or surely_hold(step.link.rule, asked, pair)
 
 

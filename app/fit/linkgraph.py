@@ -16,7 +16,7 @@ class Step:
     """A link as a step of a path, with all that is asked for at each step worked out once.
 
     `models` are those it must be at either end, in plain words, None where it names none; `asked` is what it asks there
-    besides, and `one_side` whether its ends must be of one side.
+    besides, and between the ends, and `one_side` whether its ends must be of one side.
     """
 
     link: Link
@@ -47,11 +47,12 @@ def step_of(link: Link) -> Step:
         (named if each.fact == "model" and each.op is Op.ANY_OF and not each.alt else asked)[each.end].append(each)
     between = asked[End.BETWEEN]
     of_side = [each for each in between if each.fact == "side" and each.op is Op.SAME and not each.alt]
+    besides = [each for each in between if each not in of_side]
     ends = (End.PART, End.TARGET)
     return Step(
         link,
         {end: models_named(named[end], end) for end in ends},
-        {end: tuple(each for each in asked[end] if each not in of_side) for end in End},
+        {end: (*asked[end], *besides) for end in ends},
         bool(of_side),
         {end: looks_of((*asked[end], *between)) for end in ends},
         link.roams,
