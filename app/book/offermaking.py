@@ -86,9 +86,9 @@ class OfferMaker:
             hazards=kind.hazards,
             law=kind.law,
             frame_verdict=row.frame_state if row.frame_state is not None and row.frame_state in IN_DOUBT else "",
-            gone_pieces=tuple((self.known.type_names[of], price) for of, price in _lines(row.gone)),
+            gone_pieces=tuple([(self.known.type_names[of], price) for of, price in _lines(row.gone)]),
             blocked=row.block_reason if row.standing == Standing.BLOCKED.value else "",
-            facts=tuple((name, each.value) for name, each in facts.items()),
+            facts=tuple([(name, each.value) for name, each in facts.items()]),
         )
 
     def _identity(self, row: Whole) -> Identity | None:
@@ -104,6 +104,7 @@ class OfferMaker:
 
 
 NOTHING: Mapping[str, Known] = {}
+_DECODER = json.JSONDecoder()
 
 
 def _facts(listed: str | None) -> Mapping[str, Known]:
@@ -111,7 +112,9 @@ def _facts(listed: str | None) -> Mapping[str, Known]:
     lines = _lines(listed)
     if not lines:
         return NOTHING
-    return {name: Known(value, doubt, how) for _, name, value, doubt, how in sorted(lines, key=_written_first)}
+    if len(lines) > 1:
+        lines = sorted(lines, key=_written_first)
+    return {name: Known(value, doubt, how) for _, name, value, doubt, how in lines}
 
 
 def _written_first(line: Sequence[Any]) -> int:
@@ -122,7 +125,7 @@ def _lines(listed: str | None) -> Sequence[Any]:
     """A list as the database gave it."""
     if not listed or listed == "[]":
         return ()
-    lines: Sequence[Any] = json.loads(listed)
+    lines: Sequence[Any] = _DECODER.raw_decode(listed)[0]
     return lines
 
 

@@ -9,6 +9,7 @@ from typing import Protocol
 
 from app.fit.knowledge import Offer
 from app.fit.sets import NOT_OFFERED
+from app.fit.terms import Condition
 
 Standing = tuple[bool, int, int, int, date, tuple[str, ...]]
 """The order among answers of one grade: off the shelf, condition, miles, price in cents, older tag, tags."""
@@ -89,17 +90,26 @@ def standing(parts: Sequence[Offer]) -> Standing:
     """What ranks one part, or several sold as one, among answers of their grade: as bad as the worst, at one price."""
     return (
         any(not each.on_shelf for each in parts),
-        max(each.condition.rank for each in parts),
-        max(each.miles or 0 for each in parts),
+        worst_of(parts).rank,
+        max([each.miles or 0 for each in parts]),
         price_of(parts),
-        min(each.made_on for each in parts),
-        tuple(each.tag for each in parts),
+        min([each.made_on for each in parts]),
+        tuple([each.tag for each in parts]),
     )
+
+
+def worst_of(parts: Sequence[Offer]) -> Condition:
+    """The condition of the worst of several parts."""
+    return parts[0].condition if len(parts) == 1 else max([each.condition for each in parts], key=_rank_of)
+
+
+def _rank_of(condition: Condition) -> int:
+    return condition.rank
 
 
 def price_of(parts: Iterable[Offer]) -> int:
     """The price of all in cents; a piece that is gone takes its own off its lump, which never asks below nothing."""
-    return sum(max(0, each.price_cents - _gone(each)) if each.gone_pieces else each.price_cents for each in parts)
+    return sum([max(0, each.price_cents - _gone(each)) if each.gone_pieces else each.price_cents for each in parts])
 
 
 def _gone(lump: Offer) -> int:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.fit.answers import AnswerLine, WorkLine
-from app.fit.candidates import Standing, price_of, standing
+from app.fit.candidates import Standing, price_of, standing, worst_of
 from app.fit.closure import Link
 from app.fit.decide import Decision
 from app.fit.knowledge import Knowledge, Offer, Target
@@ -25,7 +25,7 @@ from app.fit.reasons import (
 )
 from app.fit.rules import Companion
 from app.fit.say import Saying, money, say
-from app.fit.sets import Company, Stock, companions_of, gather, is_itself
+from app.fit.sets import ALONE, Company, Stock, companions_of, gather, is_itself
 from app.fit.terms import Grade, Group
 
 Rank = tuple[int, Standing]
@@ -47,9 +47,9 @@ def judged(decision: Decision, stock: Stock) -> Judged:
     """Make up the set a part needs; a missing companion makes a set short."""
     offer, outcome = decision.offer, decision.main
     if not decision.merged.in_company:
-        return Judged(decision, decision.grade, (), Company(), (offer,), price_of((offer,)))
+        return Judged(decision, decision.grade, (), ALONE, (offer,), price_of((offer,)))
     needed = companions_of(outcome)
-    company = gather(offer, outcome, stock) if needed else Company()
+    company = gather(offer, outcome, stock) if needed else ALONE
     # A needed companion that is missing makes it short in every world whose rules ask for it.
     grade = merge_grades({_with_company(offer, each, stock) for each in decision.outcomes})
     parts = _in_order(offer, company, needed) if grade is Grade.SET else (offer,)
@@ -96,20 +96,20 @@ class Writer:
         told = consequences(decision, self._target)
         models, year = self._vehicle(decision.offer)
         known = self._explain(decision)
-        names = tuple(each.name for each in parts)
+        names = tuple([each.name for each in parts])
         saying = Saying(decision, decision.main, money(row.price_cents), row.company, told, known.operations, names)
         return AnswerLine(
-            tags=tuple(each.tag for each in parts),
+            tags=tuple([each.tag for each in parts]),
             names=names,
             grade=row.grade,
             price_cents=row.price_cents,
-            core_cents=sum(each.core_cents for each in parts),
-            condition=max((each.condition for each in parts), key=lambda each: each.rank),
-            where=tuple(each.where for each in parts),
-            donors=tuple(dict.fromkeys(each.donor for each in parts)),
+            core_cents=sum([each.core_cents for each in parts]),
+            condition=worst_of(parts),
+            where=tuple([each.where for each in parts]),
+            donors=tuple(dict.fromkeys([each.donor for each in parts])),
             seen_days=decision.offer.seen_days,
             say=say(row.grade, saying),
-            reasons=(*(f"not what was asked: {why}" for why in misses), *known.reasons),
+            reasons=(*[f"not what was asked: {why}" for why in misses], *known.reasons),
             rules=known.rules,
             evidence=known.evidence,
             operations=known.operations,
@@ -118,7 +118,7 @@ class Writer:
             unknowns=known.unknowns,
             cautions=_cautions(parts, decision.main),
             facts=decision.offer.facts,
-            missing=tuple(f"{each.part_type} {each.side}".strip() for each in row.company.missing),
+            missing=tuple([f"{each.part_type} {each.side}".strip() for each in row.company.missing]),
             stands_on=known.stands_on,
             chain=known.chain,
             models=models,

@@ -29,6 +29,10 @@ class Company:
     had: tuple[Companion, ...] = ()
 
 
+ALONE = Company()
+"""Nothing goes with it."""
+
+
 class Stock:
     """The parts that companions may be taken from, fetched when the first is looked for.
 
