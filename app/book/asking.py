@@ -10,11 +10,12 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.book.bearing import Bearing, bearing
+from app.book.buildtime import narrowed
 from app.book.knowing import Knowing, knowing
 from app.book.offers import Gathered, Search
 from app.book.schema import Ask, Model, PartType, Want
 from app.book.serving import serving
-from app.book.settling import OR, Understood
+from app.book.settling import OR, Understood, in_order
 from app.book.stated import stated_facts
 from app.book.times import local_day
 from app.book.understanding import understand, with_pick
@@ -29,6 +30,8 @@ from app.fit.lengths import Measured, Tool, measured
 from app.fit.terms import Side
 from app.fit.values import millimeters
 
+DATED = ("plant", "built")
+"""What is told of a vehicle's plate: it belongs to an identity."""
 MOST_SAID = 4
 """Models that a question can name and still be said."""
 
@@ -89,6 +92,8 @@ def _with_stated(
     facts = stated_facts(facts, known)
     if said_side := facts.pop("side", ""):
         asked = replace(asked, side=_side(said_side))
+    if facts.get("built"):
+        facts["built"] = narrowed(asked.built or "", facts["built"])
     built = facts.get("built", asked.built or "") or None
     every = (*understood.wants, *stated_wants)
     told = tuple(Chip(name, value, "") for name, value in facts.items())
@@ -97,7 +102,7 @@ def _with_stated(
         built=built,
         facts={**asked.facts, **facts},
         wants=tuple(want.words for want in every),
-        chips=(*(chip for chip in asked.chips if not set(chip.field.split(" / ")) <= set(facts)), *told),
+        chips=in_order((*(chip for chip in asked.chips if not set(chip.field.split(" / ")) <= set(facts)), *told)),
     )
     return Understood(settled(session, asked, known), every)
 
@@ -208,7 +213,7 @@ def _which_vehicle(asked: Asked, known: Knowing, found: Answer) -> tuple[Questio
 def _target(known: Knowing, understood: Understood, wanted: frozenset[str]) -> Target:
     asked = understood.asked
     facts = {
-        name: customer_fact(known.facts.get(name), value) for name, value in asked.facts.items() if name != "plant"
+        name: customer_fact(known.facts.get(name), value) for name, value in asked.facts.items() if name not in DATED
     }
     return Target(
         wanted=wanted,

@@ -21,7 +21,7 @@ class PartSaid:
     """A part as named: what it may mean, facts the same words may state, the customer's own or the wanted one.
 
     `carried` is the vehicle whose nose or frame it may be; `joined` says that it was asked for with the one before,
-    as in "grille and headlights".
+    as in "grille and headlights"; `mentions` is how many vehicles had been spoken of.
     """
 
     said: str
@@ -31,6 +31,12 @@ class PartSaid:
     wanted: bool = False
     carried: Mention | None = None
     joined: bool = False
+    mentions: int = 0
+
+    @property
+    def asked_for(self) -> bool:
+        """True when it may be what the customer wants: not his own, no fact of the vehicle, nothing it carries."""
+        return not (self.mine or self.facts or self.carried)
 
 
 def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid | None:
@@ -49,7 +55,7 @@ def asked_with(asked: PartSaid, parts: Sequence[PartSaid]) -> list[PartSaid]:
     for each in parts:
         groups = [*groups[:-1], [*groups[-1], each]] if each.joined and groups else [*groups, [each]]
     near = next(group for group in groups if any(each is asked for each in group))
-    return [each for each in near if each is not asked and not (each.mine or each.facts or each.carried)]
+    return [each for each in near if each is not asked and each.asked_for]
 
 
 def kinds_of(names: Sequence[str], vocabulary: Vocabulary) -> list[tuple[str, ...]]:
@@ -79,12 +85,38 @@ _AGAINST = {"front": "rear", "rear": "front", "upper": "lower", "lower": "upper"
 
 def contradicted(kind: Sequence[str], positions: Collection[str]) -> bool:
     """True when a part is only of the other place: a rear door where the kinds are front ones."""
-    words = [set(name.replace(",", " ").split()) for name in kind]
     for position in positions:
-        against = _AGAINST.get(position)
-        if against and all(against in own and position not in own for own in words):
+        against = opposite(position)
+        # "Front and rear" contradicts neither.
+        only = bool(against) and all(_is_of(name, against) and not _is_of(name, position) for name in kind)
+        if only and against not in positions:
             return True
     return False
+
+
+def opposite(place: str) -> str:
+    """The place against a place: rear for front."""
+    return _AGAINST.get(place, "")
+
+
+def of_place(kind: Sequence[str], place: str) -> bool:
+    """True when a part type is of a place by its name."""
+    return any(_is_of(name, place) for name in kind)
+
+
+def of_both_places(kinds: Sequence[tuple[str, ...]], positions: Collection[str]) -> list[tuple[str, ...]]:
+    """The two meanings of "arms, upper and lower", one of each place; none where it is not clear which."""
+    for position in positions:
+        against = opposite(position)
+        if against in positions and position < against:
+            pair = [[kind for kind in kinds if of_place(kind, each)] for each in (position, against)]
+            if all(len(each) == 1 for each in pair) and pair[0] != pair[1]:
+                return [pair[0][0], pair[1][0]]
+    return []
+
+
+def _is_of(name: str, place: str) -> bool:
+    return place in name.replace(",", " ").split()
 
 
 def figure_fact(

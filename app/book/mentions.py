@@ -42,13 +42,17 @@ GROUP_NOUNS = {
 
 @dataclass
 class Mention:
-    """One vehicle as spoken of: its traits (name, make, model key, weight class …), the years left open, and role."""
+    """One vehicle as spoken of: its traits (name, make, model key, weight class …), the years left open, and role.
+
+    `parts_before` is how many parts were named before it.
+    """
 
     role: Role = Role.OPEN
     years: tuple[int, ...] = ()
     traits: dict[str, list[str]] = field(default_factory=dict)
     chips: list[Chip] = field(default_factory=list)
     group: Group | None = None
+    parts_before: int = 0
 
     @property
     def named(self) -> bool:
@@ -58,6 +62,18 @@ class Mention:
     def takes(self, trait: str, values: Sequence[str]) -> bool:
         """True when this can be said of the same vehicle."""
         return trait not in self.traits or bool(set(self.traits[trait]) & set(values))
+
+    def like(self, other: Mention) -> bool:
+        """True when both may be the same vehicle."""
+        years = not self.years or not other.years or bool(set(self.years) & set(other.years))
+        return years and all(self.takes(trait, values) for trait, values in other.traits.items())
+
+    def or_is(self, other: Mention) -> None:
+        """Leave open that it is another one."""
+        self.years = tuple(sorted({*self.years, *other.years}))
+        for trait, values in other.traits.items():
+            self.traits[trait] = list(dict.fromkeys([*self.traits.get(trait, ()), *values]))
+        self.chips += other.chips
 
     def models(self, vocabulary: Vocabulary, years: Collection[int]) -> tuple[ModelInfo, ...]:
         """The models of any of these years that all of its words allow; none where they are too wide or name nothing.
@@ -90,9 +106,15 @@ class Mentions:
     def __init__(self) -> None:
         self.all: list[Mention] = []
         self._mark: Role | None = None
+        self._parts = 0
         self._last_was_vehicle = False
         # After "or" the next words tell of another vehicle that it may be: "07 tolliver or 08 longwagon".
         self._or = False
+
+    @property
+    def goes_on(self) -> bool:
+        """True when what was last said is of a vehicle."""
+        return self._last_was_vehicle
 
     def word(self, word: str) -> None:
         """A word that names no vehicle; it may mark the role of the next one."""
@@ -111,6 +133,7 @@ class Mentions:
         """A part's name: "with a Brae nose" says whose nose it carries; gives that vehicle."""
         here = self.all[-1] if self.all and self._last_was_vehicle else None
         self._mark, self._last_was_vehicle, self._or = None, False, False
+        self._parts += 1
         group = GROUP_NOUNS.get(said.rstrip("s"))
         apart = here is not None and here is not self.all[0]
         if not apart or here is None or group is None or here.role not in (Role.CARRIED, Role.TARGET):
@@ -145,7 +168,7 @@ class Mentions:
         marked = self._mark is not None
         apart = not self.all or (marked and not self._last_was_vehicle) or not can_be(self.all[-1])
         if apart and not (len(self.all) == 1 and self._may_join(can_be)):
-            self.all.append(Mention(self._mark or Role.OPEN))
+            self.all.append(Mention(self._mark or Role.OPEN, parts_before=self._parts))
         self._mark = None
         return self.all[-1]
 
@@ -166,6 +189,26 @@ class Mentions:
         others = [mention for mention in self.all if mention.role is not Role.DONOR and mention.group is None]
         # With nothing else said, what it comes off is what it is for: "joint off an 08".
         return others[0] if others else (self.all[0] if self.all else None)
+
+    def rivals(self) -> list[Mention]:
+        """Vehicles that cannot be the same, of which none is marked more than another as the customer's own."""
+        free = [mention for mention in self.all if mention.group is None and (mention.named or mention.years)]
+        marked = [mention for mention in free if mention.role is Role.TARGET]
+        found: list[Mention] = []
+        for mention in marked or (each for each in free if each.role is Role.OPEN):
+            if not any(mention.like(each) for each in found):
+                found.append(mention)
+        return found if len(found) > 1 else []
+
+    def owner(self, rivals: Sequence[Mention], mentions_before: int) -> Mention:
+        """Whose of several vehicles a part is that was named after so many of all that are spoken of.
+
+        Who begins with a vehicle names it before each part ("brae grille and longwagon hood"), else behind.
+        """
+        said_before = [each for each in rivals if any(each is other for other in self.all[:mentions_before])]
+        if rivals[0].parts_before == 0:
+            return said_before[-1] if said_before else rivals[0]
+        return rivals[min(len(said_before), len(rivals) - 1)]
 
     def _named_by_another(self, mention: Mention) -> Mention:
         """ "Longwagon lca for my 08": the name was said before."""

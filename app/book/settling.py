@@ -2,28 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
+from app.book.buildtime import MONTH_WORDS
 from app.book.everyday import EVERYDAY
-from app.book.meanings import PartSaid, asked_with, chosen_part, contradicted, figure_fact, narrowed
+from app.book.meanings import (
+    PartSaid,
+    asked_with,
+    chosen_part,
+    contradicted,
+    figure_fact,
+    narrowed,
+    of_both_places,
+    opposite,
+)
 from app.book.mentions import MOST_MODELS, Mentions, Role, carried_models
 from app.book.spoken import Figure
-from app.book.vocabulary import Sense, Vocabulary
+from app.book.vocabulary import POSITIONS, Sense, Vocabulary
 from app.book.wishes import stated_want
 from app.fit.answers import Asked, Chip, Meaning
 from app.fit.knowledge import Want
 from app.fit.terms import Side
 
-POSITIONS = {
-    "lf": "front",
-    "rf": "front",
-    "lr": "rear",
-    "rr": "rear",
-    "back": "rear",
-    "front": "front",
-    "rear": "rear",
-}
 OR = " or "
 """Between the values of a word that leaves several open, such as four-speed."""
 
@@ -58,6 +59,7 @@ class Reading:
     mine: bool = False
     wanted: bool = False
     part_end: int = 0
+    of_vehicles: set[int] = field(default_factory=set)
 
     @property
     def side(self) -> str:
@@ -75,10 +77,13 @@ class Understood:
 
 def finish(words: str, vocabulary: Vocabulary, reading: Reading) -> Understood:
     """Settle what the words left open: which part, which vehicle, which facts, what must be met."""
+    _settle_rivals(reading)
     part_types = _settle_parts(vocabulary, reading)
     _settle_wants(vocabulary, reading)
     _settle_facts(vocabulary, reading, part_types)
     years, models, carries = _settle_vehicles(vocabulary, reading)
+    if reading.built:
+        reading.left = [word for word in reading.left if word not in MONTH_WORDS]
     asked = Asked(
         words=words,
         part_types=part_types,
@@ -89,7 +94,7 @@ def finish(words: str, vocabulary: Vocabulary, reading: Reading) -> Understood:
         facts=reading.facts,
         wants=tuple(want.words for want in reading.wants),
         quantity=reading.quantity,
-        chips=tuple(sorted(dict.fromkeys(reading.chips), key=_chip_place)),
+        chips=in_order(reading.chips),
         meanings=tuple(reading.meanings),
         not_understood=tuple(reading.left),
         carries=carries,
@@ -99,11 +104,32 @@ def finish(words: str, vocabulary: Vocabulary, reading: Reading) -> Understood:
 
 
 _CHIPS = ("year", "built", "make", "vehicle", "variant", "weight class", "body style", "part", "side", "position")
-"""The order in which a counter reads what was understood; facts, requirements and the rest follow."""
+_PLACES = {name: place for place, name in enumerate(_CHIPS)}
 
 
-def _chip_place(chip: Chip) -> int:
-    return _CHIPS.index(chip.field) if chip.field in _CHIPS else len(_CHIPS)
+def in_order(chips: Iterable[Chip]) -> tuple[Chip, ...]:
+    """Chips as a counter reads them: the vehicle, the part, then facts, requirements and the rest; none twice."""
+    return tuple(sorted(dict.fromkeys(chips), key=lambda chip: _PLACES.get(chip.field, len(_PLACES))))
+
+
+def _settle_rivals(reading: Reading) -> None:
+    """Of two vehicles in one breath each with its part the first is answered; with one part either is left open."""
+    mentions = reading.mentions
+    rivals = mentions.rivals() if len(mentions.all) > 1 else []
+    if not rivals:
+        return
+    first, *others = rivals
+    owners = [(mentions.owner(rivals, part.mentions), part) for part in reading.parts if part.asked_for]
+    own = any(owner is first for owner, _ in owners)
+    for rival in others:
+        theirs = [part for owner, part in owners if owner is rival]
+        if own and theirs:
+            reading.left += [word for part in theirs for word in part.said.split()]
+            reading.left += [word for chip in rival.chips for word in chip.said.split()]
+            reading.parts = [part for part in reading.parts if not any(part is each for each in theirs)]
+        else:
+            first.or_is(rival)
+    mentions.all = [each for each in mentions.all if not any(each is rival for rival in others)]
 
 
 def _settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
@@ -144,13 +170,13 @@ def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tu
         # A rear door is asked for, and the yard only knows front ones.
         reading.left.append(said.said)
         return ()
-    if len(kinds) > 1:
-        names = tuple(name for name in said.names if vocabulary.wider.get(name, (name,)) in kinds)
-        reading.meanings.append(Meaning(said.said, "part", names))
+    names = {kind: next(name for name in said.names if vocabulary.wider.get(name, (name,)) == kind) for kind in kinds}
+    both = of_both_places(kinds, reading.firm)
+    if len(kinds) > 1 and not both:
+        reading.meanings.append(Meaning(said.said, "part", tuple(names.values())))
         return ()
-    name = next(name for name in said.names if vocabulary.wider.get(name, (name,)) == kinds[0])
-    reading.chips.append(Chip("part", name, said.said))
-    return kinds[0]
+    reading.chips += [Chip("part", names[kind], said.said) for kind in both or kinds]
+    return tuple(name for kind in both or kinds for name in kind)
 
 
 def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> None:
@@ -176,14 +202,23 @@ def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
     reading.left += [said for said, _ in reading.positions]
     left = [vocabulary.meant(word) for word in reading.left]
     used = [word for word in left if vocabulary.part_names([word])]
-    names = vocabulary.part_names(used)
     strange = [word for word in left if word not in used and word not in EVERYDAY and word.isalpha()]
-    if names and not strange and any(word not in POSITIONS for word in used):
-        said = " ".join(word for word, meant in zip(reading.left, left, strict=True) if meant in used)
-        reading.left = [word for word, meant in zip(reading.left, left, strict=True) if meant not in used]
-        reading.parts.append(PartSaid(said, names))
-        reading.positions = [each for each in reading.positions if each[0] in reading.left]
+    for names, said in [] if strange else _named_by(used, vocabulary):
+        words = [word for word, meant in zip(reading.left, left, strict=True) if meant in said]
+        reading.parts.append(PartSaid(" ".join(words), names, joined=bool(reading.parts)))
+    told = {word for part in reading.parts for word in part.said.split()}
+    reading.left = [word for word in reading.left if word not in told]
+    reading.positions = [each for each in reading.positions if each[0] not in told]
     reading.left = [word for word in reading.left if all(word != said for said, _ in reading.positions)]
+
+
+def _named_by(words: Sequence[str], vocabulary: Vocabulary) -> list[tuple[tuple[str, ...], list[str]]]:
+    """The part names that some words stand in, with those words; of "front and rear bumper" for each place apart."""
+    apart = [POSITIONS[word] for word in words if word in POSITIONS]
+    opposed = [place for place in apart if opposite(place) in apart]
+    groups = [[word for word in words if POSITIONS.get(word) != opposite(place)] for place in opposed] or [list(words)]
+    named = [(vocabulary.part_names(group), group) for group in groups if any(word not in POSITIONS for word in group)]
+    return [(names, group) for names, group in named if names]
 
 
 def _settle_wants(vocabulary: Vocabulary, reading: Reading) -> None:
@@ -272,6 +307,6 @@ def _settle_vehicles(
         if mention.group is not None and mention is not target:
             carries[str(mention.group)] = carried_models(mention, vocabulary, families, names)
         elif mention is not target:
-            mention.chips = [replace(chip, field="off") for chip in mention.chips]
+            mention.chips = [replace(chip, field="off", value=f"off {chip.value}") for chip in mention.chips]
         reading.chips += mention.chips
     return target.years, tuple(model.key for model in models), carries

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
-from app.book.vocabulary import COUNTS, Vocabulary
+from app.book.vocabulary import COUNTS, POSITIONS, SIDES, Vocabulary, joined
 
 _TOKEN = re.compile(
     r"\d{4}-\d\d\b|\d+-\d+/\d+|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+"
     r"|'?\d+[^\W_]*(?:-[^\W_]+)*|[^\W_]+(?:['/&-][^\W_]+)*|\+(?=\s|$)|[^\s+]"
 )
+_TWO = re.compile("[/&]")
 _WHOLE = re.compile(r"^[0-9][0-9,]*(?:\.[0-9]+)?$")
 _FRACTION = re.compile(r"^(?:[0-9]{1,4}-)?[0-9]{1,2}/(?:2|4|8|16|32|64)$")
 _THOUSANDS = re.compile(r"^([0-9]{1,4})k$")
@@ -24,21 +26,28 @@ UNITS = {
     "amps": "A", "a": "A", "lb": "lb", "lbs": "lb", "pounds": "lb", "mi": "mi", "mile": "mi", "miles": "mi", "mm": "mm",
     "ft": "ft", "foot": "ft", "feet": "ft", "v": "V", "volts": "V",
 }  # fmt: skip
+_MARKS = ("$", '"', "+")
+"""Marks that are words of their own."""
 DOLLARS = ("dollars", "dollar", "bucks", "$")
 MOST_WORDS = 60
 MOST_LETTERS = 400
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Line:
     """The words of a line as they were said, and beside each the word that was meant.
 
-    `breaks` are the places before which a comma or "&" stood.
+    `breaks` are the places before which a comma, "&" or the stroke of "upper/lower" stood.
     """
 
     said: tuple[str, ...]
     meant: tuple[str, ...]
     breaks: frozenset[int] = frozenset()
+
+    @cached_property
+    def bare(self) -> tuple[str, ...]:
+        """Each word meant without its joints, as phrases are looked up."""
+        return tuple(map(joined, self.meant))
 
     def words(self, at: int, size: int) -> str:
         """So many words from a place on, as said."""
@@ -66,11 +75,12 @@ class Figure:
 
 def heard(words: str, vocabulary: Vocabulary) -> Line:
     """Take a line apart; at most 60 words of its first 400 characters are looked at."""
-    found = _TOKEN.findall(words[:MOST_LETTERS].lower().replace("’", "'"))
     said: list[str] = []
     breaks: set[int] = set()
-    for token in found:
-        if token in ("$", '"', "+") or any(letter.isalnum() for letter in token):
+    for token, _, linked in _tokens(words[:MOST_LETTERS]):
+        if linked:
+            breaks.add(len(said))
+        if token in _MARKS or any(map(str.isalnum, token)):
             said.append(token)
         elif token in (",", "&"):
             breaks.add(len(said))
@@ -78,10 +88,22 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
     return Line(tuple(said), tuple(map(vocabulary.meant, said)), frozenset(breaks))
 
 
+def _tokens(words: str) -> Iterator[tuple[str, int, bool]]:
+    """The words and marks of a line, each with where it begins; the last is true for the "lower" of "upper/lower"."""
+    for found in _TOKEN.finditer(words.lower().replace("’", "'")):
+        token = found.group()
+        both = _TWO.split(token) if "/" in token or "&" in token else []
+        if len(both) == 2 and all(each in SIDES or each in POSITIONS for each in both):
+            yield both[0], found.start(), False
+            yield both[1], found.end() - len(both[1]), True
+        else:
+            yield token, found.start(), False
+
+
 def without(words: str, said: str) -> str:
     """The line without the first place at which these words were said; as it was when they are not in it."""
-    spans = [(found.group(), found.span()) for found in _TOKEN.finditer(words.lower().replace("’", "'"))]
-    spans = [each for each in spans if each[0] in ("$", '"', "+") or any(letter.isalnum() for letter in each[0])]
+    spans = [(token, (start, start + len(token))) for token, start, _ in _tokens(words)]
+    spans = [each for each in spans if each[0] in _MARKS or any(map(str.isalnum, each[0]))]
     wanted = said.split()
     for at in range(len(spans) - len(wanted) + 1):
         if wanted and [token for token, _ in spans[at : at + len(wanted)]] == wanted:

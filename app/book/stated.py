@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from app.book.buildtime import time_said
 from app.book.knowing import Knowing
 from app.book.settling import OR
 from app.errors import BadInput
@@ -28,8 +29,18 @@ def stated_facts(facts: Mapping[str, str], known: Knowing) -> dict[str, str]:
         if name is None:
             raise BadInput(f"there is no fact {said!r}", "Take a fact the yard asks for.", place=said)
         info = known.facts.get(name)
-        found[name] = _value(info, value.strip()) if info is not None else value.strip()
+        found[name] = _value(info, value.strip()) if info is not None else _beside(name, value.strip())
     return found
+
+
+def _beside(name: str, value: str) -> str:
+    """A build month or time as it is kept; a plant or side as it is."""
+    if name != "built" or not value:
+        return value
+    time = time_said(value)
+    if time is None:
+        raise BadInput(f"built cannot be {value!r}", "Say a month like 2007-06, or before 2007-06.", place=name)
+    return time.said
 
 
 def _value(info: FactInfo, value: str) -> str:

@@ -3,26 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from app.book.dated import BEGINNINGS, built, model_years
 from app.book.everyday import FILLER
-from app.book.meanings import PartSaid
-from app.book.settling import OR, POSITIONS, Reading, Understood, finish, years_words
+from app.book.meanings import PartSaid, of_place
+from app.book.settling import OR, Reading, Understood, finish
 from app.book.spoken import Line, figure, heard
-from app.book.vocabulary import COUNTS, MODEL_FACTS, SIDES, Sense, Vocabulary
+from app.book.vocabulary import COUNTS, MODEL_FACTS, POSITIONS, SIDES, Sense, Vocabulary
 from app.book.wishes import wish
 from app.fit.answers import Asked, Chip
 
-_MONTH = re.compile(r"^([0-9]{4})-(0[1-9]|1[0-2])$|^(0?[1-9]|1[0-2])/([0-9]{2}|[0-9]{4})$")
-_SPAN = re.compile(r"^'?([0-9]{2}|[0-9]{4})-'?([0-9]{2}|[0-9]{4})$|^([0-9]{4})/([0-9]{2}|[0-9]{4})$")
-_OR_YEARS = frozenset({"or", "and"})
-_ON = frozenset({"newer", "later", "up"})
-_BACK = frozenset({"older", "earlier"})
-_TO_YEARS = frozenset({"to", "thru", "through", "till"})
 _AND = frozenset({"and", "+", "plus", "also"})
+_LINKS = frozenset({*_AND, "or"})
 _JOINING = frozenset({*_AND, "a", "an", "the", "some", "both", "one"})
 """Words that may stand between two parts asked for in one breath."""
+_VEHICLES = frozenset({"off", "from", "for", "my"})
+_Taker = Callable[[Line, int, Vocabulary, Reading], int]
 _GROUPS = {"pair": 2, "both": 2, "couple": 2}
 _TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
 BETWEEN = frozenset({*POSITIONS, *SIDES})
@@ -36,25 +34,36 @@ def understand(words: str, vocabulary: Vocabulary) -> Understood:
     reading = Reading()
     at = 0
     while at < len(line.said):
-        at += _take(line, at, vocabulary, reading)
+        start, at = at, at + _take(line, at, vocabulary, reading)
+        if reading.mentions.goes_on:
+            reading.of_vehicles.update(range(start, at))
     return finish(words, vocabulary, reading)
 
 
 def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    for taker in (_wish, _plant, _pieces, _both_sides, _phrase, _figure, _month, _year):
+    for taker in _takers(line.said[at], line.meant[at]):
         taken = taker(line, at, vocabulary, reading)
         if taken:
             return taken
     said, word = line.said[at], line.meant[at]
     reading.mentions.word(word)
     reading.wanted = word in _WANTED or (reading.wanted and word in FILLER)
-    reading.mine = word == "my" or (reading.mine and word in FILLER)
+    reading.mine = word == "my" or (reading.mine and word in FILLER and word not in _AND)
     if word in POSITIONS:
         _keep_position(line, at, (), reading)
         return 1
     if word not in FILLER and any(letter.isalnum() for letter in said):
         reading.left.append(said)
     return 1
+
+
+def _takers(said: str, word: str) -> tuple[_Taker, ...]:
+    """What may make something of a word, in the order in which they are asked."""
+    if said[0] in "0123456789'$":
+        return _OF_FIGURES
+    if said in BEGINNINGS or "-" in said:
+        return _OF_DATES
+    return _OF_PLACES if word in BETWEEN else _OF_WORDS
 
 
 def _wish(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
@@ -107,14 +116,77 @@ def _grouped(line: Line, at: int) -> tuple[int | None, int]:
 
 
 def _both_sides(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    """ "Left and right": one of each side is wanted."""
-    other = at + 1 + (line.word(at + 1) in _AND)
-    sides = {SIDES.get(line.word(at)), SIDES.get(line.word(other))}
-    if None in sides or len(sides) < 2 or wish(line, other, vocabulary) is not None:
+    """ "Left and right", "driver side and passenger side": one of each side is wanted."""
+    side, size = _side_at(line, at)
+    other = at + size + (line.word(at + size) in _AND)
+    other_side, other_size = _side_at(line, other)
+    if not side or not other_side or side == other_side or wish(line, other, vocabulary) is not None:
         return 0
     reading.quantity = reading.quantity or 2
-    reading.chips.append(Chip("pieces", str(reading.quantity), line.words(at, other + 1 - at)))
-    return other + 1 - at
+    size = other + other_size - at
+    reading.chips.append(Chip("pieces", str(reading.quantity), line.words(at, size)))
+    return size
+
+
+def _side_at(line: Line, at: int) -> tuple[str, int]:
+    """The side said at a place, and in how many words; empty where there is none."""
+    word = line.word(at)
+    if word not in SIDES:
+        return "", 0
+    wider = SIDES.get(f"{word} {line.word(at + 1)}")
+    return (wider, 2) if wider else (SIDES[word], 1)
+
+
+def _both_places(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "Upper and lower control arms": one noun for two parts, each of which is asked for."""
+    other = at + 1 + (line.word(at + 1) in _LINKS)
+    places = (POSITIONS.get(line.word(at)), POSITIONS.get(line.word(other)))
+    if None in places or places[0] == places[1] or (other == at + 1 and other not in line.breaks):
+        return 0
+    noun = next((place for place in range(other + 1, len(line.said)) if line.word(place) not in SIDES), other + 1)
+    size = next((size - 1 for size, senses in vocabulary.senses_at(line.bare, other) if _parts(senses)), 0)
+    size = size or next((size for size, senses in vocabulary.senses_at(line.bare, noun) if _parts(senses)), 0)
+    if not size:
+        return 0
+    named = [_placed(line.meant[place], line.meant[noun : noun + size], vocabulary) for place in (at, other)]
+    if not any(named):
+        return 0
+    _keep_places(line, (at, other, noun, noun + size), named, reading)
+    return noun + size - at
+
+
+def _parts(senses: Sequence[Sense]) -> tuple[str, ...]:
+    return tuple(sense.value for sense in senses if sense.field == "part")
+
+
+def _placed(place: str, noun: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:
+    """The parts of a noun at one place: those called so, else what the noun alone may mean and is of that place."""
+    called = _parts(vocabulary.senses(" ".join((place, *noun))))
+    if called:
+        return called
+    names = _parts(vocabulary.senses(" ".join(noun)))
+    return tuple(name for name in names if of_place(vocabulary.wider.get(name, (name,)), POSITIONS[place]))
+
+
+def _keep_places(
+    line: Line, spans: tuple[int, int, int, int], named: Sequence[tuple[str, ...]], reading: Reading
+) -> None:
+    at, other, noun, end = spans
+    joined = _joined(line, at, reading)
+    for place in range(other + 1, noun):
+        side = SIDES[line.meant[place]]
+        reading.sides.append(side)
+        reading.chips.append(Chip("side", side, line.said[place]))
+    carried, before = reading.mentions.part(line.meant[end - 1]), len(reading.mentions.all)
+    for names, place, said in zip(named, (at, other), (line.said[at], line.words(other, end - other)), strict=True):
+        if not names:
+            reading.left.append(line.said[place])
+            continue
+        told = said if all(named) else line.words(at, end - at)
+        reading.parts.append(PartSaid(told, names, (), reading.mine, reading.wanted, carried, joined, before))
+        joined = True
+    reading.wanted = reading.mine = False
+    reading.part_end = end
 
 
 def _counted(word: str) -> int | None:
@@ -130,50 +202,28 @@ def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:
         return 1
     between = next((skip for skip in range(3) if line.word(at + 1 + skip) not in BETWEEN), 0)
     start = at + 1 + between
-    for size in range(min(vocabulary.longest, len(line.said) - start), 0, -1):
-        named = " ".join(line.meant[start : start + size])
-        if any(sense.field == "part" for sense in vocabulary.senses(named)):
-            return between + size if not word.isdigit() or named.endswith("s") else 0
+    for size, senses in vocabulary.senses_at(line.bare, start):
+        if _parts(senses):
+            return between + size if not word.isdigit() or line.meant[start + size - 1].endswith("s") else 0
     return 0
 
 
 def _is_phrase(line: Line, at: int, vocabulary: Vocabulary, longer_than: int) -> bool:
     """True when a phrase of more than so many words begins here."""
-    sizes = range(min(vocabulary.longest, len(line.said) - at), longer_than, -1)
-    return any(vocabulary.senses(" ".join(line.meant[at : at + size])) for size in sizes)
-
-
-def _month(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    del vocabulary
-    skip = 1 if line.word(at) in ("built", "build") and at + 1 < len(line.said) else 0
-    found = _MONTH.match(line.said[at + skip])
-    if not found:
-        return 0
-    year, month, short_month, short_year = found.groups()
-    if year is None:
-        year = short_year if len(short_year) == 4 else f"{_century(int(short_year))}"
-        month = f"{int(short_month):02d}"
-    reading.built = f"{year}-{month}"
-    reading.chips.append(Chip("built", reading.built, line.words(at, 1 + skip)))
-    return 1 + skip
-
-
-def _century(short: int) -> int:
-    return 2000 + short if short < 40 else 1900 + short
+    longest = vocabulary.senses_at(line.bare, at)[:1]
+    return bool(longest) and longest[0][0] > longer_than
 
 
 def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    for size in range(min(vocabulary.longest, len(line.said) - at), 0, -1):
+    for size, senses in vocabulary.senses_at(line.bare, at)[:1]:
         meant = " ".join(line.meant[at : at + size])
-        senses = vocabulary.senses(meant)
-        if meant in POSITIONS and senses and all(sense.field == "fact" for sense in senses):
+        if meant in POSITIONS and all(sense.field == "fact" for sense in senses):
             _keep_position(line, at, tuple(senses), reading)
             return 1
-        if senses:
-            _keep(line.words(at, size), meant, senses, reading, joined=_joined(line, at, reading))
-            if any(sense.field == "part" for sense in senses):
-                reading.part_end = at + size
-            return size
+        _keep(line.words(at, size), meant, senses, reading, joined=_joined(line, at, reading))
+        if _parts(senses):
+            reading.part_end = at + size
+        return size
     return 0
 
 
@@ -188,16 +238,23 @@ def _keep_position(line: Line, at: int, facts: tuple[Sense, ...], reading: Readi
 
 def _joined(line: Line, at: int, reading: Reading) -> bool:
     """True when a part is asked for with the one before: "grille and headlights", "hood, grille and a left fender"."""
-    between = line.meant[reading.part_end : at]
-    linked = bool(_AND & set(between)) or any(place in line.breaks for place in range(reading.part_end, at + 1))
-    if not reading.part_end or not linked or any(word not in _JOINING and word not in BETWEEN for word in between):
+    if not reading.part_end:
+        return False
+    between = range(reading.part_end, at)
+    words = {line.meant[place] for place in between}
+    plainly = not _AND.isdisjoint(words)
+    if not plainly and line.breaks.isdisjoint(range(reading.part_end, at + 1)):
+        return False
+    # "A grille off a brae and a longwagon hood": with an "and" a vehicle may stand between.
+    allowed = _JOINING | BETWEEN | _VEHICLES if plainly else _JOINING | BETWEEN
+    if any(line.meant[place] not in allowed and not (plainly and place in reading.of_vehicles) for place in between):
         return False
     reading.left = [word for word in reading.left if word not in _AND]
     return True
 
 
 def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading, *, joined: bool) -> None:
-    parts = tuple(sense.value for sense in senses if sense.field == "part")
+    parts = _parts(senses)
     facts = tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
     for sense in senses:
         if sense.field == "side":
@@ -212,7 +269,9 @@ def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading, *, j
         carried = reading.mentions.part(meant)
         # "The frame's perfect" tells of one's own.
         mine = reading.mine or said.endswith(("'s", "s'"))
-        reading.parts.append(PartSaid(said, parts, facts, mine, reading.wanted, carried, joined))
+        reading.parts.append(
+            PartSaid(said, parts, facts, mine, reading.wanted, carried, joined, len(reading.mentions.all))
+        )
         reading.wanted = reading.mine = False
     elif facts:
         reading.fact_chips.append((said, facts))
@@ -243,71 +302,10 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
     return found.size
 
 
-def _year(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    """A model year, or several of which it is one: "08", "07 or 08", "07-09", "2007 to 2009"."""
-    years, size = _years_at(line, at, vocabulary)
-    if not years:
-        return 0
-    every = list(years)
-    while (more := _more_years(line, at + size, every[-1], vocabulary))[0]:
-        every += more[0]
-        size += more[1]
-    beyond = _beyond(line, at + size, every, vocabulary)
-    every += beyond
-    size += 2 if beyond else 0
-    several = tuple(sorted(set(every)))
-    reading.mentions.year(several, Chip("year", years_words(several), line.words(at, size)))
-    return size
-
-
-def _years_at(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
-    """The year at a place, or all from one to another where it is a span; how many words that took."""
-    if (span := _SPAN.match(line.said[at])) is not None:
-        ends = [_as_year(each, vocabulary) for each in span.groups() if each]
-        first, last = ends[0] or 0, ends[1] or 0
-        return (list(range(first, last + 1)), 1) if 0 < first < last else ([], 0)
-    token, size = line.said[at], 1
-    if token in ("oh", "o") and (said := COUNTS.get(line.word(at + 1), 99)) < 10:
-        token, size = f"'0{said}", 2
-    year = _as_year(token, vocabulary)
-    return ([year], size) if year is not None else ([], 0)
-
-
-def _more_years(line: Line, at: int, last: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
-    """The years that go on from one: after "or", "to", or right behind it ("07, 08"), and the words they took."""
-    link = line.word(at)
-    skip = 1 if link in _OR_YEARS or link in _TO_YEARS else 0
-    here = at + skip
-    if here >= len(line.said) or _is_phrase(line, here, vocabulary, 0) or _has_unit(line, here):
-        return [], 0
-    years, size = _years_at(line, here, vocabulary)
-    if link in _TO_YEARS and years:
-        years = list(range(min(last, years[0]), max(last, years[-1]) + 1))
-    return (years, skip + size) if years else ([], 0)
-
-
-def _beyond(line: Line, at: int, years: Sequence[int], vocabulary: Vocabulary) -> list[int]:
-    """The years of "or newer", "and up", "or older", as far as the yard knows vehicles of them."""
-    if line.word(at) not in _OR_YEARS:
-        return []
-    known = vocabulary.years
-    on = [year for year in known if year > max(years)] if line.word(at + 1) in _ON else []
-    return on or ([year for year in known if year < min(years)] if line.word(at + 1) in _BACK else [])
-
-
-def _has_unit(line: Line, at: int) -> bool:
-    found = figure(line, at)
-    return found is not None and bool(found.unit or found.fraction)
-
-
-def _as_year(token: str, vocabulary: Vocabulary) -> int | None:
-    plain = token.lstrip("'")
-    if not plain.isdigit() or len(plain) not in (2, 4) or not plain.isascii():
-        return None
-    year = int(plain) if len(plain) == 4 else _century(int(plain))
-    if not 1950 <= year <= 2039 or (len(plain) == 2 and year not in vocabulary.years and token == plain):
-        return None
-    return year
+_OF_WORDS = (_wish, _plant, _pieces, _phrase, _figure)
+_OF_PLACES = (_wish, _plant, _both_sides, _both_places, _phrase)
+_OF_DATES = (_wish, built, _pieces, _phrase, _figure, model_years)
+_OF_FIGURES = (_wish, _plant, _pieces, _phrase, _figure, built, model_years)
 
 
 def with_pick(asked: Asked, vocabulary: Vocabulary, part: str) -> Asked:

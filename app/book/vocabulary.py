@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Iterable, Iterator
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from sqlalchemy import select
@@ -22,7 +22,12 @@ SIDES = {
     "left side": "LH", "right side": "RH", "left hand": "LH", "right hand": "RH", "lhs": "LH", "rhs": "RH",
     "pass side": "RH",
 }  # fmt: skip
-STICKERS = ("door sticker", "door label", "door jamb", "door plate")
+POSITIONS = {
+    "lf": "front", "rf": "front", "lr": "rear", "rr": "rear", "back": "rear", "front": "front", "rear": "rear",
+    "upper": "upper", "lower": "lower", "inner": "inner", "outer": "outer",
+}  # fmt: skip
+"""Words that tell of a place on the vehicle, and the place as part names have it."""
+STICKERS = ("door sticker", "door label", "door jamb", "door plate", "door tag", "door says", "door reads")
 """Where a date is read: no door is asked for."""
 COUNTS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
@@ -50,9 +55,11 @@ class Sense:
 
 def joined(said: str) -> str:
     """A phrase without its joints, so that "T-case", "t case" and "tcase" are one."""
-    bare = said.lower().translate(_JOINTS)
-    # The stroke of a fraction is no joint: 3/4 is not 34.
-    return bare.replace("/", "") if "/" in bare and not any(letter.isdigit() for letter in bare) else bare
+    bare = said.lower()
+    if "/" in bare:
+        # The stroke of a fraction is no joint: 3/4 is not 34.
+        bare = "".join(word if any(map(str.isdigit, word)) else word.replace("/", "") for word in bare.split())
+    return bare.translate(_JOINTS)
 
 
 @dataclass
@@ -77,6 +84,7 @@ class Vocabulary:
     _index: dict[str, list[Sense]] = field(default_factory=dict)
     _loose: dict[str, list[Sense]] = field(default_factory=dict)
     _words: frozenset[str] = frozenset()
+    _beginnings: tuple[str, ...] = ()
     _sorted: tuple[str, ...] = ()
     _by_length: dict[int, tuple[str, ...]] = field(default_factory=dict)
     _less: dict[str, list[str]] = field(default_factory=dict)
@@ -102,7 +110,28 @@ class Vocabulary:
 
     def senses(self, said: str) -> list[Sense]:
         """What a phrase may mean: as it stands, in the singular, or in the plural."""
-        key = joined(said)
+        return self._of_key(joined(said))
+
+    def senses_at(self, bare: Sequence[str], at: int) -> list[tuple[int, list[Sense]]]:
+        """The phrases that begin at a word, longest first, each with its number of words; `bare` has no joints."""
+        found: list[tuple[int, list[Sense]]] = []
+        key = ""
+        for size in range(1, min(self.longest, len(bare) - at) + 1):
+            key += bare[at + size - 1]
+            senses = self._of_key(key)
+            if senses:
+                found.append((size, senses))
+            if not self._goes_on(key):
+                break
+        found.reverse()
+        return found
+
+    def _goes_on(self, key: str) -> bool:
+        """True when some phrase begins so and is longer."""
+        at = bisect_right(self._beginnings, key)
+        return at < len(self._beginnings) and self._beginnings[at].startswith(key)
+
+    def _of_key(self, key: str) -> list[Sense]:
         return (
             self._index.get(key)
             or (self._index.get(key[:-1]) if key.endswith("s") and len(key) > LEAST_SLIP else None)
@@ -134,6 +163,7 @@ class Vocabulary:
         for key, senses in self._index.items():
             if key.endswith("s") and len(key) > LEAST_SLIP:
                 self._loose.setdefault(key[:-1], senses)
+        self._beginnings = tuple(sorted({*self._index, *self._keys}))
         self._part_words = {name: frozenset(_plain_words(name)) for name in self.wider}
 
     def meant(self, token: str) -> str:

@@ -10,6 +10,7 @@ from itertools import pairwise
 from sqlalchemy import bindparam, func, or_, select
 from sqlalchemy.orm import Session
 
+from app.book.buildtime import time_said
 from app.book.knowing import Knowing
 from app.book.schema import Donor, DonorFact, DonorIdentity, Fact, PlateWord
 from app.book.settling import OR
@@ -38,9 +39,8 @@ def identities(asked: Asked, known: Knowing) -> dict[Group, tuple[Identity, ...]
     """What the vehicle is for each group; a group of another vehicle goes by its own unknown year and month."""
     plant = asked.facts.get("plant", "")
     models = [known.models[key] for key in asked.models if key in known.models]
-    own = tuple(
-        Identity(model, year, asked.built, plant) for model in models for year in _years(model, asked.said_years)
-    )
+    years = ((model, year) for model in models for year in _years(model, asked.said_years))
+    own = tuple(_dated(Identity(model, year, plant=plant), asked.built) for model, year in years)
     found = dict.fromkeys(Group, own) if own else {}
     for group, keys in asked.carries.items():
         found[Group(group)] = tuple(Identity(known.models[key]) for key in keys if key in known.models)
@@ -51,6 +51,21 @@ def _years(model: ModelInfo, said: Sequence[int]) -> Sequence[int | None]:
     """The years that a model may be of: of several that were said those it was built in."""
     built = [year for year in said if len(said) == 1 or model.year_from <= year <= model.year_to]
     return built or (None,)
+
+
+def _dated(identity: Identity, built: str | None) -> Identity:
+    """The identity with what was said of when it was built; a time when none were built counts as its nearest month."""
+    time = time_said(built) if built else None
+    if time is None:
+        return identity
+    if not time.month and time.meets(*_built_in(identity.model, identity.year)):
+        return replace(identity, built_from=time.first, built_to=time.last)
+    return replace(identity, built=time.first or time.last)
+
+
+def _built_in(model: ModelInfo, year: int | None) -> tuple[str, str]:
+    """The first and last month in which vehicles of a model, or of one model year, are built."""
+    return f"{(year or model.year_from) - 1}-07", f"{year or model.year_to}-12"
 
 
 def _of_the_yard(session: Session, asked: Asked, known: Knowing) -> Asked:
@@ -146,6 +161,8 @@ def _narrowed(asked: Asked, known: Knowing) -> Asked:
     models = [known.models[key] for key in asked.models if key in known.models]
     if said := asked.said_years:
         models = [model for model in models if any(model.year_from <= year <= model.year_to for year in said)] or models
+    if asked.built and (time := time_said(asked.built)) is not None:
+        models = [model for model in models if time.meets(*_built_in(model, None))] or models
     for name, value in asked.facts.items():
         info = known.facts.get(name)
         if len(models) > 1 and info is not None and info.kind in _PLAIN_KINDS:

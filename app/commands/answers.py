@@ -36,7 +36,7 @@ def answer_lines(answer: Answer, *, every: bool = False) -> Iterator[str]:
         yield f"{shown:,} of {of:,} shown{'' if every else '; --all shows more, each with its reasons'}"
     for question in answer.questions:
         yield ""
-        choices = f"  ({' / '.join(question.spoken)})" if question.choices else ""
+        choices = f"  ({' / '.join(question.choices)})" if question.choices else ""
         yield from lines_of([f"ask: {question.words}{choices}"])
 
 

@@ -31,6 +31,7 @@ class Meaning:
 class Asked:
     """What was understood of an ask, by field; nothing that was said is dropped silently.
 
+    `built` is a month, or the time it lies in: "2007-06", "before 2007-06", "2007-06 or later", "2007-06 to 2008-12".
     `carries` names for a group (frame, nose …) the models whose it may be, where that is not the vehicle's own.
     `years` are the model years left open where several were said ("07 or 08"); `year` is one that beats them.
     """
@@ -65,19 +66,13 @@ class Asked:
 class Question:
     """One look, count or measurement that would change the answer, in the customer's words.
 
-    `choices` are values as a fact takes them; `said` is each of them in words, where a person would not say the value.
+    `choices` are values as a fact takes them; a build month is asked for by the times that tell ("before 2009-01").
     """
 
     fact: str
     words: str
     choices: tuple[str, ...]
     splits: int
-    said: tuple[str, ...] = ()
-
-    @property
-    def spoken(self) -> tuple[str, ...]:
-        """The choices as they are said, in their order."""
-        return self.said or self.choices
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +176,6 @@ class Answer:
                     "fact": each.fact,
                     "words": each.words,
                     "choices": list(each.choices),
-                    "said": list(each.spoken),
                     "splits": each.splits,
                 }
                 for each in self.questions

@@ -80,12 +80,17 @@ class ModelInfo:
 
 @dataclass(frozen=True, slots=True)
 class Identity:
-    """What a vehicle is for one group of parts; what is not known is None or empty."""
+    """What a vehicle is for one group of parts; what is not known is None or empty.
+
+    `built_from` and `built_to` are the first and last month it may be of, where the very month is not known.
+    """
 
     model: ModelInfo
     year: int | None = None
     built: str | None = None
     plant: str = ""
+    built_from: str = ""
+    built_to: str = ""
 
 
 @dataclass(frozen=True, slots=True)

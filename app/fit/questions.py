@@ -81,7 +81,7 @@ def _question(name: str, undecided: Sequence[Decision], know: Knowledge) -> Ques
     settled = sum(1 for each in undecided if all(not _stays_open(each, name, value) for value in values))
     if name == BUILT:
         months = _telling(sorted(values), undecided)
-        return Question(name, words, months, settled, _spans(months))
+        return Question(name, words, _spans(months), settled)
     choices = sorted("another" if value == OTHER_PLANT else value for value in values)
     return Question(name, words, tuple(choices), settled)
 
@@ -95,9 +95,9 @@ def _telling(months: Sequence[str], undecided: Sequence[Decision]) -> tuple[str,
 
 
 def _spans(months: Sequence[str]) -> tuple[str, ...]:
-    """Build months in words: each stands for the time from it to the next, the first for all before."""
+    """The times that build months stand for: each from it to the next, the first all before."""
     if len(months) < 2:
-        return ()
+        return tuple(months)
     between = (f"{first} to {_month_before(following)}" for first, following in pairwise(months[1:]))
     return (f"before {months[1]}", *between, f"{months[-1]} or later")
 

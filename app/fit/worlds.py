@@ -218,8 +218,8 @@ def _months(identity: Identity, scope: Scope, possible: tuple[Possible, ...], wa
     if identity.built:
         return [identity.built]
     year = identity.year
-    first = f"{(year or identity.model.year_from) - 1}-07"
-    last = f"{year or identity.model.year_to}-12"
+    first = max(f"{(year or identity.model.year_from) - 1}-07", identity.built_from)
+    last = min(f"{year or identity.model.year_to}-12", identity.built_to or "9")
     cuts = {row.built_from for row in possible if row.fact in wanted and row.built_from}
     cuts |= {next_month(row.built_to) for row in possible if row.fact in wanted and row.built_to}
     return sorted({first} | {month for month in cuts | scope.months if first < month <= last})

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from app.book.asking import ask
+from app.book.buildtime import narrowed
 from app.book.spoken import without
 from app.book.typed import Typed, TypedRow, typed
 from app.book.work import Book, Who
@@ -32,12 +33,11 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """What one key answers: a question's fact, or the meaning of a word; `said` is the value in words."""
+    """What one key answers: a question's fact, or the meaning of a word."""
 
     key: str
     field: str
     value: str
-    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,13 +163,14 @@ class AskState:
             meaning = self.answer.asked.meanings[0]
             return lettered(meaning.field, meaning.choices, reserved)
         question = self.question()
-        return lettered(question.fact, question.choices, reserved, question.said) if question else []
+        return lettered(question.fact, question.choices, reserved) if question else []
 
     def reply(self, given: Reply) -> None:
         """Take an answer of the customer in."""
         self._remember()
         kept_in = self.told if given.field in STATED else self.facts
-        kept_in[given.field] = given.value
+        known = self.facts.get("built", "") if given.field == "built" else ""
+        kept_in[given.field] = narrowed(known, given.value) if known else given.value
 
     def skip(self, question: Question) -> None:
         """The customer has no idea."""
@@ -218,16 +219,14 @@ def _under(start: str, fields: dict[str, str]) -> dict[str, str]:
     return {name.removeprefix(start): value for name, value in fields.items() if name.startswith(start)}
 
 
-def lettered(
-    field_name: str, choices: Sequence[str], reserved: frozenset[str], said: Sequence[str] = ()
-) -> list[Reply]:
-    """A free letter for every choice, taken from its own letters, or those it is `said` with, where one is free."""
+def lettered(field_name: str, choices: Sequence[str], reserved: frozenset[str]) -> list[Reply]:
+    """A free letter for every choice, taken from its own letters where one is free."""
     taken: set[str] = set(reserved)
     replies = []
-    for choice, words in zip(choices, said or choices, strict=True):
-        own = [letter for letter in words.lower() if letter.isalpha() and letter.isascii()]
+    for choice in choices:
+        own = [letter for letter in choice.lower() if letter.isalpha() and letter.isascii()]
         key = next((letter for letter in [*own, *"abcdefghijklmnopqrstuvwxyz"] if letter not in taken), "")
         if key:
             taken.add(key)
-            replies.append(Reply(key, field_name, choice, words))
+            replies.append(Reply(key, field_name, choice))
     return replies

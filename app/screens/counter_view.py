@@ -177,7 +177,7 @@ def questions(state: AskState, replies: Sequence[Reply], width: int) -> list[Con
         return []
     keys: list[str | tuple[str, str]] = [" " * HANGING]
     for reply in replies:
-        keys += [(f"{reply.key} ", "bold $accent"), f"{reply.said or reply.value}   "]
+        keys += [(f"{reply.key} ", "bold $accent"), f"{reply.value}   "]
     if state.answer.asked.meanings:
         meaning = state.answer.asked.meanings[0]
         return [*_pair("ask", f"“{meaning.said}” can be several things. Which?", width, "bold"), joined(*keys)]

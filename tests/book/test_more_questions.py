@@ -62,7 +62,7 @@ def test_a_question_has_the_answer_worked_out_by_hand(yard: Book, question: dict
         assert list(found.asked.said_years) == question["years"]
     if "left" in question:
         assert list(found.asked.not_understood) == question["left"]
-    said_by_fact = {each.fact: list(each.spoken) for each in found.questions}
+    said_by_fact = {each.fact: list(each.choices) for each in found.questions}
     for fact, words in question.get("choices", {}).items():
         assert said_by_fact[fact] == words
     if "asks" in question:

@@ -226,7 +226,7 @@ async def test_the_casebook_yard_answers_and_sells_through_the_real_engine(
 async def test_a_build_month_is_answered_by_the_time_it_stands_for(
     sqlite_template: Path, tmp_path: Path, clock: Clock
 ) -> None:
-    """Early pumps were built in before 2009-01 (the casebook's R29 to R31); the key gives the month to the ask."""
+    """Early pumps were built in before 2009-01 (the casebook's R29 to R31); the key gives that time to the ask."""
     with casebook_counter(sqlite_template, tmp_path, clock) as (_, app):
         async with app.run_test(size=SIZE) as pilot:
             await ask(pilot, "fuel pump 2009 light longwagon 26 gal")
@@ -234,6 +234,7 @@ async def test_a_build_month_is_answered_by_the_time_it_stands_for(
             await press(pilot, "r")
             await settle(pilot)
             assert rows(app, "bolts up")[0].split()[0] == "1"
+            assert "· 2009-01 or later" in seen(app)
 
 
 async def test_of_two_parts_asked_at_once_every_row_names_its_own(

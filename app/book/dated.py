@@ -1,0 +1,211 @@
+"""Model years and build months in a line: "08", "07 or 08", "07/08", "2007 to 2009", "built before 06/07"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from app.book.buildtime import MONTH_WORDS, BuildTime, after, before, century, month_said
+from app.book.settling import Reading, years_words
+from app.book.spoken import Line, figure
+from app.book.vocabulary import COUNTS, Vocabulary
+from app.fit.answers import Chip
+from app.fit.vin import LENGTH
+
+_SPAN = re.compile(r"^'?([0-9]{2}|[0-9]{4})-'?([0-9]{2}|[0-9]{4})$|^([0-9]{4})/([0-9]{2}|[0-9]{4})$")
+_TWO_YEARS = re.compile(r"^([0-9]{2})/([0-9]{2})$")
+_OR_YEARS = frozenset({"or", "and"})
+_ON = frozenset({"newer", "later", "up", "on", "after"})
+_BACK = frozenset({"older", "earlier", "before"})
+_TO_YEARS = frozenset({"to", "thru", "through", "till"})
+_BEFORE = frozenset({"before", "pre", "until", "till"})
+_AFTER = frozenset({"after", "post", "since"})
+_MORE = frozenset({*MONTH_WORDS, "in", "on", "is", "was", "of"})
+_TELLING = frozenset({*MONTH_WORDS, "says", "reads", "stamped", "sticker", "label", "jamb", "plate", "month"})
+"""Words of which one near "07/08" makes it a month, and not two years."""
+_NEAR = 5
+_MONTHS = {
+    name: number
+    for number, names in enumerate(
+        ("jan january", "feb february", "mar march", "apr april", "may", "jun june", "jul july", "aug august",
+         "sep sept september", "oct october", "nov november", "dec december"),
+        1,
+    )
+    for name in names.split()
+}  # fmt: skip
+
+BEGINNINGS = frozenset({*MONTH_WORDS, *_BEFORE, *_AFTER, *_MONTHS, "oh", "o"})
+"""Words with which a build month or a year may begin."""
+
+
+def built(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """A build month or the time before or after one; gives the words it took."""
+    lead = 0
+    while lead < _NEAR and line.word(at + lead) in (_MORE if lead else MONTH_WORDS):
+        lead += 1
+    bound = line.word(at + lead)
+    here = at + lead + (bound in _BEFORE or bound in _AFTER)
+    told = here > at
+    found = _month_at(line, here, vocabulary, sure=told) or (_year_built(line, here, vocabulary) if lead else None)
+    if found is None:
+        return 0
+    time, size = found
+    if bound in _BEFORE:
+        time = before(time.first)
+    elif bound in _AFTER:
+        time = BuildTime(time.first) if bound == "since" else after(time.last)
+    else:
+        time, more = _onwards(line, here + size, time, vocabulary)
+        size += more
+    size += here - at
+    reading.built = time.said
+    reading.chips.append(Chip("built", time.said, line.words(at, size)))
+    return size
+
+
+def _month_at(line: Line, at: int, vocabulary: Vocabulary, *, sure: bool) -> tuple[BuildTime, int] | None:
+    """One month in figures or by its name; "07/08" is a month only when it is `sure` or something says so."""
+    if at >= len(line.said):
+        return None
+    word = line.said[at]
+    if month := month_said(word):
+        return (BuildTime(month, month), 1) if sure or not _two_years(line, at, vocabulary) else None
+    number = _MONTHS.get(word)
+    if number is None:
+        return None
+    size = 1 + (line.word(at + 1) == "of")
+    year = _as_year(line.said[at + size], vocabulary) if at + size < len(line.said) else None
+    month = f"{year}-{number:02d}"
+    return (BuildTime(month, month), size + 1) if year is not None else None
+
+
+def _year_built(line: Line, at: int, vocabulary: Vocabulary) -> tuple[BuildTime, int] | None:
+    """The year of "built in 2008", "built before 2009"; a bare "built 2008" is the model year."""
+    if line.word(at - 1) in MONTH_WORDS:
+        return None
+    year = _as_year(line.said[at], vocabulary) if at < len(line.said) else None
+    return (BuildTime(f"{year}-01", f"{year}-12"), 1) if year is not None else None
+
+
+def _onwards(line: Line, at: int, time: BuildTime, vocabulary: Vocabulary) -> tuple[BuildTime, int]:
+    """What follows a month: "or later", "and up", "or earlier", "to 05/07"; how many words that took."""
+    link, word = line.word(at), line.word(at + 1)
+    if link in _OR_YEARS and word in _ON:
+        return BuildTime(time.first), 2
+    if link in _OR_YEARS and word in _BACK:
+        return BuildTime("", time.last), 2
+    end = _month_at(line, at + 1, vocabulary, sure=True) if link in _TO_YEARS else None
+    if end is not None and end[0].last > time.first:
+        return BuildTime(time.first, end[0].last), 1 + end[1]
+    return time, 0
+
+
+def _two_years(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    """True when "07/08" names two model years: they follow each other, and nothing near tells of a month.
+
+    Beside another year, or a VIN that tells it, it is a month.
+    """
+    if not _both(line.said[at], vocabulary):
+        return False
+    near = (*line.said[max(0, at - _NEAR) : at], *line.said[at + 1 : at + _NEAR])
+    if not _TELLING.isdisjoint(near):
+        return False
+    if _more_years(line, at + 1, 0, vocabulary)[0]:
+        return True
+    others = (word for place, word in enumerate(line.said) if place != at)
+    return not any(len(word) == LENGTH or _as_year(word, vocabulary) is not None for word in others)
+
+
+def _both(word: str, vocabulary: Vocabulary) -> list[int]:
+    """The years of "07/08", where the yard knows vehicles of both; none when they do not follow each other."""
+    found = _TWO_YEARS.match(word)
+    years = [_as_year(each, vocabulary) for each in found.groups()] if found else []
+    first, last = years or (None, None)
+    return [first, last] if first is not None and last == first + 1 else []
+
+
+def model_years(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """A model year, or several of which it is one: "08", "07 or 08", "07-09", "2007 to 2009", "before 2007"."""
+    every, size = _bounded(line, at, vocabulary)
+    if not every:
+        every, size = _years_at(line, at, vocabulary)
+        if not every:
+            return 0
+        while (more := _more_years(line, at + size, every[-1], vocabulary))[0]:
+            every += more[0]
+            size += more[1]
+        beyond = _beyond(line, at + size, every, vocabulary)
+        every += beyond
+        size += 2 if beyond else 0
+    several = tuple(sorted(set(every)))
+    reading.mentions.year(several, Chip("year", years_words(several), line.words(at, size)))
+    return size
+
+
+def _bounded(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
+    """The years of "before 2007", "pre-07", "after 2009", as far as the yard knows vehicles of them."""
+    word, size = line.said[at], 1
+    bound, _, token = word.partition("-")
+    if not token:
+        size, token = 2, line.said[at + 1] if at + 1 < len(line.said) else ""
+    if bound not in _BEFORE and bound not in _AFTER:
+        return [], 0
+    # "After 10" may be an hour.
+    plain = len(token) < 4 and token[:1] != "'" and bound not in ("pre", "post")
+    year = None if plain else _as_year(token, vocabulary)
+    if year is None:
+        return [], 0
+    since = year - (bound == "since")
+    return [each for each in vocabulary.years if (each < year if bound in _BEFORE else each > since)], size
+
+
+def _years_at(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
+    """The year at a place, or all from one to another where it is a span; how many words that took."""
+    token, size = line.said[at], 1
+    if (span := _SPAN.match(token)) is not None:
+        ends = [_as_year(each, vocabulary) for each in span.groups() if each]
+        first, last = ends[0] or 0, ends[1] or 0
+        return (list(range(first, last + 1)), 1) if 0 < first < last else ([], 0)
+    if both := _both(token, vocabulary):
+        return both, 1
+    if token in ("oh", "o") and (said := COUNTS.get(line.word(at + 1), 99)) < 10:
+        token, size = f"'0{said}", 2
+    year = _as_year(token, vocabulary)
+    return ([year], size) if year is not None else ([], 0)
+
+
+def _more_years(line: Line, at: int, last: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
+    """The years that go on from one: after "or", "to", or right behind it ("07, 08"), and the words they took."""
+    link = line.word(at)
+    skip = 1 if link in _OR_YEARS or link in _TO_YEARS else 0
+    here = at + skip
+    if here >= len(line.said) or vocabulary.senses_at(line.bare, here) or _has_unit(line, here):
+        return [], 0
+    years, size = _years_at(line, here, vocabulary)
+    if link in _TO_YEARS and years:
+        years = list(range(min(last, years[0]), max(last, years[-1]) + 1))
+    return (years, skip + size) if years else ([], 0)
+
+
+def _beyond(line: Line, at: int, years: Sequence[int], vocabulary: Vocabulary) -> list[int]:
+    """The years of "or newer", "and up", "or older", as far as the yard knows vehicles of them."""
+    if line.word(at) not in _OR_YEARS:
+        return []
+    known = vocabulary.years
+    on = [year for year in known if year > max(years)] if line.word(at + 1) in _ON else []
+    return on or ([year for year in known if year < min(years)] if line.word(at + 1) in _BACK else [])
+
+
+def _has_unit(line: Line, at: int) -> bool:
+    found = figure(line, at)
+    return found is not None and bool(found.unit or found.fraction)
+
+
+def _as_year(token: str, vocabulary: Vocabulary) -> int | None:
+    plain = token.lstrip("'")
+    if not plain.isdigit() or len(plain) not in (2, 4) or not plain.isascii():
+        return None
+    year = int(plain) if len(plain) == 4 else century(int(plain))
+    if not 1950 <= year <= 2039 or (len(plain) == 2 and year not in vocabulary.years and token == plain):
+        return None
+    return year
