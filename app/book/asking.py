@@ -15,7 +15,7 @@ from app.book.knowing import Knowing, knowing
 from app.book.offers import Gathered, Search
 from app.book.schema import Ask, Model, PartType, Want
 from app.book.serving import serving
-from app.book.settling import OR, Understood, in_order
+from app.book.settling import OR, Understood, in_order, years_words
 from app.book.stated import stated_facts
 from app.book.times import local_day
 from app.book.understanding import understand, with_pick
@@ -313,7 +313,7 @@ def write_want(
             model_id=models[0] if models else None,
             year=asked.year,
             side=str(asked.side),
-            facts=dict(asked.facts),
+            facts=_told(asked),
             name=name.strip(),
             phone=phone.strip(),
             most_cents=most_cents,
@@ -323,6 +323,13 @@ def write_want(
         work.note("want", f"want {row.number}", f"{asked.words} for {name or phone}")
         work.session.flush()
         return _want_row(row)
+
+
+def _told(asked: Asked) -> dict[str, str]:
+    """The facts of an ask; among them when it was built, and its years where several are left open."""
+    built = {"built": asked.built} if asked.built else {}
+    years = {"year": years_words(asked.said_years)} if asked.year is None and asked.years else {}
+    return {**asked.facts, **built, **years}
 
 
 def wants(book: Book, *, open_only: bool = True, limit: int = 200) -> tuple[WantRow, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from app.book.buildtime import MONTH_WORDS, BuildTime, after, before, century, month_said
+from app.book.buildtime import MONTH_WORDS, BuildTime, after, before, century, month_said, narrowed, time_said
 from app.book.settling import Reading, years_words
 from app.book.spoken import Line, figure
 from app.book.vocabulary import COUNTS, Vocabulary
@@ -58,9 +58,19 @@ def built(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
         time, more = _onwards(line, here + size, time, vocabulary)
         size += more
     size += here - at
-    reading.built = time.said
-    reading.chips.append(Chip("built", time.said, line.words(at, size)))
+    _keep_time(time, line.words(at, size), reading)
     return size
+
+
+def _keep_time(time: BuildTime, said: str, reading: Reading) -> None:
+    """Keep a build time; of two that contradict each other the later counts, and the words of the first are shown."""
+    known = time_said(reading.built or "")
+    if known is not None and not time.meets(known.first, known.last or "9"):
+        old = [chip for chip in reading.chips if chip.field == "built"]
+        reading.left += [word for chip in old for word in chip.said.split()]
+        reading.chips = [chip for chip in reading.chips if chip.field != "built"]
+    reading.built = narrowed(reading.built or "", time.said)
+    reading.chips.append(Chip("built", reading.built, said))
 
 
 def _month_at(line: Line, at: int, vocabulary: Vocabulary, *, sure: bool) -> tuple[BuildTime, int] | None:
@@ -103,16 +113,18 @@ def _onwards(line: Line, at: int, time: BuildTime, vocabulary: Vocabulary) -> tu
 def _two_years(line: Line, at: int, vocabulary: Vocabulary) -> bool:
     """True when "07/08" names two model years: they follow each other, and nothing near tells of a month.
 
-    Beside another year, or a VIN that tells it, it is a month.
+    Beside another year, or a VIN that tells it, it is a month; beside another month it is none.
     """
+    others = [word for place, word in enumerate(line.said) if place != at]
     if not _both(line.said[at], vocabulary):
         return False
+    if any(map(month_said, others)):
+        return True
     near = (*line.said[max(0, at - _NEAR) : at], *line.said[at + 1 : at + _NEAR])
     if not _TELLING.isdisjoint(near):
         return False
     if _more_years(line, at + 1, 0, vocabulary)[0]:
         return True
-    others = (word for place, word in enumerate(line.said) if place != at)
     return not any(len(word) == LENGTH or _as_year(word, vocabulary) is not None for word in others)
 
 

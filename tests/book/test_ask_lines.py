@@ -10,10 +10,12 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from sqlalchemy import select
 
-from app.book.asking import ask
+from app.book.asking import ask, write_want
 from app.book.buildtime import narrowed, time_said
 from app.book.knowing import knowing
+from app.book.schema import Want
 from app.book.sheets import load_folder
 from app.book.understanding import understand
 from app.book.vocabulary import Vocabulary
@@ -214,3 +216,18 @@ def test_two_vehicles_and_one_part_leave_open_which(yard: Book) -> None:
 def test_what_a_part_comes_off_is_said_to_be_that(vocabulary: Vocabulary) -> None:
     asked = understand("big tank out of an 08 heavy longwagon for my light longwagon", vocabulary).asked
     assert "off Longwagon" in chip(asked, "off")
+
+
+def test_a_want_keeps_the_years_left_open_and_when_it_was_built(yard: Book) -> None:
+    found = answered(yard, "07/08 light longwagon tailgate built before 03/08")
+    number = write_want(yard, C1, found, "Ada").number
+    with yard.read() as session:
+        kept = session.scalars(select(Want).where(Want.number == number)).one()
+        assert kept.year is None
+        assert kept.facts == {"year": "2007 or 2008", "built": "before 2008-03"}
+
+
+def test_of_two_months_that_contradict_each_other_the_first_is_shown(vocabulary: Vocabulary) -> None:
+    asked = understand("lca longwagon built 05/07, no, 04/08", vocabulary).asked
+    assert (asked.built, chip(asked, "built")) == ("2008-04", ["2008-04"])
+    assert asked.not_understood == ("05/07",)
