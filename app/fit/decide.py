@@ -10,8 +10,8 @@ from app.fit.bymeasure import figures_of
 from app.fit.cases import case_of
 from app.fit.chains import Chains
 from app.fit.conditions import Pair
-from app.fit.hopes import Hope, hope_of
-from app.fit.knowledge import Identity, Knowledge, Known, Offer, Target
+from app.fit.hopes import Hope, hope_of, is_framed
+from app.fit.knowledge import Identity, Knowledge, Known, ModelInfo, Offer, Target
 from app.fit.laws import LAW_FACTS, law_doubt, law_fires
 from app.fit.matches import Match, Matches
 from app.fit.merging import Finding, Merged, merged
@@ -68,7 +68,7 @@ class Judge:
         self._matches: dict[Kind, Matches] = {}
         self._judged: dict[Signature, Merged | None] = {}
         self._alike: dict[Signature, Merged | None] = {}
-        self._silent: dict[tuple[int, str], Merged | None] = {}
+        self._silent: dict[tuple[int, str], tuple[Hope, Merged | None]] = {}
 
     @cached_property
     def _chains(self) -> Chains:
@@ -92,18 +92,27 @@ class Judge:
 
         Where nothing but that is looked at, also what all of them come to; None for what does not belong in the answer.
         """
-        match = self._of_kind(offer).of(offer)
+        matches = self._of_kind(offer)
+        match = matches.of(offer)
         hope = hope_of(match, offer, self.target, self.know)
         identity = offer.subject.identity
         if not hope.alike or identity is None:
             return hope, None
-        if match.voices or hope.best != Grade.NOT_COMPARED.rank:
-            return hope, self._judge(offer, match, (given_by(identity),))
-        # Nothing speaks of any of these.
-        key = (id(match), identity.model.family)
-        if key not in self._silent:
-            self._silent[key] = self._judge(offer, match, (given_by(identity),))
-        return hope, self._silent[key]
+        found = self._judge(offer, match, (given_by(identity),))
+        if match.silent and hope.best == Grade.NOT_COMPARED.rank:
+            self._silent[id(matches), identity.model.family] = (hope, found)
+        return hope, found
+
+    def hope_off(self, offer: Offer, model: ModelInfo) -> tuple[Hope, Merged | None] | None:
+        """The same for parts off another model; None where something may speak of these, or of none of its family yet.
+
+        `offer` is of their type, side and design.
+        """
+        matches = self._of_kind(offer)
+        known = self._silent.get((id(matches), model.family))
+        if known is None or is_framed(offer, model, self.know) or not matches.is_silent(offer.part_type, model):
+            return None
+        return known
 
     def banned(self, offer: Offer) -> bool:
         """Whether law forbids a part, or may: then it is no companion either."""

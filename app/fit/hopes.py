@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from app.fit.cases import Voice
-from app.fit.knowledge import Knowledge, Offer, Target
+from app.fit.knowledge import Knowledge, ModelInfo, Offer, Target
 from app.fit.matches import PLAIN, Match
 from app.fit.outcomes import counts_pieces
 from app.fit.rules import RuleKind, RuleState
@@ -29,7 +29,8 @@ ANYTHING = Hope(Grade.BOLTS_UP.rank, True)
 
 def hope_of(match: Match, offer: Offer, target: Target, know: Knowledge) -> Hope:
     """No part of this one's type, side, design and model is better than this."""
-    plain = match.sight == PLAIN and not match.telling and not match.dated and offer.subject.identity is not None
+    identity = offer.subject.identity
+    plain = match.sight == PLAIN and not match.telling and not match.dated and identity is not None
     if match.case.other_side:
         # Not even the law is heard of these.
         return Hope(ANYTHING.best if match.voices else Grade.NOT_COMPARED.rank, bool(match.voices), alike=plain)
@@ -38,7 +39,7 @@ def hope_of(match: Match, offer: Offer, target: Target, know: Knowledge) -> Hope
     if any(name in target.facts for name in know.look_for.get(offer.part_type, ())):
         # The customer's own figures may be held against those of a part.
         return ANYTHING
-    if _framed(offer, know):
+    if identity is not None and is_framed(offer, identity.model, know):
         return Hope(ANYTHING.best, may_be_refused=True, alike=plain)
     # A rule that refuses may be silent in some world.
     ranks = [Grade.NOT_COMPARED.rank, *map(_best, match.voices)]
@@ -62,9 +63,8 @@ def _best(voice: Voice) -> int:
     return min(each.rank for each in open_to)
 
 
-def _framed(offer: Offer, know: Knowledge) -> bool:
-    """Whether the frame that parts of this kind were made for was measured, and may speak of them."""
-    identity = offer.subject.identity
-    if know.frames is None or identity is None:
+def is_framed(offer: Offer, model: ModelInfo, know: Knowledge) -> bool:
+    """Whether the frame that parts of this kind off a model were made for was measured, and may speak of them."""
+    if know.frames is None:
         return False
-    return know.frames.may_speak([name for name in (offer.part_type, offer.wider) if name], identity.model.frame_design)
+    return know.frames.may_speak([name for name in (offer.part_type, offer.wider) if name], model.frame_design)

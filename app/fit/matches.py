@@ -78,6 +78,11 @@ class Match:
     chained: bool
     dated: bool
 
+    @property
+    def silent(self) -> bool:
+        """Whether nothing speaks of these parts."""
+        return not (self.voices or self.chained or self.case.uses)
+
     def ours(self, subject: Subject, know: Knowledge) -> dict[Seen, World]:
         """The worlds of a part, by what is seen of them."""
         identity = subject.identity
@@ -115,16 +120,25 @@ class Matches:
 
     def _new(self, part_type: str, model: ModelInfo | None) -> Match:
         """Models of which the same rules and links speak, and which are alike in what they can be, share one."""
-        ours = plain(model.key) if model is not None else ""
-        heard = {each: listening.to(ours) for each, listening in self._listening.items()}
+        ours, heard = self._heard(model)
         firsts, lasts = self._links(model, part_type, heard)
-        rows = model.possible if model is not None else ()
+        # What a model can be bears on nothing where nothing speaks of it.
+        rows = model.possible if model is not None and (firsts or self.case.uses or any(heard.values())) else ()
         hanging = any(row.given or row.built_from or row.built_to or row.plants for row in rows)
         spoken = (*(tuple(map(id, every)) for every in heard.values()), tuple(map(id, firsts)))
         key = (ours if hanging else ours == "", *spoken)
         if key not in self._alike:
             self._alike[key] = self._match(heard, firsts, lasts, rows)
         return self._alike[key]
+
+    def is_silent(self, part_type: str, model: ModelInfo) -> bool:
+        """Whether nothing speaks of parts off a model: no rule names it, no chain begins there, no use is known."""
+        _, heard = self._heard(model)
+        return not self.case.uses and not any(heard.values()) and not self._links(model, part_type, heard)[0]
+
+    def _heard(self, model: ModelInfo | None) -> tuple[str, dict[str, tuple[Voice, ...]]]:
+        ours = plain(model.key) if model is not None else ""
+        return ours, {each: listening.to(ours) for each, listening in self._listening.items()}
 
     def _match(
         self, heard: dict[str, tuple[Voice, ...]], firsts: Sequence[Step], lasts: Sequence[Step], rows: Possibles

@@ -14,7 +14,7 @@ from itertools import count
 from app.fit.candidates import Candidate, Kind, Source
 from app.fit.decide import Decision, Judge
 from app.fit.hopes import Hope
-from app.fit.knowledge import Target
+from app.fit.knowledge import Offer, Target
 from app.fit.lines import Judged, Rank, judged, rank
 from app.fit.merging import Merged
 from app.fit.sets import Stock
@@ -61,6 +61,7 @@ class Ranking:
         self._missing: list[Judged] = []
         self._refused: list[tuple[str, Found]] = []
         self._fates: dict[Kind, _Fate] = {}
+        self._bare: dict[tuple[object, ...], Offer] = {}
         self._seen: set[frozenset[str]] = set()
         self._numbers = count()
         self._waiting: list[tuple[Rank, int, Found, _Fate | None]] = []
@@ -175,12 +176,24 @@ class Ranking:
 
     def _fate(self, candidate: Candidate) -> _Fate:
         """What is known of all of its kind."""
-        known = self._fates.get(candidate.kind)
-        if known is None:
-            bare = self._source.bare(candidate)
-            hope, merged = self._judge.hope(bare)
-            known = self._fates[candidate.kind] = _fate_of(hope, None if merged is None else Decision(bare, merged))
-        return known
+        if candidate.kind not in self._fates:
+            self._fates[candidate.kind] = self._fate_of_silent(candidate) or self._work_out(candidate)
+        return self._fates[candidate.kind]
+
+    def _work_out(self, candidate: Candidate) -> _Fate:
+        bare = self._source.bare(candidate)
+        self._bare.setdefault(candidate.kind[:3], bare)
+        hope, merged = self._judge.hope(bare)
+        return _fate_of(hope, None if merged is None else Decision(bare, merged))
+
+    def _fate_of_silent(self, candidate: Candidate) -> _Fate | None:
+        """That of another model of the same family, where nothing speaks of either."""
+        bare, model = self._bare.get(candidate.kind[:3]), self._judge.know.models.get(candidate.kind[3])
+        told = self._judge.hope_off(bare, model) if bare is not None and model is not None else None
+        if told is None:
+            return None
+        hope, merged = told
+        return _fate_of(hope, None if merged is None or bare is None else Decision(bare, merged))
 
 
 def _may_be_looked_at(fate: _Fate | None, *, near: bool) -> bool:
