@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, delete, select, text
 
-from app.book.fetching import LISTED
+from app.book.fetching import LISTED, Statement, fetch, statement
 from app.book.garbage import none_collected
-from app.book.linknumbers import LINK_BITS, OF_RULE, STORY, numbers_of, rule_of
+from app.book.linknumbers import LINK_BITS, OF_RULE, STORY, first_numbers_of, rule_of
 from app.book.modelreading import Models, read_facts, read_models
 from app.book.ruleends import (
     LINKS,
@@ -24,7 +24,6 @@ from app.book.ruleends import (
     MODELS,
     SERVES,
     Asking,
-    Places,
     Spoken,
     every,
     listed,
@@ -46,18 +45,24 @@ SPAN = 20_000
 PAGES_KB = 32_768
 """So much memory a SQLite file gets for pages while all rows are made anew."""
 
-_MOVED_BY = {
-    name: text(f"SELECT moves_id FROM rule_date_moves WHERE rule_id {each.format(name='ids')}")
-    for name, each in LISTED.items()
-}
+_MOVED_BY = statement(
+    {
+        name: f"SELECT moves_id FROM rule_date_moves WHERE rule_id {each.format(name='ids')}"
+        for name, each in LISTED.items()
+    }
+)
+_NUMBERS = {"sqlite": "json_each(:keys)", "postgresql": "json_array_elements_text(CAST(:keys AS JSON))"}
 _TAKEN_AWAY = {
     name: [
-        text(f"DELETE FROM {place} {each.format(name='links')}")
-        for place in ("rule_reach WHERE link", "rule_meets WHERE second", "rule_meets WHERE first")
+        text(
+            f"DELETE FROM {table} WHERE {link} IN (SELECT t.{link} "
+            f"FROM (SELECT CAST(value AS INTEGER) AS first FROM {each}) AS k CROSS JOIN {table} t "
+            f"WHERE t.{link} BETWEEN k.first AND k.first + {OF_RULE - 1})"
+        )
+        for table, link in (("rule_reach", "link"), ("rule_meets", "second"), ("rule_meets", "first"))
     ]
-    for name, each in LISTED.items()
+    for name, each in _NUMBERS.items()
 }
-_NUMBERS = {"sqlite": "json_each(:keys)", "postgresql": "json_array_elements_text(CAST(:keys AS JSON))"}
 _PUT_REACH = {
     name: text(
         "INSERT INTO rule_reach (gives, part_type_id, model_id, link) "
@@ -74,17 +79,17 @@ _SERVING = (
 )
 
 
-def _near_statement(each: str, starts: bool, of_models: bool) -> Any:
-    near = _NEAR.format(gives="TRUE" if starts else "FALSE", types=each.format(name="types"))
-    near += _NEAR_MODELS.format(models=each.format(name="models")) if of_models else ""
-    return text(near + ("" if starts else _SERVING))
+def _near_statement(starts: bool, of_models: bool) -> Statement:
+    found = {}
+    for name, each in LISTED.items():
+        near = _NEAR.format(gives="TRUE" if starts else "FALSE", types=each.format(name="types"))
+        near += _NEAR_MODELS.format(models=each.format(name="models")) if of_models else ""
+        found[name] = near + ("" if starts else _SERVING)
+    return statement(found)
 
 
 _NEAR_BY = {
-    (name, starts, of_models): _near_statement(each, starts, of_models)
-    for name, each in LISTED.items()
-    for starts in (False, True)
-    for of_models in (False, True)
+    (starts, of_models): _near_statement(starts, of_models) for starts in (False, True) for of_models in (False, True)
 }
 _MEETS = "INSERT INTO rule_meets (second, first, families) VALUES (?, ?, ?)"
 _COPY_MEETS = "COPY rule_meets (second, first, families) FROM STDIN"
@@ -109,6 +114,8 @@ def read_catalog(connection: Connection) -> Catalog:
 
 def rebuild(connection: Connection) -> None:
     """Make all the rows anew."""
+    from app.book.ruleplaces import Places
+
     for table in (rule_reach, rule_meets):
         connection.execute(delete(table))
     with none_collected(), _with_room(connection):
@@ -141,38 +148,38 @@ def _with_room(connection: Connection) -> Iterator[None]:
 
 def renew(connection: Connection, catalog: Catalog, rule_ids: Iterable[int]) -> None:
     """Make the rows of some rules anew, because these changed or are new; of rules whose dates they move too."""
+    from app.book.ruleplaces import Places
+
     ids = _with_moved(connection, rule_ids)
     _take_away(connection, ids)
     changed = Places()
     changed.read(listed(connection, catalog.facts, ids), Spoken(catalog.models))
     _put_reach(connection, False, changed.heard)
     _put_reach(connection, True, changed.starts)
-    if not changed.starts and not changed.ends:
+    if not len(changed.starts) and not len(changed.ends):
         return
-    starts = _near(connection, True, changed.ends)
-    ends = _near(connection, False, changed.starts)
+    starts = _near(connection, True, changed.ends.tolist())
+    ends = _near(connection, False, changed.starts.tolist())
     near = listed(connection, catalog.facts, ids | {rule_of(key & LINKS) for key in (*starts, *ends)})
     asking = Asking(near)
     asking.read(near)
     meets = _meets(connection, catalog, asking)
     meets.add(changed.ends, starts)
+    others = {key for key in ends if rule_of(key & LINKS) not in ids}
     # What is near is heard there, but is no link where its rule cannot be met end by end.
-    meets.add(
-        [key for key in ends if (rule := rule_of(key & LINKS)) not in ids and near.ways.get(rule) != ()], changed.starts
-    )
+    meets.add([key for key in others if near.ways.get(rule_of(key & LINKS)) != ()], changed.starts)
     _put_meets(connection, meets.rows())
 
 
 def _with_moved(connection: Connection, rule_ids: Iterable[int]) -> set[int]:
     ids = set(rule_ids)
-    given = {"ids": json.dumps(list(ids))}
-    return ids | set(connection.scalars(_MOVED_BY[connection.dialect.name], given))
+    return ids | {row[0] for row in fetch(connection, _MOVED_BY, {"ids": json.dumps(list(ids))})}
 
 
 def _take_away(connection: Connection, ids: Iterable[int]) -> None:
-    links = json.dumps([number for rule_id in ids for number in numbers_of(rule_id)])
-    for statement in _TAKEN_AWAY[connection.dialect.name]:
-        connection.execute(statement, {"links": links})
+    firsts = json.dumps([number for rule_id in ids for number in first_numbers_of(rule_id)])
+    for each in _TAKEN_AWAY[connection.dialect.name]:
+        connection.execute(each, {"keys": firsts})
 
 
 def _meets(connection: Connection, catalog: Catalog, asking: Asking) -> Meets:
@@ -190,13 +197,13 @@ def _near(connection: Connection, starts: bool, places: Iterable[int]) -> list[i
     of_models = NO_MODEL not in models
     if of_models:
         given["models"] = json.dumps([NO_MODEL, *models])
-    rows = connection.execute(_NEAR_BY[connection.dialect.name, starts, of_models], given)
+    rows = fetch(connection, _NEAR_BY[starts, of_models], given)
     return [(kind << MODEL_BITS | model) << LINK_BITS | link for kind, model, link in rows]
 
 
 def _put_reach(connection: Connection, gives: bool, places: Iterable[int]) -> None:
     """Write where rules are heard, or links start; in the order of the table, which is the fastest."""
-    from app.book.linkmeets import in_order
+    from app.book.ruleplaces import in_order
 
     ordered = in_order(places)
     for at in range(0, len(ordered), SPAN):

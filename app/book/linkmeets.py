@@ -9,17 +9,15 @@ import json
 from collections.abc import Callable, Iterable, Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 from sqlalchemy import Connection
 
 from app.book.linknumbers import LINK_BITS, OF_RULE, STORY, TURNED
 from app.book.modelreading import Models
 from app.book.ruleends import LINKS, MODELS, Asking
+from app.book.ruleplaces import Numbers, in_order, runs
 from app.book.schema import NO_MODEL
 from app.fit.closure import ANYWHERE, Between
 from app.fit.knowledge import Knowledge, ModelInfo
-
-Numbers = NDArray[np.int64]
 
 ASKED_BITS = 20
 ASKED, BOTH = (1 << ASKED_BITS) - 1, (1 << 2 * ASKED_BITS) - 1
@@ -27,13 +25,6 @@ ASKED, BOTH = (1 << ASKED_BITS) - 1, (1 << 2 * ASKED_BITS) - 1
 
 MODELS_AT_A_TIME = 5_000
 """So many models are read at once, well below the number that is kept."""
-
-
-def in_order(places: Iterable[int]) -> Numbers:
-    """Places sorted, each once, as an array."""
-    ordered = np.sort(np.asarray(places, dtype=np.int64))
-    found: Numbers = ordered[np.diff(ordered, prepend=-1) != 0]
-    return found
 
 
 class Meets:
@@ -159,5 +150,4 @@ def _between(ends: Numbers, starts: Numbers, low: Numbers, high: Numbers) -> tup
     places = starts >> LINK_BITS
     at = np.searchsorted(places, low)
     count = np.searchsorted(places, high) - at
-    which = np.arange(count.sum()) + np.repeat(at - (np.cumsum(count) - count), count)
-    return np.repeat(ends, count), starts[which]
+    return np.repeat(ends, count), starts[runs(at, count)]

@@ -45,6 +45,6 @@ def rule_of(link: int) -> int:
     return (link & STORY) // OF_RULE
 
 
-def numbers_of(rule_id: int) -> list[int]:
-    """Every number that belongs to a rule, whether or not it is a link's."""
-    return [link_number(rule_id, back, way) for way in range(MOST_WAYS) for back in (False, True)]
+def first_numbers_of(rule_id: int) -> list[int]:
+    """The first of each of the runs of `OF_RULE` numbers that belong to a rule, whether or not they are links'."""
+    return [link_number(rule_id, False, way) for way in range(0, MOST_WAYS, FIRST_WAYS)]

@@ -77,7 +77,7 @@ def links_of(rules: Iterable[Rule], facts: Facts) -> tuple[Link, ...]:
     found = []
     for rule in rules:
         serves = rule.chains and rule.kind is RuleKind.FIT and rule.state is RuleState.OPEN
-        if not serves or rule.grade is not Grade.BOLTS_UP or any(map(_bars, rule.conditions)):
+        if not serves or rule.grade is not Grade.BOLTS_UP:
             continue
         for number, way in enumerate(ways_of(rule.conditions, facts)):
             left = way.left(rule.conditions)
@@ -90,11 +90,6 @@ def links_of(rules: Iterable[Rule], facts: Facts) -> tuple[Link, ...]:
 
 def _turned(each: Condition) -> Condition:
     return Condition(_TURNED[each.end], each.fact, each.op, each.values, each.other_fact, each.allowed, each.alt)
-
-
-def _bars(condition: Condition) -> bool:
-    """What no link may have: a tolerance, or two sides that do not agree."""
-    return condition.op is Op.WITHIN or (condition.fact == "side" and condition.op is Op.DIFFERS)
 
 
 @dataclass(frozen=True, slots=True)

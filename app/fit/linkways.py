@@ -50,14 +50,22 @@ PLAINLY = MetWay()
 
 
 def ways_of(conditions: Iterable[Condition], facts: Facts) -> tuple[MetWay, ...]:
-    """Every way to meet a rule, always in the same order; none where it cannot be met end by end.
+    """Every way to meet a rule, always in the same order; none where it cannot be met end by end, or by a tolerance.
 
     Those that are met without a value come first.
     """
-    choices = list(_choices(conditions, facts))
+    every = list(conditions)
+    if any(map(_bars, every)):
+        return ()
+    choices = list(_choices(every, facts))
     plainly = product(*([each for each in some if not each.by_value] for some in choices))
     by_value = (each for each in product(*choices) if any(one.by_value for one in each))
     return tuple(map(_together, islice(chain(plainly, by_value), MOST_WAYS)))
+
+
+def _bars(condition: Condition) -> bool:
+    """What no link may have, not even as one of several things that would do: a tolerance, or sides that differ."""
+    return condition.op is Op.WITHIN or (condition.fact == "side" and condition.op is Op.DIFFERS)
 
 
 def _choices(conditions: Iterable[Condition], facts: Facts) -> Iterator[list[MetWay]]:
