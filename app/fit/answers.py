@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 
+from app.fit.making import record
 from app.fit.terms import Condition, Grade, Side
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Chip:
     """One thing understood from the customer's words: a field, its value, and the words it came from."""
 
@@ -18,7 +19,7 @@ class Chip:
     said: str
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Meaning:
     """A word that points to several things; the counter picks one."""
 
@@ -27,7 +28,7 @@ class Meaning:
     choices: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Asked:
     """What was understood of an ask, by field; nothing that was said is dropped silently.
 
@@ -62,7 +63,7 @@ class Asked:
         return sum(chip.field == "part" for chip in self.chips) > 1
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Question:
     """One look, count or measurement that would change the answer, in the customer's words.
 
@@ -75,7 +76,7 @@ class Question:
     splits: int
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class WorkLine:
     """Work to be done, with its hours."""
 
@@ -84,7 +85,7 @@ class WorkLine:
     by_whom: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class AnswerLine:
     """One answer: the tags that go together, the grade, and everything it stands on; money in cents.
 
@@ -146,7 +147,7 @@ class AnswerLine:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Kept:
     """A tag that is not offered because somebody has it."""
 
@@ -155,7 +156,7 @@ class Kept:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Answer:
     """The whole answer to an ask; `answers` in rank order, `do_not_sell` apart."""
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Protocol
 
 from app.fit.knowledge import Offer
+from app.fit.making import record
 from app.fit.sets import NOT_OFFERED
 from app.fit.terms import Condition
 
@@ -17,7 +17,7 @@ Kind = tuple[Hashable, str, str, str]
 """Part type, side, design and model."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Candidate:
     """A part that may answer; parts of one `kind` meet the same rules.
 

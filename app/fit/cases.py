@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from itertools import product
 
 from app.fit.closure import models_named
 from app.fit.knowledge import Identity, Knowledge, Offer, Subject, Target, UseInfo
 from app.fit.looks import Looks, looks_of, looks_of_moves, together
+from app.fit.making import record
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Group, Side
 from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month, rows_of, worlds
@@ -18,7 +19,7 @@ _OF_THE_CASE = frozenset({"side", "part type"})
 """What is the same of all parts of a case."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Voice:
     """A rule in a direction in which it may speak, with the models it names on either end; None where it names none.
 
@@ -39,7 +40,7 @@ class Voice:
     of_target_alone: bool
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Case:
     """The rules that may speak of parts of a type and side, and the target's worlds.
 

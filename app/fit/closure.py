@@ -8,12 +8,13 @@ giver of the second. Both are kept as rows, so that an ask reads the few rules t
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 from app.fit.conditions import Pair
 from app.fit.knowledge import Identity, Knowledge, ModelInfo, Possible, Subject
 from app.fit.linkways import Facts, surely_hold, ways_of
+from app.fit.making import record
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
 from app.fit.values import plain
@@ -32,7 +33,7 @@ LinkKey = tuple[str, bool, int]
 _TURNED = {End.PART: End.TARGET, End.TARGET: End.PART, End.BETWEEN: End.BETWEEN}
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Link:
     """A rule as a link, with its conditions and part types in the direction of travel.
 
@@ -92,7 +93,7 @@ def _turned(each: Condition) -> Condition:
     return Condition(_TURNED[each.end], each.fact, each.op, each.values, each.other_fact, each.allowed, each.alt)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Asked:
     """What a link asks of the vehicle on one end besides naming models, as conditions of a target.
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
 from app.fit.knowledge import DateMove, Known, Subject
 from app.fit.lengths import MM_PER_INCH
+from app.fit.making import record
 from app.fit.rules import Condition, End, Op, Rule
 from app.fit.tape import TapeOutcome
 from app.fit.values import fresh, number, reaches, same, within
@@ -24,7 +24,7 @@ class Truth(StrEnum):
     DOUBT = "measure again"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Finding:
     """A condition with what became of it; `fact` is what would have to be known, `words` say the figures."""
 
@@ -34,7 +34,7 @@ class Finding:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Pair:
     """A part and a target in one world each, with the moves of dates in force and the day."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from itertools import product
 
@@ -13,6 +13,7 @@ from app.fit.conditions import Pair
 from app.fit.hopes import Hope, hope_of, is_framed
 from app.fit.knowledge import Identity, Knowledge, Known, ModelInfo, Offer, Target
 from app.fit.laws import LAW_FACTS, law_doubt, law_fires
+from app.fit.making import record
 from app.fit.matches import Match, Matches
 from app.fit.merging import Finding, Merged, merged
 from app.fit.outcomes import PROVEN, Hearing, Outcome, chained, outcomes
@@ -26,7 +27,7 @@ Kind = tuple[str, Side, str]
 """Type, side, and the design where a use of it is known."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Decision:
     """One part against one target over all worlds: what they come to is shared by all parts that are alike."""
 

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from app.fit.cases import Voice
 from app.fit.knowledge import Knowledge, ModelInfo, Offer, Target
+from app.fit.making import record
 from app.fit.matches import PLAIN, Match
 from app.fit.outcomes import counts_pieces
 from app.fit.rules import RuleKind, RuleState
 from app.fit.terms import Grade
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Hope:
     """The rank of the best grade that is possible, and whether the part may be refused.
 

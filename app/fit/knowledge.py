@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from app.fit.computed import MeasuredFrames
+from app.fit.making import record
 from app.fit.rules import Rule
 from app.fit.terms import Condition, Group, Hazard, Side
 
@@ -30,7 +31,7 @@ class Kind(StrEnum):
     WORDS = "words"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class FactInfo:
     """A fact the yard asks about; `effort` is what it costs to answer (0 knows it, 5 a jack)."""
 
@@ -43,7 +44,7 @@ class FactInfo:
     group: Group | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Possible:
     """A value a vehicle of a model can have: over build months (YYYY-MM), at plants, with other facts."""
 
@@ -56,7 +57,7 @@ class Possible:
     given: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class ModelInfo:
     """A model as the engine needs it."""
 
@@ -78,7 +79,7 @@ class ModelInfo:
         return " ".join(word for word in (self.weight_class, self.name) if word)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Identity:
     """What a vehicle is for one group of parts; what is not known is None or empty.
 
@@ -93,7 +94,7 @@ class Identity:
     built_to: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Known:
     """A fact as known: the value as typed, its measuring doubt, and how it is known.
 
@@ -106,7 +107,7 @@ class Known:
     among: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Subject:
     """One end of a rule: an identity with what is known beside it; `donor_facts` yield to `facts`.
 
@@ -122,7 +123,7 @@ class Subject:
     others: Mapping[Group, Identity] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Offer:
     """A part on hand as the engine sees it; money in cents, `seen_days` since it was last seen in its place.
 
@@ -157,7 +158,7 @@ class Offer:
     sided: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Want:
     """A stated requirement: a fact or `price`, `shelf`, `condition`, how it compares, and the value."""
 
@@ -167,7 +168,7 @@ class Want:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Target:
     """What the customer has and asks for: one identity per group, the looks at it, and what must be met."""
 
@@ -179,7 +180,7 @@ class Target:
     quantity: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class DateMove:
     """Where a moving rule's conditions hold, the moved rule's split is another month."""
 
@@ -189,7 +190,7 @@ class DateMove:
     to_month: str
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class UseInfo:
     """A design on a model over years, build months, plants and options."""
 
@@ -204,7 +205,7 @@ class UseInfo:
     known_by: str = "measured"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Knowledge:
     """What the yard knows that bears on one kind of part.
 

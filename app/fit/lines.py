@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from app.fit.answers import AnswerLine, WorkLine
 from app.fit.candidates import Standing, price_of, standing, worst_of
 from app.fit.closure import Link
 from app.fit.decide import Decision
 from app.fit.knowledge import Knowledge, Offer, Target
+from app.fit.making import record
 from app.fit.merging import Merged, merge_grades
 from app.fit.outcomes import Outcome
 from app.fit.reasons import (
@@ -31,7 +31,7 @@ from app.fit.terms import Grade, Group
 Rank = tuple[int, Standing]
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Judged:
     """A decision with its set and price: all that ranking needs, before any words are made."""
 
@@ -68,7 +68,7 @@ def rank(row: Judged) -> Rank:
     return row.grade.rank, standing(row.parts)
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class _Explained:
     """All that is said alike of parts that come to the same."""
 

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from app.fit.closure import Families, Joints, Link, Meeting, links_of, models_named
 from app.fit.knowledge import Knowledge
 from app.fit.looks import Looks, looks_of
+from app.fit.making import record
 from app.fit.rules import Condition, End, Op, Rule
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Step:
     """A link as a step of a path, with all that is asked for at each step worked out once.
 
@@ -27,7 +28,7 @@ class Step:
     roams: bool
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class LinkGraph:
     """Links by number, and for each the links that may come after it, the lower number first.
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from app.fit.knowledge import DateMove
+from app.fit.making import record
 from app.fit.rules import Condition, Op
 from app.fit.worlds import BUILT_IN, Scope
 
@@ -13,7 +13,7 @@ WITH_THE_KIND = frozenset({"model", "family", "side", "part type"})
 """What is told by which kind of part it is, off which model."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Looks:
     """What is looked at; `built_in` are what a vehicle is by its plate.
 

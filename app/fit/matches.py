@@ -14,6 +14,7 @@ from app.fit.chains import Chains
 from app.fit.knowledge import Knowledge, ModelInfo, Offer, Possible, Subject
 from app.fit.linkgraph import Step
 from app.fit.looks import NOTHING, Looks, looks_of_moves, together
+from app.fit.making import record
 from app.fit.rules import End
 from app.fit.values import plain
 from app.fit.worlds import OTHER_PLANT, Scope, World, closure, given_by, narrowing, worlds
@@ -22,7 +23,7 @@ Seen = tuple[object, ...]
 Possibles = tuple[Possible, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Sight:
     """What is looked at of a vehicle: names of facts, and the months and plants at which something changes."""
 
@@ -50,7 +51,7 @@ PLAIN = Sight(("family", "model"), (), frozenset())
 """What is seen where nothing but the model is looked at."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class TargetClass:
     """Worlds of the target of which the same is seen: one that stands for all, and all of them."""
 
@@ -59,7 +60,7 @@ class TargetClass:
     members: tuple[World, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Match:
     """What bears on parts off one model: the rules, also by the model of the target, and what they look at on the part.
 

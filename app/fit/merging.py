@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from app.fit.making import record
 from app.fit.matches import Match, TargetClass
 from app.fit.outcomes import Outcome
 from app.fit.sets import companions_of, had_already
@@ -20,7 +21,7 @@ ByValue = Mapping[str, Mapping[str, frozenset[Grade]]]
 """For each open fact the grades under each of its values."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Merged:
     """What a part comes to over all worlds: the grade, why, and which facts would decide.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from app.fit.bymeasure import measured
 from app.fit.cases import Voice
@@ -12,6 +11,7 @@ from app.fit.closure import Link
 from app.fit.conditions import Finding, Pair, Truth, check, held_against
 from app.fit.knowledge import Knowledge, Offer, Target, UseInfo
 from app.fit.laws import law_doubt, law_fires
+from app.fit.making import record
 from app.fit.resolve import Fire, Resolved, resolve
 from app.fit.rules import Condition, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
@@ -23,7 +23,7 @@ PROVEN = ("seen", "measured")
 """How a use must be known to be evidence of its own; one that follows from a rule or a guess is not."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Outcome:
     """What one part comes to in one pair of worlds; `resolved` is None where no rule speaks."""
 

@@ -7,7 +7,6 @@ is on it. So the page costs the same however much stands behind it.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count
 
@@ -16,6 +15,7 @@ from app.fit.decide import Decision, Judge
 from app.fit.hopes import Hope
 from app.fit.knowledge import Offer, Target
 from app.fit.lines import Judged, Rank, judged, rank
+from app.fit.making import record
 from app.fit.merging import Merged
 from app.fit.sets import Stock
 from app.fit.terms import Grade
@@ -26,7 +26,7 @@ Found = Candidate | Judged
 """An answer; a candidate is one that nobody had to look at, for all of its kind come to the same."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class _Fate:
     """What is known of all parts of a kind; `decision` is what they come to where nothing else is looked at.
 

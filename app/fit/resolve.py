@@ -8,10 +8,11 @@ worst grade is said.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 from app.fit.conditions import Finding
+from app.fit.making import record
 from app.fit.rules import Condition, End, Evidence, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
 from app.fit.values import compare, plain
@@ -20,7 +21,7 @@ WEAK = frozenset({Evidence.TOLD, Evidence.GUESS, Evidence.TRADE_PRACTICE})
 _TURNED = {End.PART: End.TARGET, End.TARGET: End.PART, End.BETWEEN: End.BETWEEN}
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Fire:
     """A rule that speaks, in which direction, with the grade it comes to here and the figures behind it.
 
@@ -34,7 +35,7 @@ class Fire:
     taped: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Resolved:
     """What the rules come to together; `against` are rules that were overruled or disagree."""
 

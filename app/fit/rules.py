@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from app.fit.making import record
 from app.fit.terms import Grade, Side
 
 
@@ -81,7 +81,7 @@ class Evidence(StrEnum):
     GUESS = "guess"
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Condition:
     """One condition; `values` are words as typed, months as YYYY-MM, numbers with their unit.
 
@@ -97,7 +97,7 @@ class Condition:
     alt: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Operation:
     """A line of work with its hours."""
 
@@ -108,7 +108,7 @@ class Operation:
     way: Way = Way.BOTH
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Companion:
     """A part the set cannot do without."""
 
@@ -121,7 +121,7 @@ class Companion:
     already_there: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Consequence:
     """What works differently; `{n}` in the words stands for the number."""
 
@@ -131,7 +131,7 @@ class Consequence:
     worked_out: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class EvidenceLine:
     """One reason to believe a rule, or to doubt it."""
 
@@ -140,7 +140,7 @@ class EvidenceLine:
     words: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Rule:
     """One directed statement with all that goes with it."""
 

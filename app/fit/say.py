@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
 from app.fit.answers import WorkLine
 from app.fit.conditions import Finding, Truth
 from app.fit.decide import Decision
 from app.fit.knowledge import Offer
+from app.fit.making import record
 from app.fit.merging import MODEL, merge_grades
 from app.fit.outcomes import Outcome
 from app.fit.reasons import fact_words, fires, whys
@@ -19,7 +19,7 @@ from app.fit.terms import Grade
 from app.fit.values import unit_of
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Saying:
     """All that a sentence is made of; `price` is in words already."""
 

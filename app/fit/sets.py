@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from app.fit.counts import cheapest_group
 from app.fit.knowledge import Known, Offer
+from app.fit.making import record
 from app.fit.outcomes import Outcome
 from app.fit.rules import Companion, End, Op
 from app.fit.terms import Condition, Side
@@ -20,7 +20,7 @@ INSIDE = "inside the lump=yes"
 NOT_OFFERED = frozenset({Condition.SCRAP, Condition.CORE})
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Company:
     """What goes with a part: companions in stock, those missing, those the customer has."""
 

@@ -7,11 +7,12 @@ year, at any plant, with any options its model came with. What was seen beats wh
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from itertools import product
 
 from app.fit.knowledge import FactInfo, Identity, Kind, Known, Possible, Subject
+from app.fit.making import record
 from app.fit.tape import TapeOutcome
 from app.fit.values import plain, same, within
 
@@ -42,7 +43,7 @@ BUILT_IN = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class Scope:
     """What the rules at hand look at: facts, build months at which something changes, plants."""
 
@@ -125,7 +126,7 @@ def _identified(known: Mapping[str, Known], facts: Mapping[str, FactInfo]) -> di
     return found
 
 
-@dataclass(frozen=True, slots=True)
+@record(frozen=True, slots=True)
 class _Sight:
     """What is known of a vehicle and what its model can be; `rows` are those of the month and plant.
 
