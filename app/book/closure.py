@@ -118,7 +118,7 @@ def rebuild(connection: Connection) -> None:
 
     for table in (rule_reach, rule_meets):
         connection.execute(delete(table))
-    with none_collected(), _with_room(connection):
+    with none_collected(), _with_room(connection), _indexed_at_last(connection):
         catalog = read_catalog(connection)
         places, spoken = Places(), Spoken(catalog.models)
         asking = Asking(every(connection, catalog.facts))
@@ -144,6 +144,20 @@ def _with_room(connection: Connection) -> Iterator[None]:
         yield
     finally:
         connection.exec_driver_sql(f"PRAGMA cache_size = {usual}")
+
+
+@contextmanager
+def _indexed_at_last(connection: Connection) -> Iterator[None]:
+    """Have a SQLite file make the indexes of the rows once all are there, which takes half the time.
+
+    On a server that would keep everybody waiting who asks meanwhile.
+    """
+    indexes = [*rule_reach.indexes, *rule_meets.indexes] if connection.dialect.name == "sqlite" else []
+    for index in indexes:
+        index.drop(connection)
+    yield
+    for index in indexes:
+        index.create(connection)
 
 
 def renew(connection: Connection, catalog: Catalog, rule_ids: Iterable[int]) -> None:

@@ -24,11 +24,12 @@ SMALL = 2_000
 MOST_KEPT = 20_000
 """So many models are kept with all that they can be; then the shelf is cleared."""
 
-_MODELS = text(
+_MODELS = (
     "SELECT m.id, m.key, m.make, m.name, m.variant, m.weight_class, m.family, m.body_style, "
     "coalesce(f.code, ''), m.year_from, m.year_to "
     "FROM models m LEFT JOIN frame_designs f ON f.id = m.frame_design_id ORDER BY m.key"
 )
+_MODELS_OF = statement(dict.fromkeys(LISTED, _MODELS))
 _POSSIBLE = (
     "SELECT p.model_id, f.name, p.value, p.u_mm, p.built_from, p.built_to, CAST(p.plants AS TEXT), "
     "CAST(p.given AS TEXT) FROM model_facts p JOIN facts f ON f.id = p.fact_id{where} ORDER BY p.model_id, p.number"
@@ -140,7 +141,7 @@ class _Looked(Mapping[str, ModelInfo]):
 def read_models(connection: Connection) -> Models:
     """All models of the book, those of a small yard with all that they can be."""
     models = Models()
-    for model_id, *cells in connection.execute(_MODELS):
+    for model_id, *cells in fetch(connection, _MODELS_OF, {}):
         models.add(model_id, ModelInfo(*cells))
     if len(models.infos) <= SMALL:
         models.bring_all(connection)
