@@ -20,7 +20,7 @@ from app.book.stated import stated_facts
 from app.book.times import local_day
 from app.book.understanding import understand, with_pick
 from app.book.whose import identities, settled
-from app.book.wishes import stated_want
+from app.book.wishes import of_part, stated_want
 from app.book.work import Book, Who
 from app.errors import BadInput
 from app.fit.answers import Answer, Asked, Chip, Question
@@ -104,7 +104,7 @@ def _with_stated(
         wants=tuple(want.words for want in every),
         chips=in_order((*(chip for chip in asked.chips if not set(chip.field.split(" / ")) <= set(facts)), *told)),
     )
-    return Understood(settled(session, asked, known), every)
+    return Understood(settled(session, asked, known), of_part(every, asked.part_types, known.vocabulary))
 
 
 def _with_vehicle(session: Session, asked: Asked, known: Knowing, vehicle: str) -> Asked:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from app.book.mentions import Mention
 from app.book.schema import Fact, FactKind
 from app.book.spoken import Figure
-from app.book.vocabulary import Sense, Vocabulary
+from app.book.vocabulary import SIDES, Sense, Vocabulary
 from app.errors import BadInput
 from app.fit.lengths import parse_length
 
@@ -21,7 +21,8 @@ class PartSaid:
     """A part as named: what it may mean, facts the same words may state, the customer's own or the wanted one.
 
     `carried` is the vehicle whose nose or frame it may be; `joined` says that it was asked for with the one before,
-    as in "grille and headlights"; `mentions` is how many vehicles had been spoken of.
+    as in "grille and headlights"; `mentions` is how many vehicles had been spoken of;
+    `denied` that it was said not to be there or not to be wanted.
     """
 
     said: str
@@ -32,19 +33,20 @@ class PartSaid:
     carried: Mention | None = None
     joined: bool = False
     mentions: int = 0
+    denied: bool = False
 
     @property
     def asked_for(self) -> bool:
         """True when it may be what the customer wants: not his own, no fact of the vehicle, nothing it carries."""
-        return not (self.mine or self.facts or self.carried)
+        return not (self.mine or self.facts or self.carried or self.denied)
 
 
 def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid | None:
     """The part asked for: said to be wanted, not the customer's own, clear rather than ambiguous, named first."""
 
-    def weight(each: PartSaid) -> tuple[bool, bool, bool, bool, bool]:
+    def weight(each: PartSaid) -> tuple[bool, ...]:
         unclear = len(kinds_of(each.names, vocabulary)) > 1
-        return (bool(each.facts), each.carried is not None, unclear, not each.wanted, each.mine)
+        return (each.denied, bool(each.facts), each.carried is not None, unclear, not each.wanted, each.mine)
 
     return min(parts, key=weight, default=None)
 
@@ -92,6 +94,17 @@ def contradicted(kind: Sequence[str], positions: Collection[str]) -> bool:
         if only and against not in positions:
             return True
     return False
+
+
+def of_side(types: Sequence[str], side: str) -> tuple[str, ...]:
+    """The part types of a wider name without those that are of the other side by their name: "passenger airbag".
+
+    All of them where no side was said, or all are of the other one.
+    """
+    own = tuple(
+        name for name in types if not {SIDES.get(word) for word in name.split() if len(word) > 2} - {side, None}
+    )
+    return own if side and own else tuple(types)
 
 
 def opposite(place: str) -> str:

@@ -105,6 +105,8 @@ class Mentions:
 
     def __init__(self) -> None:
         self.all: list[Mention] = []
+        self.denied: list[tuple[str, list[str]]] = []
+        """Traits with the values that the customer's own vehicle is said not to have."""
         self._mark: Role | None = None
         self._parts = 0
         self._last_was_vehicle = False
@@ -189,6 +191,14 @@ class Mentions:
         others = [mention for mention in self.all if mention.role is not Role.DONOR and mention.group is None]
         # With nothing else said, what it comes off is what it is for: "joint off an 08".
         return others[0] if others else (self.all[0] if self.all else None)
+
+    def allowed(self, models: Sequence[ModelInfo]) -> tuple[ModelInfo, ...]:
+        """The models without those that it was said not to be."""
+        left = list(models)
+        for trait, values in self.denied:
+            attribute = MODEL_FACTS.get(trait, _ATTRIBUTES.get(trait, trait))
+            left = [model for model in left if getattr(model, attribute) not in values]
+        return tuple(left)
 
     def rivals(self) -> list[Mention]:
         """Vehicles that cannot be the same, of which none is marked more than another as the customer's own."""

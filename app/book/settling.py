@@ -13,8 +13,10 @@ from app.book.meanings import (
     chosen_part,
     contradicted,
     figure_fact,
+    kinds_of,
     narrowed,
     of_both_places,
+    of_side,
     opposite,
 )
 from app.book.mentions import MOST_MODELS, Mentions, Role, carried_models
@@ -176,7 +178,7 @@ def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tu
         reading.meanings.append(Meaning(said.said, "part", tuple(names.values())))
         return ()
     reading.chips += [Chip("part", names[kind], said.said) for kind in both or kinds]
-    return tuple(name for kind in both or kinds for name in kind)
+    return of_side([name for kind in both or kinds for name in kind], reading.side)
 
 
 def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> None:
@@ -186,8 +188,15 @@ def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> No
     elif each.carried is not None:
         each.carried.chips.append(Chip(str(each.carried.group), "another's", each.said))
     elif asked is not None and each.names != asked.names:
-        shown = each.names[0] if each.mine else f"not answered: {each.names[0]}"
-        reading.chips.append(Chip("beside", shown, each.said))
+        reading.chips.append(Chip("beside", _shown_beside(each, asked), each.said))
+
+
+def _shown_beside(each: PartSaid, asked: PartSaid) -> str:
+    same = [name for name in each.names if name in asked.names]
+    if each.denied:
+        return f"no {each.names[0]}"
+    # "Nose clip" says the same twice.
+    return same[0] if same else each.names[0] if each.mine else f"not answered: {each.names[0]}"
 
 
 def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
@@ -206,10 +215,21 @@ def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
     for names, said in [] if strange else _named_by(used, vocabulary):
         words = [word for word, meant in zip(reading.left, left, strict=True) if meant in said]
         reading.parts.append(PartSaid(" ".join(words), names, joined=bool(reading.parts)))
+    if not reading.parts:
+        _hinted_from_left(left, vocabulary, reading)
     told = {word for part in reading.parts for word in part.said.split()}
     reading.left = [word for word in reading.left if word not in told]
     reading.positions = [each for each in reading.positions if each[0] not in told]
     reading.left = [word for word in reading.left if all(word != said for said, _ in reading.positions)]
+
+
+def _hinted_from_left(left: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> None:
+    """A part of which only one word of its spoken name was said ("encoder"), where no other part has that word."""
+    for said, word in zip(reading.left, left, strict=True):
+        names = vocabulary.part_hinted(word)
+        if word not in EVERYDAY and word not in POSITIONS and len(kinds_of(names, vocabulary)) == 1:
+            reading.parts.append(PartSaid(said, names))
+            return
 
 
 def _named_by(words: Sequence[str], vocabulary: Vocabulary) -> list[tuple[tuple[str, ...], list[str]]]:
@@ -233,7 +253,7 @@ def _settle_wants(vocabulary: Vocabulary, reading: Reading) -> None:
 
 def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[str]) -> None:
     """A word that could be a value of several facts is set for all; the engine reads only those it needs."""
-    looked_at = frozenset[str]().union(*(vocabulary.looks.get(name, frozenset()) for name in part_types))
+    looked_at = vocabulary.looked_at(part_types)
     _settle_positions(vocabulary, reading, part_types, looked_at)
     for said, senses in reading.fact_chips:
         values: dict[str, list[str]] = {}
@@ -291,7 +311,7 @@ def _settle_vehicles(
     target = reading.mentions.target()
     if target is None:
         return (), (), {}
-    models = target.models(vocabulary, target.years)
+    models = reading.mentions.allowed(target.models(vocabulary, target.years))
     if target.named and (named := target.models(vocabulary, ())):
         strange = [
             year for year in target.years if not any(model.year_from <= year <= model.year_to for model in models)

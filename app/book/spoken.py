@@ -6,15 +6,19 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 from app.book.vocabulary import COUNTS, POSITIONS, SIDES, Vocabulary, joined
 
 _TOKEN = re.compile(
-    r"\d{4}-\d\d\b|\d+-\d+/\d+|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+"
+    r"w/o\b|w/|\d{4}-\d\d\b|\d+-\d+/\d+|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+"
     r"|'?\d+[^\W_]*(?:-[^\W_]+)*|[^\W_]+(?:['/&-][^\W_]+)*|\+(?=\s|$)|[^\s+]"
 )
 _TWO = re.compile("[/&]")
 _WHOLE = re.compile(r"^[0-9][0-9,]*(?:\.[0-9]+)?$")
+_GLUED = re.compile(
+    r"^(\$?[0-9][0-9,]*(?:\.[0-9]+)?)(gals?|in|inch|amps?|a|lbs?|mi|mm|ft|v)$",
+)
 _FRACTION = re.compile(r"^(?:[0-9]{1,4}-)?[0-9]{1,2}/(?:2|4|8|16|32|64)$")
 _THOUSANDS = re.compile(r"^([0-9]{1,4})k$")
 _PARTS_OF_ONE = {
@@ -24,11 +28,17 @@ _PARTS_OF_ONE = {
 UNITS = {
     "gal": "gal", "gallon": "gal", "gallons": "gal", "in": "in", "inch": "in", "inches": "in", '"': "in", "amp": "A",
     "amps": "A", "a": "A", "lb": "lb", "lbs": "lb", "pounds": "lb", "mi": "mi", "mile": "mi", "miles": "mi", "mm": "mm",
-    "ft": "ft", "foot": "ft", "feet": "ft", "v": "V", "volts": "V",
+    "ft": "ft", "foot": "ft", "feet": "ft", "v": "V", "volts": "V", "gals": "gal", "cca": "A",
+    "cold amps": "A", "cold cranking amps": "A", "cranking amps": "A",
 }  # fmt: skip
 _MARKS = ("$", '"', "+")
 """Marks that are words of their own."""
+_LONG_UNITS = frozenset(unit.split()[0] for unit in UNITS if " " in unit)
+_NO_UNIT = frozenset({"ton", "tons"})
+"""What makes a figure the name of a weight class."""
 DOLLARS = ("dollars", "dollar", "bucks", "$")
+SHORT = {"w/": "with", "w/o": "without", "n": "and", "1st": "first", "2nd": "second", "3rd": "third"}
+"""Words that are written short."""
 MOST_WORDS = 60
 MOST_LETTERS = 400
 
@@ -85,7 +95,17 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
         elif token in (",", "&"):
             breaks.add(len(said))
     said = said[:MOST_WORDS]
-    return Line(tuple(said), tuple(map(vocabulary.meant, said)), frozenset(breaks))
+    return Line(tuple(said), _meant(said, vocabulary), frozenset(breaks))
+
+
+def _meant(said: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:
+    """The words meant; one is not put right where with its neighbor it is a word of the yard's ("sun roof")."""
+    meant = [SHORT.get(word) or vocabulary.meant(word) for word in said]
+    for at, (word, other) in enumerate(pairwise(said)):
+        slips = [place for place in (at, at + 1) if meant[place] != said[place] and said[place] not in SHORT]
+        if slips and vocabulary.senses(f"{word} {other}"):
+            meant[at : at + 2] = word, other
+    return tuple(meant)
 
 
 def _tokens(words: str) -> Iterator[tuple[str, int, bool]]:
@@ -117,15 +137,31 @@ def figure(line: Line, at: int, *, bare: bool = False) -> Figure | None:
 
     A `bare` one is of dollars: what stands behind it is no unit.
     """
+    word = line.word(at)
+    if not (word[:1].isdigit() or word[:1] == "$" or word in COUNTS):
+        return None
+    if word[-1].isalpha() and (glued := _GLUED.match(word)):
+        text, unit, size = glued.group(1).lstrip("$").replace(",", ""), UNITS[glued.group(2)], 1
+        return Figure(text, "" if len(text) < 2 and unit == "A" else unit, size)
     number = _number(line.meant, at)
-    if number is None:
+    if number is None or line.word(at + number[1]) in _NO_UNIT:
         return None
     text, size, fraction = number
-    unit = "" if bare else UNITS.get(line.word(at + size), "")
+    unit, words = ("", 0) if bare else _unit(line, at + size)
     if unit == "A" and line.word(at + size) == "a" and (len(text) < 2 or line.word(at + size + 1) == "or"):
         # "145 A" is a current, "two a" and "60, A or better" are none.
-        unit = ""
-    return Figure(text, unit, size + bool(unit), fraction)
+        unit, words = "", 0
+    return Figure(text, unit, size + words, fraction)
+
+
+def _unit(line: Line, at: int) -> tuple[str, int]:
+    """The unit at a place, and in how many words."""
+    if line.word(at) in _LONG_UNITS:
+        for size in (3, 2):
+            if unit := UNITS.get(" ".join(line.meant[at : at + size])):
+                return unit, size
+    unit = UNITS.get(line.word(at), "")
+    return unit, int(bool(unit))
 
 
 def _number(words: Sequence[str], at: int) -> tuple[str, int, bool] | None:
@@ -133,9 +169,13 @@ def _number(words: Sequence[str], at: int) -> tuple[str, int, bool] | None:
     if thousands := _THOUSANDS.match(word):
         return f"{thousands.group(1)}000", 1, False
     if _WHOLE.match(word):
-        part = words[at + 1] if at + 1 < len(words) else ""
-        if word.isdigit() and len(word) < 4 and _FRACTION.match(part) and "-" not in part:
-            return f"{word} {part}", 2, True
+        if word.isdigit() and len(word) < 4:
+            part = words[at + 1] if at + 1 < len(words) else ""
+            if _FRACTION.match(part) and "-" not in part:
+                return f"{word} {part}", 2, True
+            fraction, size = _and_part(words, at + 1)
+            if fraction and word[0] != "0":
+                return f"{word} {fraction}", 1 + size, True
         return word.replace(",", ""), 1, False
     if _FRACTION.match(word):
         return word.replace("-", " "), 1, True
@@ -147,9 +187,17 @@ def _in_words(words: Sequence[str], at: int) -> tuple[str, int, bool] | None:
     whole = COUNTS.get(words[at]) if at < len(words) else None
     if whole is None:
         return None
-    link, over_word, under_word = (*words[at + 1 : at + 4], "", "", "")[:3]
+    fraction, size = _and_part(words, at + 1)
+    return (f"{whole} {fraction}", 1 + size, True) if fraction else (str(whole), 1, False)
+
+
+def _and_part(words: Sequence[str], at: int) -> tuple[str, int]:
+    """The fraction of "and a half", "and five eighths", "and 5/8", and in how many words; empty where there is none."""
+    link, over_word, under_word = (*words[at : at + 3], "", "", "")[:3]
+    if link != "and":
+        return "", 0
+    if _FRACTION.match(over_word) and "-" not in over_word:
+        return over_word, 2
     over = 1 if over_word == "a" else COUNTS.get(over_word, 0)
     under = _PARTS_OF_ONE.get(under_word, 0)
-    if link != "and" or not 0 < over < under:
-        return str(whole), 1, False
-    return f"{whole} {over}/{under}", 4, True
+    return (f"{over}/{under}", 3) if 0 < over < under else ("", 0)

@@ -7,11 +7,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from app.book.dated import BEGINNINGS, built, model_years
+from app.book.denied import DENYING, denied
 from app.book.everyday import FILLER
 from app.book.meanings import PartSaid, of_place
 from app.book.settling import OR, Reading, Understood, finish
 from app.book.spoken import Line, figure, heard
-from app.book.vocabulary import COUNTS, MODEL_FACTS, POSITIONS, SIDES, Sense, Vocabulary
+from app.book.vocabulary import COUNTS, MODEL_FACTS, POSITIONS, SIDES, Sense, Vocabulary, joined
 from app.book.wishes import wish
 from app.fit.answers import Asked, Chip
 
@@ -21,7 +22,7 @@ _JOINING = frozenset({*_AND, "a", "an", "the", "some", "both", "one"})
 """Words that may stand between two parts asked for in one breath."""
 _VEHICLES = frozenset({"off", "from", "for", "my"})
 _Taker = Callable[[Line, int, Vocabulary, Reading], int]
-_GROUPS = {"pair": 2, "both": 2, "couple": 2}
+_GROUPS = {"pair": 2, "both": 2, "couple": 2, "dozen": 12}
 _TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
 BETWEEN = frozenset({*POSITIONS, *SIDES})
 """Words that may stand between a number and the part it counts: "two front wheels"."""
@@ -63,6 +64,8 @@ def _takers(said: str, word: str) -> tuple[_Taker, ...]:
         return _OF_FIGURES
     if said in BEGINNINGS or "-" in said:
         return _OF_DATES
+    if said in DENYING:
+        return _OF_DENIALS
     return _OF_PLACES if word in BETWEEN else _OF_WORDS
 
 
@@ -79,7 +82,7 @@ def _wish(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
 def _plant(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """ "Plant K", "K plant": the letter in place 11 of the plate."""
     del vocabulary
-    pair = (line.word(at), line.word(at + 1))
+    pair = line.said[at : at + 2]
     letter = next((word for word in pair if word != "plant"), "")
     if "plant" not in pair or len(letter) != 1 or not letter.isascii() or not letter.isalnum():
         return 0
@@ -172,7 +175,7 @@ def _keep_places(
     line: Line, spans: tuple[int, int, int, int], named: Sequence[tuple[str, ...]], reading: Reading
 ) -> None:
     at, other, noun, end = spans
-    joined = _joined(line, at, reading)
+    together = _joined(line, at, reading)
     for place in range(other + 1, noun):
         side = SIDES[line.meant[place]]
         reading.sides.append(side)
@@ -183,8 +186,8 @@ def _keep_places(
             reading.left.append(line.said[place])
             continue
         told = said if all(named) else line.words(at, end - at)
-        reading.parts.append(PartSaid(told, names, (), reading.mine, reading.wanted, carried, joined, before))
-        joined = True
+        reading.parts.append(PartSaid(told, names, (), reading.mine, reading.wanted, carried, together, before))
+        together = True
     reading.wanted = reading.mine = False
     reading.part_end = end
 
@@ -204,7 +207,12 @@ def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:
     start = at + 1 + between
     for size, senses in vocabulary.senses_at(line.bare, start):
         if _parts(senses):
-            return between + size if not word.isdigit() or line.meant[start + size - 1].endswith("s") else 0
+            end = start + size
+            # "12 body mount bushings": the plural may stand in a word of the name that the yard does not have.
+            many = line.word(end - 1).endswith("s") or (
+                line.word(end).endswith("s") and not vocabulary.senses_at(line.bare, end)
+            )
+            return between + size if many or not word.isdigit() else 0
     return 0
 
 
@@ -220,7 +228,7 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         if meant in POSITIONS and all(sense.field == "fact" for sense in senses):
             _keep_position(line, at, tuple(senses), reading)
             return 1
-        _keep(line.words(at, size), meant, senses, reading, joined=_joined(line, at, reading))
+        _keep(line.words(at, size), meant, senses, reading, together=_joined(line, at, reading))
         if _parts(senses):
             reading.part_end = at + size
         return size
@@ -253,15 +261,16 @@ def _joined(line: Line, at: int, reading: Reading) -> bool:
     return True
 
 
-def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading, *, joined: bool) -> None:
+def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading, *, together: bool) -> None:
     parts = _parts(senses)
     facts = tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
     for sense in senses:
         if sense.field == "side":
             reading.sides.append(sense.value)
             reading.chips.append(Chip("side", sense.value, said))
-            reading.hints += [meant] if meant in POSITIONS else []
-            reading.firm += [POSITIONS[meant]] if meant in POSITIONS else []
+            place = POSITIONS.get(joined(meant))
+            reading.hints += [place] if place else []
+            reading.firm += [place] if place else []
         elif sense.field == "want":
             reading.hints.append(f"want {said}={sense.value}")
     _keep_vehicle(said, senses, reading)
@@ -270,7 +279,7 @@ def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading, *, j
         # "The frame's perfect" tells of one's own.
         mine = reading.mine or said.endswith(("'s", "s'"))
         reading.parts.append(
-            PartSaid(said, parts, facts, mine, reading.wanted, carried, joined, len(reading.mentions.all))
+            PartSaid(said, parts, facts, mine, reading.wanted, carried, together, len(reading.mentions.all))
         )
         reading.wanted = reading.mine = False
     elif facts:
@@ -305,6 +314,7 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
 _OF_WORDS = (_wish, _plant, _pieces, _phrase, _figure)
 _OF_PLACES = (_wish, _plant, _both_sides, _both_places, _phrase)
 _OF_DATES = (_wish, built, _pieces, _phrase, _figure, model_years)
+_OF_DENIALS = (_wish, _phrase, denied)
 _OF_FIGURES = (_wish, _plant, _pieces, _phrase, _figure, built, model_years)
 
 

@@ -20,6 +20,7 @@ SIDES = {
     "rh": "RH", "r": "RH", "right": "RH", "passenger": "RH", "passenger's": "RH", "passengers": "RH", "rf": "RH",
     "rr": "RH", "driver side": "LH", "driver's side": "LH", "passenger side": "RH", "passenger's side": "RH",
     "left side": "LH", "right side": "RH", "left hand": "LH", "right hand": "RH", "lhs": "LH", "rhs": "RH",
+    "lt": "LH", "rt": "RH",
     "pass side": "RH",
 }  # fmt: skip
 POSITIONS = {
@@ -35,6 +36,7 @@ COUNTS = {
     "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60,
 }  # fmt: skip
 _SAID = {str(number): word for word, number in COUNTS.items()}
+_FIGURES = {word: figures for figures, word in _SAID.items() if word != "one"}
 MODEL_FACTS = {"weight class": "weight_class", "variant": "variant", "body style": "body_style"}
 """Facts that the list of models itself keeps."""
 _JOINTS = str.maketrans("", "", " -'")
@@ -89,6 +91,7 @@ class Vocabulary:
     _by_length: dict[int, tuple[str, ...]] = field(default_factory=dict)
     _less: dict[str, list[str]] = field(default_factory=dict)
     _part_words: dict[str, frozenset[str]] = field(default_factory=dict)
+    _hinted: dict[str, dict[str, None]] = field(default_factory=dict)
     _meant: dict[str, str] = field(default_factory=dict)
 
     def add(self, said: str, sense: Sense) -> None:
@@ -99,9 +102,10 @@ class Vocabulary:
         senses = self.phrases.setdefault(phrase, [])
         if sense not in senses:
             senses.append(sense)
-        found = self._index.setdefault(joined(phrase), [])
-        if sense not in found:
-            found.append(sense)
+        for said in _counted_ways(phrase):
+            found = self._index.setdefault(joined(said), [])
+            if sense not in found:
+                found.append(sense)
         self.longest = max(self.longest, len(phrase.replace("-", " ").split()))
 
     def keep_key(self, key: str) -> None:
@@ -136,6 +140,7 @@ class Vocabulary:
             self._index.get(key)
             or (self._index.get(key[:-1]) if key.endswith("s") and len(key) > LEAST_SLIP else None)
             or (self._index.get(key[:-2]) if key.endswith("es") and len(key) > LEAST_SLIP + 1 else None)
+            or (self._index.get(f"{key[:-3]}y") if key.endswith("ies") else None)
             or self._loose.get(key)
             or ([Sense("model", self._keys[key])] if key in self._keys else [])
         )
@@ -145,6 +150,10 @@ class Vocabulary:
         if trait == "model":
             return (self.models[value],) if value in self.models else ()
         return self.models_of.get((trait, value), ())
+
+    def looked_at(self, part_types: Iterable[str]) -> frozenset[str]:
+        """All facts that any of some part types is looked at for."""
+        return frozenset[str]().union(*(self.looks.get(name, frozenset()) for name in part_types))
 
     def settle(self) -> None:
         """Make the lists that spelling is held against; to be called when all phrases are in."""
@@ -163,6 +172,9 @@ class Vocabulary:
         for key, senses in self._index.items():
             if key.endswith("s") and len(key) > LEAST_SLIP:
                 self._loose.setdefault(key[:-1], senses)
+        for phrase, senses in self.phrases.items():
+            for word in _plain_words(phrase) if " " in phrase else ():
+                self._hinted.setdefault(word, {}).update(dict.fromkeys(s.value for s in senses if s.field == "part"))
         self._beginnings = tuple(sorted({*self._index, *self._keys}))
         self._part_words = {name: frozenset(_plain_words(name)) for name in self.wider}
 
@@ -224,12 +236,27 @@ class Vocabulary:
             return ""
         return begin[0]
 
+    def part_hinted(self, word: str) -> tuple[str, ...]:
+        """The parts of the spoken phrases in which a word stands: "encoder" of "encoder motor"."""
+        return tuple(self._hinted.get(word, ()))
+
     def part_names(self, words: Iterable[str]) -> tuple[str, ...]:
         """The part names in which all of these words stand, in any order."""
         wanted = {word for said in words for word in _plain_words(said)}
         if not wanted:
             return ()
         return tuple(name for name, own in self._part_words.items() if wanted <= own)
+
+
+def _counted_ways(phrase: str) -> Iterator[str]:
+    """A phrase as it is, and with its counts in figures or in words: "four-pin", "4-pin"."""
+    yield phrase
+    words = phrase.replace("-", " ").split()
+    if len(words) > 1:
+        for ways in (_FIGURES, _SAID):
+            other = " ".join(ways.get(word, word) for word in words)
+            if other != " ".join(words):
+                yield other
 
 
 def _one_less(word: str) -> Iterator[str]:
@@ -343,6 +370,9 @@ def _said_choice(fact: Fact, choice: str, of_models: set[str]) -> Iterator[str]:
                 yield f"{number} {_SINGULAR[noun]}"
     elif fact.kind is FactKind.NUMBER and "." in choice:
         yield choice
+        if len(choice.partition(".")[2]) == LEAST_SLIP - 1:
+            # A ratio of 3.73 is said "three seventy-three" and written 373.
+            yield choice.replace(".", "")
 
 
 _SINGULAR = {"teeth": "tooth"}

@@ -81,7 +81,7 @@ def _of_the_yard(session: Session, asked: Asked, known: Knowing) -> Asked:
     said = {donor.stock_number.upper(), donor.tag, donor.vin}
     if _is_source(asked.words, said):
         left = tuple(word for word in asked.not_understood if word.upper() not in said)
-        off = Chip("off", donor.stock_number, _said(words, said))
+        off = Chip("off", f"off {donor.stock_number}", _said(words, said))
         return replace(asked, chips=(*asked.chips, off), not_understood=left)
     model = known.model(donor.model_id)
     facts = {row.name: row.value for row in session.execute(_FACTS, {"donor": donor.id})}

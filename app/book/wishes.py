@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
+
 from app.book.spoken import DOLLARS, Line, figure
 from app.book.vocabulary import Vocabulary
 from app.fit.answers import Chip
@@ -24,11 +27,14 @@ _BEHIND = {
 }
 _NOW = ("today", "now", "right now", "on the shelf", "in stock", "right away", "this minute")
 _SOON = ("by tomorrow", "tomorrow", "for tomorrow")
+_NAMED = ("condition", "grade")
 _CONDITIONS = {str(each).lower(): each for each in (Condition.A, Condition.B, Condition.C)}
 _FIRST = frozenset(
     words.split()[0] for words in (*_LIMITS, *_NOW, *_SOON, *_CONDITIONS, "condition", "grade", "by", "clean")
 )
 _LONGEST = 3
+LEAST_MILES = 20_000
+"""A bare figure from which on it is one of miles: "under 130k" (common practice, no source)."""
 
 
 def wish(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
@@ -55,8 +61,12 @@ def _when(line: Line, at: int) -> Wish | None:
 
 
 def _condition(line: Line, at: int) -> Wish | None:
-    """ "A or better", "grade A", "condition B only"."""
-    named = line.said[at] in ("condition", "grade")
+    """ "A or better", "grade A", "condition B only", "A grade"."""
+    if line.said[at] in _CONDITIONS and line.word(at + 1) in _NAMED:
+        letter = _CONDITIONS[line.said[at]]
+        words = f"condition {letter}"
+        return Want(CONDITION, IS, str(letter), words), Chip("wants", words, line.words(at, 2)), 2
+    named = line.said[at] in _NAMED
     letter = _CONDITIONS.get(line.said[at + named] if at + named < len(line.said) else "")
     if letter is None:
         return None
@@ -107,7 +117,9 @@ def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
 
 
 def _wanted(text: str, unit: str, op: str, vocabulary: Vocabulary, dollars: bool) -> Want:
-    """A bare limit is one of dollars; one with a unit is held against what the part has in that unit."""
+    """A bare limit is one of dollars, or of miles where no part costs so much; a unit says what it is held against."""
+    if not unit and not dollars and float(text.split()[0]) >= LEAST_MILES:
+        unit = "mi"
     words = f"{op} {text} {unit}".strip()
     if dollars or not unit:
         return Want(PRICE, op, text, f"{op} ${text}")
@@ -119,6 +131,17 @@ def _fact_of_unit(unit: str, vocabulary: Vocabulary) -> str:
     """The one fact that is counted in a unit; empty when several are."""
     names = [name for name, fact in vocabulary.facts.items() if fact.unit == unit]
     return names[0] if len(names) == 1 else ""
+
+
+def of_part(wants: Iterable[Want], part_types: Iterable[str], vocabulary: Vocabulary) -> tuple[Want, ...]:
+    """The requirements with a figure in a unit held against the one fact in it that the part is looked at for."""
+    looked_at = [vocabulary.facts[name] for name in vocabulary.looked_at(part_types) if name in vocabulary.facts]
+    found = []
+    for want in wants:
+        unit = "" if want.fact else want.value.partition(" ")[2]
+        facts = [fact.name for fact in looked_at if unit and fact.unit == unit]
+        found.append(replace(want, fact=facts[0]) if len(facts) == 1 else want)
+    return tuple(found)
 
 
 def stated_want(text: str, vocabulary: Vocabulary) -> Want | None:

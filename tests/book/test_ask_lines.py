@@ -231,3 +231,124 @@ def test_of_two_months_that_contradict_each_other_the_first_is_shown(vocabulary:
     asked = understand("lca longwagon built 05/07, no, 04/08", vocabulary).asked
     assert (asked.built, chip(asked, "built")) == ("2008-04", ["2008-04"])
     assert asked.not_understood == ("05/07",)
+
+
+@pytest.mark.parametrize(
+    ("line", "models"),
+    [
+        ("lca for an 08 longwagon, it isn't a 3/4 ton", ("WL2",)),
+        ("not the heavy, the half-ton longwagon 08 lca", ("WL2",)),
+        ("08 longwagon lca, not a half-ton", ("WH2",)),
+        ("08 longwagon lca, no, a half-ton", ("WL2",)),
+    ],
+)
+def test_a_vehicle_is_not_what_it_is_said_not_to_be(vocabulary: Vocabulary, line: str, models: tuple[str, ...]) -> None:
+    asked = understand(line, vocabulary).asked
+    assert asked.models == models
+    assert not asked.not_understood
+
+
+@pytest.mark.parametrize(
+    ("line", "fact", "value"),
+    [
+        ("rear springs 2010 light longwagon non towing", "rear spring", "standard"),
+        ("alternator 08 light longwagon doesn't have rear air", "rear air", "no"),
+        ("alternator 08 light longwagon w/o rear air", "rear air", "no"),
+        ("condenser 08 light longwagon w/rear air", "rear air", "yes"),
+        ("driver door 2010 longwagon no power windows", "window", "crank"),
+        ("trans 07 light tolliver not a 4x4", "drive", "2WD"),
+        ("lca 08 longwagon, no leafs in back", "rear suspension", "five-link coil or four-link coil or twist beam"),
+        ("driver seat 07 light tolliver no airbag", "seat airbag", "no"),
+    ],
+)
+def test_a_look_that_is_denied_leaves_the_other_ones(vocabulary: Vocabulary, line: str, fact: str, value: str) -> None:
+    assert understand(line, vocabulary).asked.facts[fact] == value
+
+
+def test_a_part_that_is_not_there_or_not_wanted_is_not_asked_for(vocabulary: Vocabulary) -> None:
+    asked = understand("08 brae hood, no grille", vocabulary).asked
+    assert asked.part_types == ("hood",)
+    assert chip(asked, "beside") == ["no grille"]
+    assert understand("you got no hood for an 08 brae", vocabulary).asked.part_types == ("hood",)
+
+
+@pytest.mark.parametrize(
+    ("line", "left"),
+    [
+        ("rear air unit 08 light longwagon no third row", ("no", "third", "row")),
+        ("lca 08 light longwagon but not off a heavy", ("not", "off", "a", "heavy")),
+    ],
+)
+def test_a_denial_that_is_not_understood_is_shown_with_its_no(
+    vocabulary: Vocabulary, line: str, left: tuple[str, ...]
+) -> None:
+    assert understand(line, vocabulary).asked.not_understood == left
+
+
+@pytest.mark.parametrize(
+    ("line", "fact", "value"),
+    [
+        ("alternator 105a", "alternator amps", "105"),
+        ("26gal tank", "tank gallons", "26.0"),
+        ("u-joint 3 and 5/8 across", "joint cap to cap", "3 5/8 in"),
+        ("driveshaft 52 and a quarter inches", "driveshaft length", "52 1/4 in"),
+        ("battery 700 cca", "cold amps", "700"),
+        ("rear axle 373", "axle ratio", "3.73"),
+        ("trans 4 by 4", "drive", "4x4"),
+        ("u-joint 3rd, 3 5/8", "joint cap to cap", "3 5/8 in"),
+    ],
+)
+def test_figures_are_written_in_many_ways(vocabulary: Vocabulary, line: str, fact: str, value: str) -> None:
+    assert understand(line, vocabulary).asked.facts[fact] == value
+
+
+def test_half_a_ton_is_no_length(vocabulary: Vocabulary) -> None:
+    asked = understand("08 longwagon 1/2 ton gas tank 26 gal", vocabulary).asked
+    assert asked.models == ("WL2",)
+    assert asked.facts == {"tank gallons": "26.0"}
+
+
+@pytest.mark.parametrize(
+    ("line", "wants"),
+    [
+        ("engine under 130k", ("at most 130000 mi",)),
+        ("rotors A grade", ("condition A",)),
+        ("battery at least 700 cold amps", ("at least 700 A",)),
+    ],
+)
+def test_requirements_are_stated_in_many_ways(vocabulary: Vocabulary, line: str, wants: tuple[str, ...]) -> None:
+    assert understand(line, vocabulary).asked.wants == wants
+
+
+def test_of_several_facts_in_a_unit_the_one_of_the_part_must_meet_the_figure(yard: Book) -> None:
+    """S350 has 800 cold amps and S351 has 540."""
+    found = answered(yard, "battery 2007 light tolliver plus on the left, at least 700 cold amps")
+    assert [line.tags for line in found.answers] == [("S350",)]
+
+
+@pytest.mark.parametrize(("said", "side"), [("rt", "RH"), ("lt.", "LH"), ("l/f", "LH"), ("pass side", "RH")])
+def test_sides_are_written_short(vocabulary: Vocabulary, said: str, side: str) -> None:
+    assert str(understand(f"{said} hub 07 tolliver", vocabulary).asked.side) == side
+
+
+def test_a_side_in_a_parts_name_keeps_the_other_side_out(vocabulary: Vocabulary) -> None:
+    assert "driver airbag module" not in understand("passenger airbag 2010 longwagon", vocabulary).asked.part_types
+
+
+@pytest.mark.parametrize(
+    ("line", "part"),
+    [
+        ("sun roof 09 osier", "sunroof glass"),
+        ("encoder 09 light longwagon", "transfer case shift motor"),
+        ("axle assemblies 2008 light longwagon", "rear axle assembly"),
+        ("nose clip for an 08 longwagon", "nose"),
+    ],
+)
+def test_a_part_is_found_by_a_word_of_its_spoken_name(vocabulary: Vocabulary, line: str, part: str) -> None:
+    assert understand(line, vocabulary).asked.part_types == vocabulary.wider[part]
+
+
+@pytest.mark.parametrize(("line", "pieces"), [("12 body mount bolts", 12), ("dozen body mounts", 12)])
+def test_pieces_are_counted_though_the_name_goes_on(vocabulary: Vocabulary, line: str, pieces: int) -> None:
+    asked = understand(f"{line} 08 longwagon", vocabulary).asked
+    assert (asked.quantity, asked.year) == (pieces, 2008)

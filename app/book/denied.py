@@ -1,0 +1,83 @@
+"""What a customer says his vehicle is not or has not: "no rear air", "not the heavy", "it isn't a 4x4"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from app.book.meanings import PartSaid
+from app.book.settling import Reading
+from app.book.spoken import Line
+from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary
+from app.fit.answers import Chip
+
+DENIALS = frozenset("no not non without isn't isnt ain't aint wasn't never minus".split())
+_HAVING = frozenset("don't dont doesn't doesnt hasn't hasnt haven't havent didn't didnt".split())
+"""Words that deny what follows when "have" or "got" does, or that hold it themselves."""
+DENYING = DENIALS | _HAVING
+_BETWEEN = frozenset("a an the any of my his one with for have has having got get come".split())
+"""Words that may stand between a denial and what is denied."""
+_SOURCE = frozenset({"off", "from", "out"})
+_MOST_BETWEEN = 4
+
+
+def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """What is said not to be so; gives the words it took. A denied look leaves the other ones open."""
+    here, source = at + 1, False
+    while here < min(len(line.said), at + 1 + _MOST_BETWEEN) and (line.word(here) in _BETWEEN | _SOURCE):
+        source = source or line.word(here) in _SOURCE
+        here += 1
+    if not line.breaks.isdisjoint(range(at + 1, here + 1)) or not _denies(line, at, here):
+        # "No, it's a half-ton" denies nothing that follows.
+        return 0
+    for size, senses in vocabulary.senses_at(line.bare, here)[:1]:
+        said = line.words(at, here + size - at)
+        if source or not _keep(senses, said, vocabulary, reading):
+            reading.left += said.split()
+        reading.mentions.word(line.word(at))
+        return here + size - at
+    if at + 1 < len(line.said):
+        # What is not understood is shown with its "no".
+        reading.left.append(line.said[at])
+    return 0
+
+
+def _denies(line: Line, at: int, here: int) -> bool:
+    if line.said[at] in DENIALS:
+        return True
+    return line.said[at][:2] == "ha" or any(line.word(place) in ("have", "got") for place in range(at + 1, here))
+
+
+def _keep(senses: Sequence[Sense], said: str, vocabulary: Vocabulary, reading: Reading) -> bool:
+    """Keep what follows from a denial; False when nothing does."""
+    traits = [each for each in senses if each.field in ("name", "make", "model") or each.fact in MODEL_FACTS]
+    facts = [each for each in senses if each.field == "fact" and each.fact not in MODEL_FACTS]
+    others = tuple(
+        each for fact in dict.fromkeys(each.fact for each in facts) for each in _others(fact, facts, vocabulary)
+    )
+    sides = [each.value for each in senses if each.field == "side"]
+    for trait in dict.fromkeys(each.fact or each.field for each in traits):
+        values = [each.value for each in traits if (each.fact or each.field) == trait]
+        reading.mentions.denied.append((trait, values))
+        shown = trait if trait in MODEL_FACTS else "vehicle"
+        reading.chips.append(Chip(shown, f"not {' or '.join(values)}", said))
+    if others:
+        reading.fact_chips.append((said, others))
+    if sides:
+        other = "RH" if sides[0] == "LH" else "LH"
+        reading.sides.append(other)
+        reading.chips.append(Chip("side", other, said))
+    parts = tuple(each.value for each in senses if each.field == "part")
+    if parts and not facts:
+        reading.mentions.part(parts[0])
+        reading.parts.append(PartSaid(said, parts, denied=True))
+    return bool(traits or others or sides or (parts and not facts))
+
+
+def _others(name: str, senses: Sequence[Sense], vocabulary: Vocabulary) -> list[Sense]:
+    """What a fact may be when it is not as said: no for yes, each other choice of a closed list."""
+    values = {each.value for each in senses if each.fact == name}
+    fact = vocabulary.facts.get(name)
+    choices = list(map(str, fact.choices)) if fact is not None else []
+    if not choices and values <= {"yes", "no"}:
+        choices = ["yes", "no"]
+    return [Sense("fact", choice, name) for choice in choices if choice not in values]
