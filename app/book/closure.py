@@ -16,7 +16,7 @@ from sqlalchemy import Connection, delete, select, text
 
 from app.book.fetching import LISTED, Statement, fetch, statement
 from app.book.garbage import none_collected
-from app.book.linknumbers import LINK_BITS, OF_RULE, STORY, first_numbers_of, rule_of
+from app.book.linknumbers import LINK_BITS, OF_RULE, RUNS, STORY, link_number, rule_of
 from app.book.modelreading import Models, read_facts, read_models
 from app.book.ruleends import (
     LINKS,
@@ -52,17 +52,13 @@ _MOVED_BY = statement(
     }
 )
 _NUMBERS = {"sqlite": "json_each(:keys)", "postgresql": "json_array_elements_text(CAST(:keys AS JSON))"}
-_TAKEN_AWAY = {
-    name: [
-        text(
-            f"DELETE FROM {table} WHERE {link} IN (SELECT t.{link} "
-            f"FROM (SELECT CAST(value AS INTEGER) AS first FROM {each}) AS k CROSS JOIN {table} t "
-            f"WHERE t.{link} BETWEEN k.first AND k.first + {OF_RULE - 1})"
-        )
-        for table, link in (("rule_reach", "link"), ("rule_meets", "second"), ("rule_meets", "first"))
-    ]
-    for name, each in _NUMBERS.items()
-}
+_TAKEN_AWAY = [
+    text(
+        f"DELETE FROM {table} WHERE "
+        + " OR ".join(f"{link} BETWEEN :link + {first} AND :link + {first + OF_RULE - 1}" for first in RUNS)
+    )
+    for table, link in (("rule_reach", "link"), ("rule_meets", "second"), ("rule_meets", "first"))
+]
 _PUT_REACH = {
     name: text(
         "INSERT INTO rule_reach (gives, part_type_id, model_id, link) "
@@ -191,9 +187,9 @@ def _with_moved(connection: Connection, rule_ids: Iterable[int]) -> set[int]:
 
 
 def _take_away(connection: Connection, ids: Iterable[int]) -> None:
-    firsts = json.dumps([number for rule_id in ids for number in first_numbers_of(rule_id)])
-    for each in _TAKEN_AWAY[connection.dialect.name]:
-        connection.execute(each, {"keys": firsts})
+    firsts = [{"link": link_number(rule_id, False, 0)} for rule_id in ids]
+    for each in _TAKEN_AWAY:
+        connection.execute(each, firsts)
 
 
 def _meets(connection: Connection, catalog: Catalog, asking: Asking) -> Meets:

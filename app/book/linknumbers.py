@@ -45,6 +45,5 @@ def rule_of(link: int) -> int:
     return (link & STORY) // OF_RULE
 
 
-def first_numbers_of(rule_id: int) -> list[int]:
-    """The first of each of the runs of `OF_RULE` numbers that belong to a rule, whether or not they are links'."""
-    return [link_number(rule_id, False, way) for way in range(0, MOST_WAYS, FIRST_WAYS)]
+RUNS = tuple(way_number(way) for way in range(0, MOST_WAYS, FIRST_WAYS))
+"""How far the first number of each run of `OF_RULE` numbers that belong to a rule is from the first of them all."""

@@ -12,7 +12,7 @@ from app.book.asking import ask
 from app.book.bearing import bearing
 from app.book.closure import read_catalog, rebuild, renew
 from app.book.knowing import knowing
-from app.book.linknumbers import OF_RULE, first_numbers_of, link_number, rule_of
+from app.book.linknumbers import OF_RULE, RUNS, link_number, rule_of
 from app.book.schema import Rule
 from app.book.sheets import load_folder
 from app.book.work import Book, Who
@@ -108,5 +108,5 @@ def test_no_two_links_have_one_number_and_each_tells_its_rule() -> None:
     ]
     assert len({number for number, _ in every}) == len(every)
     assert all(rule_of(number) == rule_id for number, rule_id in every)
-    runs = [range(first, first + OF_RULE) for rule_id in rules for first in first_numbers_of(rule_id)]
-    assert sorted(number for number, _ in every) == sorted(number for run in runs for number in run)
+    own = [link_number(rule_id, False, 0) + first + at for rule_id in rules for first in RUNS for at in range(OF_RULE)]
+    assert sorted(number for number, _ in every) == sorted(own)
