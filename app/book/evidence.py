@@ -143,7 +143,7 @@ def _pair_in_doubt(work: Work, part: Part, line: SaleLine, stood_on: Behind, wor
     proven = bool(stood_on.chain) or line.grade == Grade.BOLTS_UP
     grade = Grade.BOLTS_UP if proven else Grade.WONT_FIT
     why = f"by chain {', '.join(stood_on.chain)}" if stood_on.chain else words
-    rule = write_pairing(work, pairing, grade, why, stood_on.chain, sided=bool(part.side))
+    rule = write_pairing(work, pairing, grade, why, stood_on.chain, sided=bool(part.side), doubted=True)
     add_evidence(work, rule, RuleEvidence(kind=Evidence.RETURNED, words=words))
     if proven:
         into_dispute(work, rule, words)
@@ -304,7 +304,8 @@ def confirm(book: Book, who: Who, number: int) -> Ruled:
     """Make a chain that was sold and kept a rule of its own.
 
     Raises:
-        NotFound: no such chain waits. Refused: one of its links was closed or is disputed since.
+        NotFound: no such chain waits. Refused: one of its links was closed or is disputed since, or holds its ends
+            against each other.
     """
     with book.write(who) as work:
         row = _waiting(work, number)

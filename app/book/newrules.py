@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from app.book.ruling import find_rule
 from app.book.schema import Donor, DonorIdentity, Model, Part, PartType, Rule, RuleCondition, RuleType
 from app.book.work import Work
-from app.errors import BadInput
+from app.errors import BadInput, Refused
 from app.fit.rules import Direction, End, Op, RuleKind
 from app.fit.terms import Grade
 
@@ -60,9 +60,23 @@ def _model_of(session: Session, part: Part, kind: PartType) -> Model | None:
 
 
 def write_pairing(
-    work: Work, pairing: Pairing, grade: Grade, why: str, chain: Sequence[str] = (), *, sided: bool = False
+    work: Work,
+    pairing: Pairing,
+    grade: Grade,
+    why: str,
+    chain: Sequence[str] = (),
+    *,
+    sided: bool = False,
+    doubted: bool = False,
 ) -> Rule:
-    """Write a one-way rule for a pair; with a chain, all that its first and last link ask of the ends goes into it."""
+    """Write a one-way rule for a pair; with a chain, all that its first and last link ask of the ends goes into it.
+
+    A chain that is `doubted` is doubted for more than the very two, sooner than for less.
+
+    Raises:
+        Refused: a link holds more than the sides of its ends against each other, so a chain that is not doubted is good
+            for some values and not for others.
+    """
     made = Rule(
         code=_next_code(work),
         kind=RuleKind.FIT,
@@ -76,7 +90,7 @@ def write_pairing(
     type_id = work.session.scalars(select(PartType.id).where(PartType.name == pairing.part_type)).one()
     for end in (End.PART, End.TARGET):
         work.session.add(RuleType(rule_id=made.id, end=end, part_type_id=type_id))
-    asked = [*_models(pairing), *_asked_by(work, chain)]
+    asked = [*_models(pairing), *_asked_by(work, chain, doubted)]
     if sided and not any(each.fact == "side" for each in asked):
         asked.append(RuleCondition(end=End.BETWEEN, fact="side", op=Op.SAME))
     for number, condition in enumerate(asked, start=1):
@@ -101,12 +115,11 @@ def _models(pairing: Pairing) -> list[RuleCondition]:
     ]
 
 
-def _asked_by(work: Work, chain: Sequence[str]) -> list[RuleCondition]:
-    """What the first link asks of the part, the last of the target, and either between them, but for models."""
+def _asked_by(work: Work, chain: Sequence[str], doubted: bool) -> list[RuleCondition]:
+    """What the first link asks of the part, the last of the target, and either of the sides, but for models."""
     if not chain:
         return []
-    first = [each for each in _link(work, chain[0]) if each.end in (End.PART, End.BETWEEN)]
-    last = [each for each in _link(work, chain[-1]) if each.end in (End.TARGET, End.BETWEEN)]
+    first, last = (_at_end(work, chain[at], end, doubted) for at, end in ((0, End.PART), (-1, End.TARGET)))
     found: dict[tuple[object, ...], RuleCondition] = {}
     for at, each in [*((0, one) for one in first), *((1, one) for one in last)]:
         if each.fact == "model":
@@ -117,6 +130,29 @@ def _asked_by(work: Work, chain: Sequence[str]) -> list[RuleCondition]:
             (each.end, each.fact, each.op, str(each.values), each.other_fact, each.allowed, each.alt), each
         )
     return list(found.values())
+
+
+def _at_end(work: Work, link: str, end: End, doubted: bool) -> list[RuleCondition]:
+    """What a link asks of the end where a chain has it, and of the sides.
+
+    Its other end is no end of the chain, so what it holds against that one cannot go into a rule. Where it may be met
+    there instead, a doubt leaves out what would do here, and a proof does not.
+    """
+    rows = _link(work, link)
+    here = [each for each in rows if each.end is end or (each.end is End.BETWEEN and each.fact == "side")]
+    if doubted:
+        elsewhere = {each.alt for each in rows if each not in here}
+        return [each for each in here if not each.alt or each.alt not in elsewhere]
+    met_here = {each.alt for each in here if each.alt}
+    for each in rows:
+        if each.end is End.BETWEEN and each not in here and each.alt not in met_here:
+            raise Refused(
+                f"{link}, a link of it, holds the {each.fact} of its two ends against each other",
+                "Load a rule that says for which it is good, or leave it a chain.",
+                action="confirm chain",
+                subject=link,
+            )
+    return here
 
 
 def _link(work: Work, link: str) -> list[RuleCondition]:

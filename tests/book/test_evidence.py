@@ -245,6 +245,48 @@ def test_the_confirmed_chain_answers_as_a_direct_rule(yard: Book, clock: Clock) 
     assert (line.grade, line.rules, line.chain) == (Grade.BOLTS_UP, (code,), ())
 
 
+SHAFTS = {
+    "rules": "code,kind,grade,direction,chains,why,state\nX1,fit,bolts_up,one way,yes,laid side by side,open\n"
+    "X2,fit,bolts_up,one way,yes,laid side by side,open\n",
+    "rule_types": "rule,end,part_type\n"
+    + "".join(f"{code},{end},rear axle shaft\n" for code in ("X1", "X2") for end in ("part", "target")),
+    "rule_conditions": "rule,number,end,fact,op,values\nX1,1,part,model,any of,WL2\nX1,2,target,model,any of,HA1\n"
+    "X1,3,between,axle splines,same,\nX2,1,part,model,any of,HA1\nX2,2,target,model,any of,TA1\n",
+    "rule_evidence": "rule,number,kind\nX1,1,measured\nX2,1,measured\n",
+}
+"""A rear axle shaft off the Longwagon in a Harrow with the same splines, and one off a Harrow in a Tansy."""
+
+
+@pytest.fixture
+def shafts(yard: Book, tmp_path: Path) -> Book:
+    folder = tmp_path / "shafts"
+    folder.mkdir()
+    for name, words in SHAFTS.items():
+        (folder / f"{name}.csv").write_text(words)
+    load_folder(yard, OWNER, folder)
+    return yard
+
+
+def test_a_chain_over_the_same_splines_is_not_confirmed_for_any_splines(shafts: Book, clock: Clock) -> None:
+    """Part and customer's vehicle need not have the same; only the one between must have the part's."""
+    sold(shafts, "S255", "rear axle shaft", "2006 TA1")
+    clock.forward(days=31)
+    count_kept(shafts, OWNER)
+    (row,) = chains_waiting(shafts)
+    with pytest.raises(Refused, match="X1, a link of it, holds the axle splines of its two ends"):
+        confirm(shafts, C1, row.number)
+    assert chains_waiting(shafts) == (row,)
+    decline(shafts, OWNER, row.number, "good for 30 splines only")
+
+
+def test_a_chain_over_the_same_splines_that_failed_is_doubted_whatever_they_are(shafts: Book) -> None:
+    number = sold(shafts, "S255", "rear axle shaft", "2006 TA1")
+    (code,) = did_not_fit(shafts, C1, "S255", "the flange fouls").rules
+    void_ticket(shafts, OWNER, number, "back on the shelf")
+    assert grade_of(shafts, "S255", "rear axle shaft", "2006 TA1") is Grade.MEASURE
+    assert rule(shafts, code).row.state is RuleState.DISPUTED
+
+
 def test_a_chain_may_stay_a_chain(yard: Book, clock: Clock) -> None:
     sold(yard, "S330", "blower motor", "2007 TA1")
     clock.forward(days=31)
