@@ -24,6 +24,10 @@ _MORE = frozenset({*MONTH_WORDS, "in", "on", "is", "was", "of"})
 _TELLING = frozenset({*MONTH_WORDS, "says", "reads", "stamped", "sticker", "label", "jamb", "plate", "month"})
 """Words of which one near "07/08" makes it a month, and not two years."""
 _NEAR = 5
+_COUNTED = frozenset(
+    "bolt bolts hole holes pin pins wire wires groove grooves spline splines tooth teeth lug lugs speed pieces".split()
+)
+"""What a number before it counts: "10 bolt" is no year."""
 _MONTHS = {
     name: number
     for number, names in enumerate(
@@ -138,6 +142,8 @@ def _both(word: str, vocabulary: Vocabulary) -> list[int]:
 
 def model_years(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """A model year, or several of which it is one: "08", "07 or 08", "07-09", "2007 to 2009", "before 2007"."""
+    if line.word(at + 1) in _COUNTED:
+        return 0
     every, size = _bounded(line, at, vocabulary)
     if not every:
         every, size = _years_at(line, at, vocabulary)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.book.meanings import PartSaid
+from app.book.everyday import FILLER
+from app.book.meanings import PartSaid, opposite
 from app.book.settling import Reading
 from app.book.spoken import Line
-from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary
+from app.book.vocabulary import MODEL_FACTS, POSITIONS, Sense, Vocabulary
 from app.fit.answers import Chip
 
 DENIALS = frozenset("no not non without isn't isnt ain't aint wasn't never minus".split())
@@ -18,6 +19,11 @@ _BETWEEN = frozenset("a an the any of my his one with for have has having got ge
 """Words that may stand between a denial and what is denied."""
 _SOURCE = frozenset({"off", "from", "out"})
 _MOST_BETWEEN = 4
+
+
+def denial(said: str, meant: str) -> str:
+    """The denying word at a place, as it was said or in full; empty where there is none."""
+    return said if said in DENYING else meant if meant in DENYING else ""
 
 
 def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
@@ -35,16 +41,21 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
             reading.left += said.split()
         reading.mentions.word(line.word(at))
         return here + size - at
-    if at + 1 < len(line.said):
+    if (place := POSITIONS.get(line.word(here))) is not None:
+        reading.hints.append(opposite(place))
+        reading.chips.append(Chip("position", f"not {place}", line.words(at, here + 1 - at)))
+        return here + 1 - at
+    if line.word(at) in FILLER and here < len(line.said):
         # What is not understood is shown with its "no".
         reading.left.append(line.said[at])
     return 0
 
 
 def _denies(line: Line, at: int, here: int) -> bool:
-    if line.said[at] in DENIALS:
-        return True
-    return line.said[at][:2] == "ha" or any(line.word(place) in ("have", "got") for place in range(at + 1, here))
+    said = denial(line.said[at], line.word(at))
+    return (
+        said in DENIALS or said[:2] == "ha" or any(line.word(place) in ("have", "got") for place in range(at + 1, here))
+    )
 
 
 def _keep(senses: Sequence[Sense], said: str, vocabulary: Vocabulary, reading: Reading) -> bool:

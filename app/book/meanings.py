@@ -22,7 +22,8 @@ class PartSaid:
 
     `carried` is the vehicle whose nose or frame it may be; `joined` says that it was asked for with the one before,
     as in "grille and headlights"; `mentions` is how many vehicles had been spoken of;
-    `denied` that it was said not to be there or not to be wanted.
+    `denied` that it was said not to be there or not to be wanted; `touching` that nothing stood between it and the
+    part before.
     """
 
     said: str
@@ -34,6 +35,7 @@ class PartSaid:
     joined: bool = False
     mentions: int = 0
     denied: bool = False
+    touching: bool = False
 
     @property
     def asked_for(self) -> bool:
@@ -55,6 +57,10 @@ def asked_with(asked: PartSaid, parts: Sequence[PartSaid]) -> list[PartSaid]:
     """The other parts that are asked for in one breath with a part; none of them is the customer's own."""
     groups: list[list[PartSaid]] = []
     for each in parts:
+        last = groups[-1] if groups else []
+        if each.joined and len(last) == 1 and last[0].touching and len(groups) > 1:
+            # "Fender headlight and bumper" lists three.
+            groups[-2:] = [[*groups[-2], *last]]
         groups = [*groups[:-1], [*groups[-1], each]] if each.joined and groups else [*groups, [each]]
     near = next(group for group in groups if any(each is asked for each in group))
     return [each for each in near if each is not asked and each.asked_for]

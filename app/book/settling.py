@@ -201,11 +201,11 @@ def _shown_beside(each: PartSaid, asked: PartSaid) -> str:
 
 def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
     """A part named inside another phrase ("short bed"), or by words of its name alone ("rear axle", "bumper")."""
-    if reading.parts:
+    if any(not part.denied for part in reading.parts):
         return
     for word in reading.phrases:
         names = tuple(sense.value for sense in vocabulary.senses(word) if sense.field == "part")
-        if names:
+        if names and not _of_another_look(names, vocabulary, reading):
             reading.parts.append(PartSaid(word, names))
             return
     reading.left += [said for said, _ in reading.positions]
@@ -215,7 +215,7 @@ def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
     for names, said in [] if strange else _named_by(used, vocabulary):
         words = [word for word, meant in zip(reading.left, left, strict=True) if meant in said]
         reading.parts.append(PartSaid(" ".join(words), names, joined=bool(reading.parts)))
-    if not reading.parts:
+    if all(part.denied for part in reading.parts):
         _hinted_from_left(left, vocabulary, reading)
     told = {word for part in reading.parts for word in part.said.split()}
     reading.left = [word for word in reading.left if word not in told]
@@ -223,11 +223,29 @@ def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
     reading.left = [word for word in reading.left if all(word != said for said, _ in reading.positions)]
 
 
+def _of_another_look(names: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> bool:
+    """True when a look that was said is not that of the part: leaf springs are no coil springs."""
+    words = {word for name in names for word in name.split()}
+    for _, senses in reading.fact_chips:
+        for sense in senses:
+            said = set(_choice_words(sense.value))
+            choices = map(str, vocabulary.facts[sense.fact].choices) if sense.fact in vocabulary.facts else ()
+            others = {word for choice in choices for word in _choice_words(choice)} - said
+            if words & others and not words & said:
+                return True
+    return False
+
+
+def _choice_words(choice: str) -> list[str]:
+    return choice.replace("-", " ").split()
+
+
 def _hinted_from_left(left: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> None:
     """A part of which only one word of its spoken name was said ("encoder"), where no other part has that word."""
     for said, word in zip(reading.left, left, strict=True):
         names = vocabulary.part_hinted(word)
-        if word not in EVERYDAY and word not in POSITIONS and len(kinds_of(names, vocabulary)) == 1:
+        strange = not word.isalpha() or word in EVERYDAY or word in POSITIONS
+        if not strange and len(kinds_of(names, vocabulary)) == 1:
             reading.parts.append(PartSaid(said, names))
             return
 
@@ -237,7 +255,11 @@ def _named_by(words: Sequence[str], vocabulary: Vocabulary) -> list[tuple[tuple[
     apart = [POSITIONS[word] for word in words if word in POSITIONS]
     opposed = [place for place in apart if opposite(place) in apart]
     groups = [[word for word in words if POSITIONS.get(word) != opposite(place)] for place in opposed] or [list(words)]
-    named = [(vocabulary.part_names(group), group) for group in groups if any(word not in POSITIONS for word in group)]
+    named = [
+        (vocabulary.part_names(group), group)
+        for group in groups
+        if any(word.isalpha() and word not in POSITIONS for word in group)
+    ]
     return [(names, group) for names, group in named if names]
 
 

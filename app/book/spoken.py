@@ -34,10 +34,14 @@ UNITS = {
 _MARKS = ("$", '"', "+")
 """Marks that are words of their own."""
 _LONG_UNITS = frozenset(unit.split()[0] for unit in UNITS if " " in unit)
+_TIMES = {"hundred": 100, "thousand": 1000, "grand": 1000}
 _NO_UNIT = frozenset({"ton", "tons"})
 """What makes a figure the name of a weight class."""
 DOLLARS = ("dollars", "dollar", "bucks", "$")
-SHORT = {"w/": "with", "w/o": "without", "n": "and", "1st": "first", "2nd": "second", "3rd": "third"}
+SHORT = {
+    "w/": "with", "w/o": "without", "n": "and", "1st": "first", "2nd": "second", "3rd": "third", "spd": "speed",
+    "assy": "assembly", "4spd": "4speed", "5spd": "5speed", "6spd": "6speed",
+}  # fmt: skip
 """Words that are written short."""
 MOST_WORDS = 60
 MOST_LETTERS = 400
@@ -176,19 +180,33 @@ def _number(words: Sequence[str], at: int) -> tuple[str, int, bool] | None:
             fraction, size = _and_part(words, at + 1)
             if fraction and word[0] != "0":
                 return f"{word} {fraction}", 1 + size, True
-        return word.replace(",", ""), 1, False
+        number, size = _multiplied(int(word), words, at + 1) if word.isdigit() and len(word) < 4 else (None, 0)
+        return (str(number), 1 + size, False) if size else (word.replace(",", ""), 1, False)
     if _FRACTION.match(word):
         return word.replace("-", " "), 1, True
     return _in_words(words, at)
 
 
 def _in_words(words: Sequence[str], at: int) -> tuple[str, int, bool] | None:
-    """Three and five eighths; twelve and a half; seventeen."""
+    """Three and five eighths; twelve and a half; seventeen; two hundred and fifty."""
     whole = COUNTS.get(words[at]) if at < len(words) else None
     if whole is None:
         return None
     fraction, size = _and_part(words, at + 1)
-    return (f"{whole} {fraction}", 1 + size, True) if fraction else (str(whole), 1, False)
+    if fraction:
+        return f"{whole} {fraction}", 1 + size, True
+    number, size = _multiplied(whole, words, at + 1)
+    return str(number), 1 + size, False
+
+
+def _multiplied(number: int, words: Sequence[str], at: int) -> tuple[int, int]:
+    """A number times the hundred or thousand that follows, with the tens behind it; how many words these are."""
+    by = _TIMES.get(words[at], 0) if at < len(words) else 0
+    if not by:
+        return number, 0
+    size = 1 + (words[at + 1 : at + 2] == ("and",))
+    rest = COUNTS.get(words[at + size], 0) if by == 100 and at + size < len(words) else 0
+    return number * by + rest, size if rest else 1
 
 
 def _and_part(words: Sequence[str], at: int) -> tuple[str, int]:

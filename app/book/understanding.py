@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from app.book.dated import BEGINNINGS, built, model_years
-from app.book.denied import DENYING, denied
+from app.book.denied import denial, denied
 from app.book.everyday import FILLER
 from app.book.meanings import PartSaid, of_place
 from app.book.settling import OR, Reading, Understood, finish
@@ -64,7 +64,7 @@ def _takers(said: str, word: str) -> tuple[_Taker, ...]:
         return _OF_FIGURES
     if said in BEGINNINGS or "-" in said:
         return _OF_DATES
-    if said in DENYING:
+    if denial(said, word):
         return _OF_DENIALS
     return _OF_PLACES if word in BETWEEN else _OF_WORDS
 
@@ -228,7 +228,8 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         if meant in POSITIONS and all(sense.field == "fact" for sense in senses):
             _keep_position(line, at, tuple(senses), reading)
             return 1
-        _keep(line.words(at, size), meant, senses, reading, together=_joined(line, at, reading))
+        touching = 0 < reading.part_end == at
+        _keep(line.words(at, size), meant, senses, reading, together=_joined(line, at, reading), touching=touching)
         if _parts(senses):
             reading.part_end = at + size
         return size
@@ -261,7 +262,7 @@ def _joined(line: Line, at: int, reading: Reading) -> bool:
     return True
 
 
-def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading, *, together: bool) -> None:
+def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading, *, together: bool, touching: bool) -> None:
     parts = _parts(senses)
     facts = tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
     for sense in senses:
@@ -278,8 +279,9 @@ def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading, *, t
         carried = reading.mentions.part(meant)
         # "The frame's perfect" tells of one's own.
         mine = reading.mine or said.endswith(("'s", "s'"))
+        before = len(reading.mentions.all)
         reading.parts.append(
-            PartSaid(said, parts, facts, mine, reading.wanted, carried, together, len(reading.mentions.all))
+            PartSaid(said, parts, facts, mine, reading.wanted, carried, together, before, touching=touching)
         )
         reading.wanted = reading.mine = False
     elif facts:

@@ -20,7 +20,7 @@ SIDES = {
     "rh": "RH", "r": "RH", "right": "RH", "passenger": "RH", "passenger's": "RH", "passengers": "RH", "rf": "RH",
     "rr": "RH", "driver side": "LH", "driver's side": "LH", "passenger side": "RH", "passenger's side": "RH",
     "left side": "LH", "right side": "RH", "left hand": "LH", "right hand": "RH", "lhs": "LH", "rhs": "RH",
-    "lt": "LH", "rt": "RH",
+    "lt": "LH", "rt": "RH", "pass": "RH", "drvr": "LH",
     "pass side": "RH",
 }  # fmt: skip
 POSITIONS = {

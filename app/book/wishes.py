@@ -61,21 +61,22 @@ def _when(line: Line, at: int) -> Wish | None:
 
 
 def _condition(line: Line, at: int) -> Wish | None:
-    """ "A or better", "grade A", "condition B only", "A grade"."""
-    if line.said[at] in _CONDITIONS and line.word(at + 1) in _NAMED:
-        letter = _CONDITIONS[line.said[at]]
-        words = f"condition {letter}"
-        return Want(CONDITION, IS, str(letter), words), Chip("wants", words, line.words(at, 2)), 2
+    """ "A or better", "grade A", "condition B only", "A grade", "A or B"."""
     named = line.said[at] in _NAMED
     letter = _CONDITIONS.get(line.said[at + named] if at + named < len(line.said) else "")
     if letter is None:
         return None
-    better = line.words(at + named + 1, 2) in ("or better", "or up")
-    if not named and not better:
+    behind = at + named + 1
+    better = line.words(behind, 2) in ("or better", "or up")
+    other = _CONDITIONS.get(line.words(behind + 1, 1)) if line.word(behind) == "or" else None
+    letter = max(letter, other, key=lambda each: each.rank) if other else letter
+    size = 1 + named + (2 if better or other else 0)
+    if not named and line.word(at + size) in _NAMED:
+        named, size = True, size + 1
+    if not named and not better and not other:
         return None
-    size = 1 + named + (2 if better else 0)
-    words = f"{letter} or better" if better else f"condition {letter}"
-    op = AT_LEAST if better else IS
+    words = f"{letter} or better" if better or other else f"condition {letter}"
+    op = AT_LEAST if better or other else IS
     return Want(CONDITION, op, str(letter), words), Chip("wants", words, line.words(at, size)), size
 
 

@@ -352,3 +352,57 @@ def test_a_part_is_found_by_a_word_of_its_spoken_name(vocabulary: Vocabulary, li
 def test_pieces_are_counted_though_the_name_goes_on(vocabulary: Vocabulary, line: str, pieces: int) -> None:
     asked = understand(f"{line} 08 longwagon", vocabulary).asked
     assert (asked.quantity, asked.year) == (pieces, 2008)
+
+
+@pytest.mark.parametrize(
+    ("line", "part"),
+    [
+        ("i need the upper arm, rh, not the lower", "front upper control arm"),
+        ("lower arm, not upper", "front lower control arm"),
+        ("control arm but not the upper", "front lower control arm"),
+    ],
+)
+def test_a_place_that_is_denied_is_the_other_one(vocabulary: Vocabulary, line: str, part: str) -> None:
+    asked = understand(f"{line} 08 light longwagon", vocabulary).asked
+    assert asked.part_types == (part,)
+    assert not asked.not_understood
+
+
+def test_what_is_denied_beside_a_part_in_a_longer_phrase(vocabulary: Vocabulary) -> None:
+    asked = understand("short bed w/o tailgate 08 light tolliver", vocabulary).asked
+    assert asked.part_types == vocabulary.wider["pickup bed"]
+    assert chip(asked, "beside") == ["no tailgate"]
+
+
+def test_a_list_of_parts_needs_but_one_and(vocabulary: Vocabulary) -> None:
+    asked = understand("need left fender headlight and bumper cover 2008 brae", vocabulary).asked
+    assert asked.part_types == ("front fender", "headlamp", "front bumper cover")
+    said_twice = understand("speedo cluster and hood 2008 brae", vocabulary).asked
+    assert said_twice.part_types == ("instrument cluster", "hood")
+
+
+def test_leaf_springs_are_no_coil_springs(vocabulary: Vocabulary) -> None:
+    asked = understand("need 2 rear leaf springs 2011 heavy tolliver", vocabulary).asked
+    assert asked.part_types == ()
+    assert asked.facts == {"rear suspension": "leaf"}
+
+
+@pytest.mark.parametrize(
+    ("line", "wants"),
+    [
+        ("hood less than two hundred", ("at most $200",)),
+        ("hood under two hundred and fifty dollars", ("at most $250",)),
+        ("engine under 130 thousand miles", ("at most 130000 mi",)),
+        ("lca A or B", ("B or better",)),
+        ("lca grade A or B", ("B or better",)),
+        ("lca A or B condition today", ("B or better", "today")),
+    ],
+)
+def test_amounts_and_conditions_in_words(vocabulary: Vocabulary, line: str, wants: tuple[str, ...]) -> None:
+    assert understand(line, vocabulary).asked.wants == wants
+
+
+def test_a_number_that_counts_bolts_is_no_year(vocabulary: Vocabulary) -> None:
+    asked = understand("rear axle assembly 10 bolt 2008 light longwagon", vocabulary).asked
+    assert asked.year == 2008
+    assert set(asked.not_understood) == {"10", "bolt"}
