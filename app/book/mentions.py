@@ -84,16 +84,22 @@ class Mention:
             return ()
         lists = {trait: _lists(vocabulary, trait, values) for trait, values in self.traits.items()}
         counts = {trait: sum(map(len, each)) for trait, each in lists.items()}
-        narrowest = min(counts, key=lambda trait: (trait in MODEL_FACTS, counts[trait]))
-        if counts[narrowest] > TOO_WIDE:
+        order = sorted(counts, key=lambda trait: (trait in MODEL_FACTS, counts[trait]))
+        if counts[order[0]] > TOO_WIDE:
             return ()
-        found = [model for each in lists[narrowest] for model in each]
-        if years:
-            found = [model for model in found if any(model.year_from <= year <= model.year_to for year in years)]
-        for trait in sorted(self.traits, key=lambda trait: (trait in MODEL_FACTS, trait)):
+        found = _of_years([model for each in lists[order[0]] for model in each], years)
+        # The narrowest trait holds for all that are left.
+        for trait in sorted(order[1:], key=lambda trait: (trait in MODEL_FACTS, trait)):
             values, attribute = self.traits[trait], MODEL_FACTS.get(trait, _ATTRIBUTES.get(trait, trait))
             found = [model for model in found if getattr(model, attribute) in values] or found
         return tuple(sorted(found, key=lambda model: model.key))
+
+
+def _of_years(models: list[ModelInfo], years: Collection[int]) -> list[ModelInfo]:
+    if len(years) == 1:
+        (year,) = years
+        return [model for model in models if model.year_from <= year <= model.year_to]
+    return [model for model in models if any(model.year_from <= year <= model.year_to for year in years) or not years]
 
 
 def _lists(vocabulary: Vocabulary, trait: str, values: Sequence[str]) -> list[tuple[ModelInfo, ...]]:

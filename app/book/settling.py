@@ -334,13 +334,10 @@ def _settle_vehicles(
     if target is None:
         return (), (), {}
     models = reading.mentions.allowed(target.models(vocabulary, target.years))
-    if target.named and (named := target.models(vocabulary, ())):
-        strange = [
-            year for year in target.years if not any(model.year_from <= year <= model.year_to for model in models)
-        ]
-        if strange:
-            words = f"no {named[0].name} of {years_words(strange)} is in the book"
-            reading.chips.append(Chip("unknown vehicle", words, ""))
+    strange = [year for year in target.years if not any(model.year_from <= year <= model.year_to for model in models)]
+    if strange and target.named and (named := target.models(vocabulary, ())):
+        words = f"no {named[0].name} of {years_words(strange)} is in the book"
+        reading.chips.append(Chip("unknown vehicle", words, ""))
     if len(models) > MOST_MODELS:
         models = ()
     carries: dict[str, tuple[str, ...]] = {}

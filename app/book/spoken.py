@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from itertools import pairwise
 
 from app.book.vocabulary import COUNTS, POSITIONS, SIDES, Vocabulary, joined
@@ -47,21 +46,18 @@ MOST_WORDS = 60
 MOST_LETTERS = 400
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Line:
     """The words of a line as they were said, and beside each the word that was meant.
 
-    `breaks` are the places before which a comma, "&" or the stroke of "upper/lower" stood.
+    `bare` is each word meant without its joints, as phrases are looked up; `breaks` are the places before which a
+    comma, "&" or the stroke of "upper/lower" stood.
     """
 
     said: tuple[str, ...]
     meant: tuple[str, ...]
+    bare: tuple[str, ...]
     breaks: frozenset[int] = frozenset()
-
-    @cached_property
-    def bare(self) -> tuple[str, ...]:
-        """Each word meant without its joints, as phrases are looked up."""
-        return tuple(map(joined, self.meant))
 
     def words(self, at: int, size: int) -> str:
         """So many words from a place on, as said."""
@@ -94,12 +90,13 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
     for token, _, linked in _tokens(words[:MOST_LETTERS]):
         if linked:
             breaks.add(len(said))
-        if token in _MARKS or any(map(str.isalnum, token)):
+        if token[0].isalnum() or token in _MARKS or any(map(str.isalnum, token)):
             said.append(token)
         elif token in (",", "&"):
             breaks.add(len(said))
     said = said[:MOST_WORDS]
-    return Line(tuple(said), _meant(said, vocabulary), frozenset(breaks))
+    meant = _meant(said, vocabulary)
+    return Line(tuple(said), meant, tuple(map(joined, meant)), frozenset(breaks))
 
 
 def _meant(said: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from app.book.meanings import PartSaid, of_place
 from app.book.settling import OR, Reading, Understood, finish
 from app.book.spoken import Line, figure, heard
 from app.book.vocabulary import COUNTS, MODEL_FACTS, POSITIONS, SIDES, Sense, Vocabulary, joined
-from app.book.wishes import wish
+from app.book.wishes import FIRST, wish
 from app.fit.answers import Asked, Chip
 
 _AND = frozenset({"and", "+", "plus", "also"})
@@ -66,7 +66,9 @@ def _takers(said: str, word: str) -> tuple[_Taker, ...]:
         return _OF_DATES
     if denial(said, word):
         return _OF_DENIALS
-    return _OF_PLACES if word in BETWEEN else _OF_WORDS
+    if word in BETWEEN:
+        return _OF_PLACES
+    return _OF_WORDS if said in _TELLING or word in _TELLING or len(said) < 4 else _OF_NAMES
 
 
 def _wish(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
@@ -313,8 +315,11 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
     return found.size
 
 
+_TELLING = frozenset({*FIRST, *COUNTS, *_GROUPS, "set", "all", "plant"})
+"""Words that may begin more than a name; so may one of a letter or two: "K plant", "x4"."""
+_OF_NAMES = (_phrase,)
 _OF_WORDS = (_wish, _plant, _pieces, _phrase, _figure)
-_OF_PLACES = (_wish, _plant, _both_sides, _both_places, _phrase)
+_OF_PLACES = (_plant, _both_sides, _both_places, _phrase)
 _OF_DATES = (_wish, built, _pieces, _phrase, _figure, model_years)
 _OF_DENIALS = (_wish, _phrase, denied)
 _OF_FIGURES = (_wish, _plant, _pieces, _phrase, _figure, built, model_years)

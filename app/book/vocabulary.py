@@ -42,6 +42,8 @@ MODEL_FACTS = {"weight class": "weight_class", "variant": "variant", "body style
 _JOINTS = str.maketrans("", "", " -'")
 LEAST_SLIP = 3
 """Letters a word needs before it is held against others."""
+MOST_KEPT = 20_000
+"""Words of customers of which it is kept what they mean."""
 LONG = 8
 """Letters from which two of them may be wrong."""
 
@@ -93,6 +95,7 @@ class Vocabulary:
     _part_words: dict[str, frozenset[str]] = field(default_factory=dict)
     _hinted: dict[str, dict[str, None]] = field(default_factory=dict)
     _meant: dict[str, str] = field(default_factory=dict)
+    _known: dict[str, tuple[list[Sense], bool]] = field(default_factory=dict)
 
     def add(self, said: str, sense: Sense) -> None:
         """Let a phrase mean something."""
@@ -120,20 +123,26 @@ class Vocabulary:
         """The phrases that begin at a word, longest first, each with its number of words; `bare` has no joints."""
         found: list[tuple[int, list[Sense]]] = []
         key = ""
-        for size in range(1, min(self.longest, len(bare) - at) + 1):
-            key += bare[at + size - 1]
-            senses = self._of_key(key)
+        for size, word in enumerate(bare[at : at + self.longest], 1):
+            key += word
+            senses, goes_on = self._phrase_of(key)
             if senses:
                 found.append((size, senses))
-            if not self._goes_on(key):
+            if not goes_on:
                 break
         found.reverse()
         return found
 
-    def _goes_on(self, key: str) -> bool:
-        """True when some phrase begins so and is longer."""
-        at = bisect_right(self._beginnings, key)
-        return at < len(self._beginnings) and self._beginnings[at].startswith(key)
+    def _phrase_of(self, key: str) -> tuple[list[Sense], bool]:
+        """What a phrase without its joints means, and whether some phrase begins so and is longer."""
+        known = self._known.get(key)
+        if known is None:
+            at = bisect_right(self._beginnings, key)
+            longer = at < len(self._beginnings) and self._beginnings[at].startswith(key)
+            known = self._of_key(key), longer
+            if len(self._known) < MOST_KEPT:
+                self._known[key] = known
+        return known
 
     def _of_key(self, key: str) -> list[Sense]:
         return (
@@ -187,7 +196,7 @@ class Vocabulary:
         found = self._meant.get(token)
         if found is None:
             found = self._completed(token) or self._near(token) or token
-            if len(self._meant) < 20_000:
+            if len(self._meant) < MOST_KEPT:
                 self._meant[token] = found
         return found
 

@@ -29,9 +29,10 @@ _NOW = ("today", "now", "right now", "on the shelf", "in stock", "right away", "
 _SOON = ("by tomorrow", "tomorrow", "for tomorrow")
 _NAMED = ("condition", "grade")
 _CONDITIONS = {str(each).lower(): each for each in (Condition.A, Condition.B, Condition.C)}
-_FIRST = frozenset(
+FIRST = frozenset(
     words.split()[0] for words in (*_LIMITS, *_NOW, *_SOON, *_CONDITIONS, "condition", "grade", "by", "clean")
 )
+"""Words with which a requirement may begin, beside a figure."""
 _LONGEST = 3
 LEAST_MILES = 20_000
 """A bare figure from which on it is one of miles: "under 130k" (common practice, no source)."""
@@ -39,7 +40,7 @@ LEAST_MILES = 20_000
 
 def wish(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
     """The requirement stated at a place, as the engine takes it, with its chip and the words it took."""
-    if line.said[at] in _FIRST:
+    if line.said[at] in FIRST:
         found = _when(line, at) or _condition(line, at) or _limit(line, at, vocabulary)
         if found:
             return found
