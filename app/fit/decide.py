@@ -166,15 +166,17 @@ class Judge:
     def _work_out(self, match: Match, pair: Pair, offer: Offer) -> list[Outcome]:
         """What the rules come to in one pair of worlds; a chain is looked for where nothing speaks.
 
+        A rule of which it is not known whether it speaks leaves that open.
         Of a part of the other side only the rules about sides are heard, not even yard law.
         """
         model = pair.target["model"].value if "model" in pair.target else ""
         other_side = match.case.other_side
         named = bool(model) and "model" in pair.part
         found = outcomes(match.heard[model], pair, offer, self._hearing, named=named, with_law=not other_side)
-        if other_side or any(each.resolved or each.design for each in found):
+        if other_side or all(each.resolved or each.design for each in found):
             return found
-        return [chained(pair, offer, self.target, self._chains if match.chained else None, self.know)]
+        way = chained(pair, offer, self.target, self._chains if match.chained else None, self.know)
+        return [each if each.resolved or each.design else way for each in found]
 
 
 def _law_facts(offer: Offer) -> tuple[tuple[str, Known], ...]:
