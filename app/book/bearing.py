@@ -7,18 +7,20 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, text
 
-from app.book.fetching import LISTED, Statement, fetch, listed, statement
-from app.book.linknumbers import link_number, rule_of
+from app.book.fetching import JSON, LISTED, Statement, fetch, listed, statement
+from app.book.linknumbers import rule_of
+from app.book.linkreading import Links
 from app.book.modelreading import pairs
-from app.book.rulereading import read_moves, read_rules_and_links
+from app.book.rulereading import Texts, read_moves, whole_rule_on, with_names
+from app.book.rulesheets import read_sheets
 from app.book.schema import NO_MODEL
-from app.fit.closure import Families, links_of
+from app.fit.closure import Families
 from app.fit.knowledge import DateMove, UseInfo
-from app.fit.linkgraph import LinkGraph, Step, step_of
+from app.fit.linkgraph import LinkGraph, Step
 from app.fit.rules import Rule
 
 if TYPE_CHECKING:
@@ -85,6 +87,7 @@ class Shelf:
     """Rules and bearings that were read since the rules last changed."""
 
     version: int = 0
+    reader: Links | None = None
     rules: dict[int, Rule] = field(default_factory=dict)
     steps: dict[int, Step] = field(default_factory=dict)
     bearings: dict[tuple[frozenset[str], frozenset[str] | None], Bearing] = field(default_factory=dict)
@@ -97,18 +100,20 @@ _FOR_MODELS = " AND r.model_id {models}"
 # Joins in this order only: from the few rows of what is wanted to what they meet. A link stands in one row with all
 # that may come before it.
 _BEARING = """
-SELECT 'heard', r.link, CAST(NULL AS TEXT), NULL, NULL, NULL, NULL, NULL, NULL, NULL FROM rule_reach r WHERE {for}
+WITH heard AS (SELECT r.link FROM rule_reach r WHERE {for})
+SELECT 'heard', l.link, ({before}) FROM heard AS l
 UNION ALL
-SELECT 'before', l.link, ({before}), NULL, NULL, NULL, NULL, NULL, NULL, NULL FROM rule_reach l WHERE {for_last}
+SELECT 'before', l.link, ({before})
+FROM (SELECT DISTINCT m.first AS link FROM heard CROSS JOIN rule_meets m WHERE m.second = heard.link) AS l
 UNION ALL
-SELECT 'before', l.link, ({before}), NULL, NULL, NULL, NULL, NULL, NULL, NULL
-FROM (SELECT DISTINCT m.first AS link FROM rule_reach r CROSS JOIN rule_meets m WHERE m.second = r.link AND {for}) AS l
-UNION ALL
-SELECT 'use', u.design_id, CAST(u.model_id AS TEXT), d.code, CAST(u.year_from AS TEXT), CAST(u.year_to AS TEXT),
-u.built_from, u.built_to, CAST(u.plants AS TEXT), CAST(u.given AS TEXT) || u.known_by
-FROM designs d CROSS JOIN design_uses u
-WHERE u.design_id = d.id AND u.known_by IN ('seen', 'measured') AND d.part_type_id {types}{of_models}
+SELECT 'use', u.design_id, CAST({array}((SELECT c.code FROM designs c WHERE c.id = u.design_id), u.model_id,
+u.year_from, u.year_to, u.built_from, u.built_to, {json}(u.plants), {json}(u.given), u.known_by) AS TEXT)
+FROM design_uses u WHERE u.known_by IN ('seen', 'measured') AND {used}
 """
+_DESIGNS = "SELECT d.id FROM designs d WHERE d.part_type_id {types}"
+_OF_DESIGNS = {"sqlite": f"IN ({_DESIGNS})", "postgresql": f"= ANY (ARRAY({_DESIGNS}))"}
+# By the few uses of the models, of which those of the designs are picked, and not by each design.
+_USED = {False: "u.design_id ", True: "u.model_id {models} AND +u.design_id "}
 _LAWS = text("SELECT id FROM rules WHERE kind = 'law' AND state <> 'closed' ORDER BY id")
 
 
@@ -126,15 +131,17 @@ _FAMILIES = statement(
 
 def _statement(dialect: str, *, of_models: bool) -> str:
     lists = listed(dialect, ("types", "models"))
-    types = lists["types"]
-    wanted = _FOR.format(types=types, models=_FOR_MODELS.format(**lists) if of_models else "")
-    used = " AND u.model_id {models}".format(**lists) if of_models else ""
-    whole = (
-        _BEARING.replace("{for_last}", wanted.replace("r.", "l."))
-        .replace("{for}", wanted)
-        .replace("{before}", _BEFORE[dialect])
-    )
-    return whole.format(types=types, of_models=used)
+    words = {
+        "{for}": _FOR.format(types=lists["types"], models=_FOR_MODELS.format(**lists) if of_models else ""),
+        "{before}": _BEFORE[dialect],
+        "{array}": JSON[dialect]["array"],
+        "{json}": JSON[dialect]["json"],
+        "{used}": f"{_USED[of_models]}{_OF_DESIGNS[dialect]}".format(**lists),
+    }
+    whole = _BEARING
+    for name, each in words.items():
+        whole = whole.replace(name, each)
+    return whole
 
 
 STATEMENTS: dict[bool, Statement] = {
@@ -157,7 +164,7 @@ def bearing(
         if len(shelf.rules) + len(shelf.steps) > MOST_RULES:
             shelf.rules.clear()
             shelf.steps.clear()
-            shelf.laws = None
+            shelf.laws = shelf.reader = None
         kept = shelf.bearings[types, keys] = _read(connection, known, types, keys)
     return kept
 
@@ -169,10 +176,9 @@ def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: f
         "models": json.dumps([NO_MODEL, *(known.shelf_of_models.ids[key] for key in keys or ())]),
     }
     rows = fetch(connection, STATEMENTS[keys is not None], given)
-    heard = {row[1] for row in rows if row[0] == "heard"}
-    before = {row[1]: list(map(int, row[2].split(","))) for row in rows if row[0] == "before" and row[2]}
-    links = {*before, *(first for firsts in before.values() for first in firsts)}
-    heard_of = set(map(rule_of, heard))
+    heard_of = {rule_of(row[1]) for row in rows if row[0] == "heard"}
+    before = _before({row[1]: row[2] for row in rows if row[2] and row[0] != "use"})
+    links = set[int]().union(before, *before.values())
     _bring(connection, known, heard_of, links)
     rules = _with_laws(shelf, heard_of)
     uses = [row for row in rows if row[0] == "use"]
@@ -180,10 +186,15 @@ def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: f
         rules=rules,
         graph=_graph(connection, shelf, links, before),
         moves=_moves(shelf, rules, links),
-        uses=tuple(_use(row, known) for row in uses),
+        uses=tuple(_use(row[2], known) for row in uses),
         designs=frozenset(row[1] for row in uses),
         needed=needed_for(rules, known.under_law),
     )
+
+
+def _before(listed: Mapping[int, str]) -> Mapping[int, Sequence[int]]:
+    """The links that may come before each, all of them read at once."""
+    return dict(zip(listed, json.loads(f"[[{'],['.join(listed.values())}]]"), strict=True)) if listed else {}
 
 
 def _graph(
@@ -191,10 +202,10 @@ def _graph(
 ) -> LinkGraph:
     """The links that may stand in a chain, and which may follow which."""
     steps = {link: shelf.steps[link] for link in sorted(links)}
-    after: dict[int, list[int]] = {}
+    after: dict[int, list[int]] = {first: [] for first in set[int]().union(*before.values())}
     for second in sorted(before):
         for first in before[second]:
-            after.setdefault(first, []).append(second)
+            after[first].append(second)
     stay = [link for link, step in steps.items() if not step.roams]
     families: dict[tuple[int, int], Families] = {}
     if stay:
@@ -210,7 +221,7 @@ def _moves(shelf: Shelf, rules: Iterable[Rule], links: Iterable[int]) -> tuple[D
     return tuple(move for move in shelf.moves if move.moves in codes)
 
 
-def _bring(connection: Connection, known: Knowing, ids: Iterable[int], links: Iterable[int]) -> None:
+def _bring(connection: Connection, known: Knowing, ids: Iterable[int], links: set[int]) -> None:
     """Have the rules of these ids, and links; laws, and rules that move dates, are read along the first time."""
     shelf = known.rules
     wanted = set(ids)
@@ -218,14 +229,18 @@ def _bring(connection: Connection, known: Knowing, ids: Iterable[int], links: It
         shelf.moves = read_moves(connection, known.type_names)
         shelf.laws = tuple(connection.scalars(_LAWS))
         wanted |= set(shelf.laws)
-    missing = sorted(wanted - shelf.rules.keys())
-    steps = {rule_of(link) for link in links if link not in shelf.steps}
-    if missing or steps:
-        rules, as_links = read_rules_and_links(connection, missing, sorted(steps), known.type_names)
-        shelf.rules |= rules
-        for rule_id, rule in as_links.items():
-            for link in links_of([rule], known.facts):
-                shelf.steps[link_number(rule_id, link.back, link.way)] = step_of(link)
+    # A difference of sets would go through the whole shelf.
+    missing = {each for each in wanted if each not in shelf.rules}
+    as_links = {rule_of(link) for link in links if link not in shelf.steps}
+    if missing or as_links:
+        if shelf.reader is None:
+            shelf.reader = Links(Texts(known.type_names), known.facts)
+        reader = shelf.reader
+        for sheet, named in with_names(read_sheets(connection, missing | as_links)):
+            if sheet.rule_id in missing:
+                shelf.rules[sheet.rule_id] = whole_rule_on(sheet, named, reader.texts)
+            if sheet.rule_id in as_links:
+                shelf.steps.update(reader.steps(sheet, named))
 
 
 def _with_laws(shelf: Shelf, ids: set[int]) -> tuple[Rule, ...]:
@@ -240,17 +255,16 @@ def _families(names: str) -> Families:
     return frozenset(json.loads(names))
 
 
-def _use(row: Sequence[Any], known: Knowing) -> UseInfo:
-    _, _, model_id, code, year_from, year_to, built_from, built_to, plants, given = row
-    options, _, known_by = given.rpartition("]")
+def _use(listed: str, known: Knowing) -> UseInfo:
+    code, model_id, year_from, year_to, built_from, built_to, plants, given, known_by = json.loads(listed)
     return UseInfo(
         code,
-        known.shelf_of_models.keys[int(model_id)],
-        int(year_from) if year_from else None,
-        int(year_to) if year_to else None,
+        known.shelf_of_models.keys[model_id],
+        year_from,
+        year_to,
         built_from or "",
         built_to or "",
-        frozenset(map(str, json.loads(plants))),
-        pairs(json.loads(f"{options}]")),
+        frozenset(map(str, plants)),
+        pairs(given),
         known_by,
     )

@@ -30,6 +30,7 @@ from app.book.ruleends import (
     moves_of,
     spans,
 )
+from app.book.rulesheets import write_missing_sheets, write_sheets
 from app.book.schema import NO_MODEL, PartType, rule_meets, rule_reach
 from app.fit.knowledge import FactInfo, Knowledge
 
@@ -115,6 +116,7 @@ def rebuild(connection: Connection) -> None:
     for table in (rule_reach, rule_meets):
         connection.execute(delete(table))
     with none_collected(), _with_room(connection), _indexed_at_last(connection):
+        write_missing_sheets(connection)
         catalog = read_catalog(connection)
         places, spoken = Places(), Spoken(catalog.models)
         asking = Asking(every(connection, catalog.facts))
@@ -161,6 +163,7 @@ def renew(connection: Connection, catalog: Catalog, rule_ids: Iterable[int]) -> 
     from app.book.ruleplaces import Places
 
     ids = _with_moved(connection, rule_ids)
+    write_sheets(connection, ids)
     _take_away(connection, ids)
     changed = Places()
     changed.read(listed(connection, catalog.facts, ids), Spoken(catalog.models))

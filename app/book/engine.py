@@ -18,7 +18,7 @@ from app.errors import BookTrouble
 if TYPE_CHECKING:
     import psycopg
 
-SCHEMA = "0004"
+SCHEMA = "0005"
 ENVIRONMENT = "DONORBOOK_BOOK"
 BUSY_MS = 250
 BUSY_SECONDS = 20.0

@@ -21,6 +21,12 @@ LISTED = {
 A server looks up what is in an array by index; a list of rows it may take for a reason to read the whole table.
 """
 
+JSON = {
+    "sqlite": {"json": "json", "array": "json_array", "arrays": "json_group_array"},
+    "postgresql": {"json": "", "array": "json_build_array", "arrays": "json_agg"},
+}
+"""How a statement makes JSON: `json` of a column that holds some, an `array` of values, and one of `arrays` of rows."""
+
 _NAMED = re.compile(r"(?<!:):([a-z_]+)")
 
 

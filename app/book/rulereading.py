@@ -1,16 +1,16 @@
-"""Reading interchange rules into the engine's form: a rule is one row, with all its lines as lists."""
+"""Reading interchange rules into the engine's form, from their sheets."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
-from functools import lru_cache, partial
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from sqlalchemy import Connection, text
 
-from app.book.fetching import LISTED, Statement, fetch, listed, statement
+from app.book.rulesheets import Sheet, read_every_sheet, read_sheets
 from app.fit.knowledge import DateMove
 from app.fit.rules import (
     Companion,
@@ -32,86 +32,138 @@ from app.fit.terms import Grade, Side
 Line = TypeVar("Line")
 Cells = Sequence[Any]
 Types = Mapping[int, str]
+Named = tuple[int, str, Sequence[object]]
+"""A condition that names models: its number, end and models."""
 
-_DECODER = json.JSONDecoder()
 _ENDS = {end.value: end for end in End}
 _OPS = {op.value: op for op in Op}
-_KINDS = {kind.value: kind for kind in RuleKind}
-_GRADES = {grade.value: grade for grade in Grade}
-_DIRECTIONS = {direction.value: direction for direction in Direction}
-_STATES = {state.value: state for state in RuleState}
-
-BATCH = 5_000
-"""So many rules are read at a time where all are."""
-
-_LINES = {
-    "rule_types": 'x.id, x."end", x.part_type_id',
-    "rule_conditions": 'x.number, x."end", x.fact, x.op, {json}(x.values_), x.other_fact, x.allowed, x.alt',
-    "rule_operations": "x.number, x.work, x.hours, x.kind, x.by_whom, x.way",
-    "rule_companions": "x.number, x.part_type_id, x.side, x.count, CAST(x.same_donor AS INTEGER), {json}(x.given), "
-    "x.or_else, x.already_there",
-    "rule_consequences": "x.number, x.words, x.amount, x.fact, x.worked_out",
-    "rule_evidence": "x.number, x.kind, x.count, x.words",
-}
-_OF_LINKS = ("rule_types", "rule_conditions")
-"""What a rule comes to as a link of a chain, besides what it is called and why."""
-
-_ARRAYS = {
-    "sqlite": {"json": "json", "array": "json_array", "arrays": "json_group_array"},
-    "postgresql": {"json": "", "array": "json_build_array", "arrays": "json_agg"},
-}
 
 
-def _rules(dialect: str, where: str, lines: Collection[str] = tuple(_LINES)) -> str:
-    """Rules with some of their lines; in place of the others stands nothing."""
-    is_whole = int(len(lines) == len(_LINES))
-    own = f"{is_whole}, r.id, r.code, r.kind, r.grade, r.direction, r.state, r.why, CAST(r.chains AS INTEGER)"
-    lists = ", ".join(_list(dialect, table) if table in lines else "CAST(NULL AS TEXT)" for table in _LINES)
-    return f"SELECT {own}, {lists} FROM rules r WHERE {where}".format(**listed(dialect, ("ids", "links")))
+class Terms(NamedTuple):
+    """What sort of rule one is."""
+
+    kind: RuleKind
+    grade: Grade
+    direction: Direction
+    state: RuleState
+    chains: bool
 
 
-def _list(dialect: str, table: str) -> str:
-    words = _ARRAYS[dialect]
-    cells = _LINES[table].format(**words)
-    return "(SELECT CAST({arrays}({array}({cells})) AS TEXT) FROM {table} x WHERE x.rule_id = r.id)".format(
-        cells=cells, table=table, **words
-    )
+class Ends(NamedTuple):
+    """The part types a rule speaks of."""
+
+    offered: frozenset[str]
+    wanted: frozenset[str]
 
 
-_BY_ID: Statement = statement({dialect: _rules(dialect, "r.id {ids}") for dialect in LISTED})
-_WITH_LINKS: Statement = statement(
-    {
-        dialect: f"{_rules(dialect, 'r.id {ids}')} UNION ALL {_rules(dialect, 'r.id {links}', _OF_LINKS)}"
-        for dialect in LISTED
-    }
-)
-_BATCH: Statement = statement(
-    {dialect: _rules(dialect, "r.id BETWEEN :first AND :last ORDER BY r.id") for dialect in LISTED}
-)
-_IDS = text("SELECT id FROM rules ORDER BY id")
+class Numbered(NamedTuple):
+    """Conditions in the order of their numbers."""
+
+    numbers: tuple[int, ...]
+    conditions: tuple[Condition, ...]
+
+
+class Rest(NamedTuple):
+    """What goes with a rule."""
+
+    operations: tuple[Operation, ...]
+    companions: tuple[Companion, ...]
+    consequences: tuple[Consequence, ...]
+    evidence: tuple[EvidenceLine, ...]
+
+
+NOTHING = Rest((), (), (), ())
+
+
+@dataclass
+class Texts:
+    """Texts of sheets as they were read, for many rules share them; `names` are those of the part types by id."""
+
+    names: Types
+    _terms: dict[str, Terms] = field(default_factory=dict)
+    _ends: dict[str, Ends] = field(default_factory=dict)
+    _besides: dict[str, Numbered] = field(default_factory=dict)
+    _rest: dict[str, Rest] = field(default_factory=dict)
+
+    def __len__(self) -> int:
+        """How many texts are kept."""
+        return len(self._terms) + len(self._ends) + len(self._besides) + len(self._rest)
+
+    def terms(self, words: str) -> Terms:
+        """What sort of rule one is."""
+        found = self._terms.get(words)
+        if found is None:
+            found = self._terms[words] = _terms(words)
+        return found
+
+    def ends(self, words: str) -> Ends:
+        """The part types a rule speaks of."""
+        found = self._ends.get(words)
+        if found is None:
+            found = self._ends[words] = _ends(words, self.names)
+        return found
+
+    def besides(self, words: str) -> Numbered:
+        """What a rule asks besides models."""
+        found = self._besides.get(words)
+        if found is None:
+            lines = sorted(json.loads(words), key=_number)
+            conditions = tuple(_condition(*line[1:]) for line in lines)
+            found = self._besides[words] = Numbered(tuple(line[0] for line in lines), conditions)
+        return found
+
+    def rest(self, words: str) -> Rest:
+        """What goes with a rule."""
+        found = self._rest.get(words)
+        if found is None:
+            found = self._rest[words] = _rest(words, self.names)
+        return found
+
+
+def rule_on(sheet: Sheet, named: Sequence[Named], texts: Texts, rest: Rest = NOTHING) -> Rule:
+    """The rule of a sheet, without what goes with it if that is not given."""
+    kind, grade, direction, state, chains = texts.terms(sheet.terms)
+    offered, wanted = texts.ends(sheet.types)
+    conditions = _in_order(named, texts.besides(sheet.besides))
+    return Rule(sheet.code, kind, grade, direction, state, sheet.why, offered, wanted, conditions, *rest, chains=chains)
+
+
+def whole_rule_on(sheet: Sheet, named: Sequence[Named], texts: Texts) -> Rule:
+    """The rule of a sheet with all that goes with it."""
+    return rule_on(sheet, named, texts, texts.rest(sheet.rest))
+
+
+def with_names(sheets: Iterable[Sheet]) -> Iterator[tuple[Sheet, Sequence[Named]]]:
+    """Sheets with the conditions of each that name models; all are taken out of their JSON at once."""
+    every = list(sheets)
+    for sheet, named in zip(every, json.loads(f"[{','.join([each.named for each in every])}]"), strict=True):
+        if len(named) > 1:
+            named.sort(key=_number)
+        yield sheet, named
+
+
+def _in_order(named: Sequence[Named], besides: Numbered) -> tuple[Condition, ...]:
+    """All conditions of a rule in the order of their numbers."""
+    models = [Condition(_ENDS[end], "model", Op.ANY_OF, tuple(map(str, values))) for _, end, values in named]
+    if not models or not besides.conditions or named[-1][0] < besides.numbers[0]:
+        return (*models, *besides.conditions)
+    numbers = (*map(_number, named), *besides.numbers)
+    both = sorted(zip(numbers, (*models, *besides.conditions), strict=True), key=_number)
+    return tuple(condition for _, condition in both)
 
 
 def read_rules(connection: Connection, ids: Iterable[int], types: Types) -> dict[int, Rule]:
     """The rules of these ids with all that goes with them; `types` are the names of the part types by id."""
-    rows = fetch(connection, _BY_ID, {"ids": json.dumps(list(ids))})
-    return {row[1]: _rule(row, types) for row in rows}
-
-
-def read_rules_and_links(
-    connection: Connection, ids: Sequence[int], links: Sequence[int], types: Types
-) -> tuple[dict[int, Rule], dict[int, Rule]]:
-    """The rules of these ids, and others only as links of chains: without work, companions, consequences, evidence."""
-    rows = fetch(connection, _WITH_LINKS, {"ids": json.dumps(ids), "links": json.dumps(links)})
-    whole = {row[1]: _rule(row, types) for row in rows if row[0]}
-    return whole, {row[1]: _rule(row, types) for row in rows if not row[0]}
+    texts = Texts(types)
+    found = with_names(read_sheets(connection, ids))
+    return {sheet.rule_id: whole_rule_on(sheet, named, texts) for sheet, named in found}
 
 
 def read_every_rule(connection: Connection, types: Types) -> Iterator[Rule]:
     """Every rule of the book in the order of their ids; a few thousand at a time are at hand while they are read."""
-    ids = connection.scalars(_IDS).all()
-    for at in range(0, len(ids), BATCH):
-        between = {"first": ids[at], "last": ids[min(at + BATCH, len(ids)) - 1]}
-        yield from (_rule(row, types) for row in fetch(connection, _BATCH, between))
+    for sheets in read_every_sheet(connection):
+        texts = Texts(types)
+        yield from (whole_rule_on(sheet, named, texts) for sheet, named in with_names(sheets))
 
 
 _MOVES = text("SELECT rule_id, moves_id, from_month, to_month FROM rule_date_moves ORDER BY id")
@@ -128,55 +180,39 @@ def read_moves(connection: Connection, types: Mapping[int, str]) -> tuple[DateMo
     return tuple(DateMove(movers[row.rule_id], codes[row.moves_id], row.from_month, row.to_month) for row in rows)
 
 
-def _rule(row: Cells, types: Types) -> Rule:
-    _, _, code, kind, grade, direction, state, why, chains, of_types, *lists = row
-    conditions, operations, companions, consequences, evidence = lists
-    ends = _lines(of_types, _type)
-    offered = _names(ends, End.PART, types)
-    return Rule(
-        code=code,
-        kind=_KINDS[kind],
-        grade=_GRADES[grade] if grade else Grade.MEASURE,
-        direction=_DIRECTIONS[direction],
-        state=_STATES[state],
-        why=why,
-        offered_types=offered,
-        wanted_types=_names(ends, End.TARGET, types) or offered,
-        conditions=_lines(conditions, _condition),
-        operations=_lines(operations, _operation),
-        companions=_lines(companions, partial(_companion, types)),
-        consequences=_lines(consequences, Consequence),
-        evidence=_lines(evidence, _evidence),
-        chains=bool(chains),
+def _terms(words: str) -> Terms:
+    kind, grade, direction, state, chains = json.loads(words)
+    grade = Grade(grade) if grade else Grade.MEASURE
+    return Terms(RuleKind(kind), grade, Direction(direction), RuleState(state), bool(chains))
+
+
+def _ends(words: str, names: Types) -> Ends:
+    ends = json.loads(words)
+    offered = _names(ends, End.PART, names)
+    return Ends(offered, _names(ends, End.TARGET, names) or offered)
+
+
+def _names(ends: Iterable[tuple[str, int]], end: End, types: Types) -> frozenset[str]:
+    return frozenset(types[of] for at, of in ends if at == end.value)
+
+
+def _rest(words: str, types: Types) -> Rest:
+    operations, companions, consequences, evidence = json.loads(f"[{words}]")
+    return Rest(
+        _lines(operations, _operation),
+        _lines(companions, lambda of, *cells: _companion(types[of], *cells)),
+        _lines(consequences, Consequence),
+        _lines(evidence, _evidence),
     )
 
 
-def _lines(listed: str | None, read: Callable[..., Line]) -> tuple[Line, ...]:
+def _lines(listed: Iterable[Cells], read: Callable[..., Line]) -> tuple[Line, ...]:
     """The lines of a list in the order of their numbers."""
-    if not listed or listed == "[]":
-        return ()
-    cells, _ = _DECODER.raw_decode(listed)
-    if len(cells) > 1:
-        cells.sort(key=_number)
-    return tuple([read(*each) for _, *each in cells])
+    return tuple(read(*cells) for _, *cells in sorted(listed, key=_number))
 
 
 def _number(cells: Cells) -> int:
     return int(cells[0])
-
-
-def _names(ends: Sequence[tuple[str, int]], end: End, types: Types) -> frozenset[str]:
-    return _once(frozenset(types[of] for at, of in ends if at == end.value))
-
-
-@lru_cache(maxsize=4096)
-def _once(names: frozenset[str]) -> frozenset[str]:
-    """The same names as one object, however many rules have them."""
-    return names
-
-
-def _type(end: str, of: int) -> tuple[str, int]:
-    return end, of
 
 
 def _condition(
@@ -189,14 +225,13 @@ def _operation(work: str, hours: int | None, kind: str, by_whom: str, way: str) 
     return Operation(work, in_hours(hours), kind, by_whom, Way(way))
 
 
-@lru_cache(maxsize=1024)
 def _evidence(kind: str, count: int, words: str) -> EvidenceLine:
     return EvidenceLine(Evidence(kind), count, words)
 
 
-def _companion(types: Types, of: int, side: str, count: int, same_donor: int, *cells: Any) -> Companion:
+def _companion(part_type: str, side: str, count: int, same_donor: int, *cells: Any) -> Companion:
     given, or_else, already_there = cells
-    return Companion(types[of], Side(side), count, bool(same_donor), tuple(map(str, given)), or_else, already_there)
+    return Companion(part_type, Side(side), count, bool(same_donor), tuple(map(str, given)), or_else, already_there)
 
 
 def in_hours(thousandths: str | int | None) -> Decimal | None:

@@ -10,10 +10,11 @@ from sqlalchemy import text
 from app.book.bearing import STATEMENTS
 from app.book.fetching import fetch
 from app.book.partrows import BEST_PARTS, COMPANIONS, PARTS, WHOLE, Glance
+from app.book.rulesheets import BY_ID
 from app.book.work import Book, open_book
 from tests.benchmarks.big_yard import Size, build
 
-LISTS = {"types": "[3]", "models": "[4, 5, 6]", "designs": "[2]", "parts": "[1]", "donors": "[1]"}
+LISTS = {"types": "[3]", "models": "[4, 5, 6]", "designs": "[2]", "parts": "[1]", "donors": "[1]", "ids": "[1]"}
 GIVEN: dict[str, object] = {**LISTS, "companions": "[5]", "told_apart": "[6]", "near": "[7]", "enough": 3}
 
 
@@ -45,6 +46,12 @@ def test_rules_are_found_by_what_they_reach(yard: Book, of_models: bool) -> None
     assert any(step.startswith("SEARCH m USING PRIMARY KEY (second=?)") for step in steps)
     assert not [step for step in steps if step.startswith(("SCAN r", "SCAN m", "SCAN n", "SCAN u"))]
     assert not [step for step in steps if "BLOOM" in step]
+
+
+def test_a_rule_is_read_by_its_number_from_its_sheet_and_else_from_its_lines(yard: Book) -> None:
+    steps = plan(yard, BY_ID["sqlite"])
+    assert any(step.startswith("SEARCH s USING INTEGER PRIMARY KEY") for step in steps)
+    assert not [step for step in steps if step.startswith("SCAN") and not step.startswith("SCAN k")], steps
 
 
 def test_a_part_is_read_whole_by_its_number_and_what_is_written_of_it_by_the_part(yard: Book) -> None:

@@ -18,7 +18,7 @@ from app.book.schema.catalog import (
     PartType,
     PlateWord,
 )
-from app.book.schema.closure import NO_MODEL, WORKED_OUT, rule_meets, rule_reach
+from app.book.schema.closure import NO_MODEL, WORKED_OUT, rule_meets, rule_reach, rule_sheets
 from app.book.schema.counter import Ask, Hold, SaleLine, SaleTicket, TicketState, Want
 from app.book.schema.house import Counter, Draft, History, Outcome, Person, Role, Setting
 from app.book.schema.rules import (
@@ -126,4 +126,5 @@ __all__ = [
     "Whereabouts",
     "rule_meets",
     "rule_reach",
+    "rule_sheets",
 ]

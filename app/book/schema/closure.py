@@ -43,3 +43,17 @@ rule_meets = Table(
     sqlite_with_rowid=False,
     info=WORKED_OUT,
 )
+
+rule_sheets = Table(
+    "rule_sheets",
+    Base.metadata,
+    Column("rule_id", Integer, primary_key=True, autoincrement=False),
+    Column("code", String),
+    Column("why", String),
+    Column("terms", String, doc="its kind, grade, direction, state, and whether it chains"),
+    Column("types", String, doc="its part types, with the end of each"),
+    Column("named", String, doc="the models it names: of each condition its number, end and models"),
+    Column("besides", String, doc="all other conditions"),
+    Column("rest", String, doc="its work, companions, consequences and evidence"),
+    info=WORKED_OUT,
+)

@@ -12,6 +12,7 @@ from sqlalchemy.exc import OperationalError
 
 from app.book.closure import BASIS, rebuild
 from app.book.knowing import RULES, VERSION
+from app.book.rulesheets import write_missing_sheets
 from app.book.schema import Fact
 from app.book.sheets.faults import (
     Fault,
@@ -60,6 +61,7 @@ def load_folder(
         if changed & BASIS:
             rebuild(work.session.connection())
         if any(name.startswith("rule") for name in changed):
+            write_missing_sheets(work.session.connection())
             work.number(RULES)
         words = f"{report.added} rows added, {report.changed} changed, {report.same} known already"
         work.note("load", folder.name, words, added={name: count.added for name, count in report.sheets.items()})
