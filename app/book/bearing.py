@@ -233,9 +233,9 @@ def _bring(connection: Connection, known: Knowing, ids: Iterable[int], links: se
     missing = {each for each in wanted if each not in shelf.rules}
     as_links = {rule_of(link) for link in links if link not in shelf.steps}
     if missing or as_links:
-        if shelf.reader is None:
-            shelf.reader = Links(Texts(known.type_names), known.facts)
         reader = shelf.reader
+        if reader is None:
+            reader = shelf.reader = Links(Texts(known.type_names), known.facts)
         for sheet, named in with_names(read_sheets(connection, missing | as_links)):
             if sheet.rule_id in missing:
                 shelf.rules[sheet.rule_id] = whole_rule_on(sheet, named, reader.texts)
