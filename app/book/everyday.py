@@ -5,7 +5,7 @@ from __future__ import annotations
 FILLER = frozenset(
     """a about all an and another any anything are as at be but can cheap could couldn't do does doesn't don't else ever
     fit fits for from get give go going good got had has have he hear her his i i'd i'll i'm i've if in into is it
-    it's its just know like line looking me mind mine mine's my need needs new no of off old on one onto or our out
+    it's its just know like line looking me mind mine mine's my n need needs new no of off old on one onto or our out
     perhaps piece please put same says she should side some somebody sticker than that the their them then there these
     they they're thing this to truck up us used vin want wants was we were what what's when where which will with
     won't work would you you've your yours""".split()

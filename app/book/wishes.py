@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from app.book.spoken import DOLLARS, Line, figure
+from app.book.spoken import DOLLARS, Figure, Line, figure
 from app.book.vocabulary import Vocabulary
 from app.fit.answers import Chip
 from app.fit.knowledge import Want
@@ -96,7 +96,7 @@ def _limited(line: Line, at: int, lead: int, op: str, vocabulary: Vocabulary) ->
         return None
     size = lead + dollar + found.size
     worded = line.word(at + size) in DOLLARS
-    want = _wanted(found.text, found.unit or ("in" if found.fraction else ""), op, vocabulary, dollar or worded)
+    want = _wanted(found.text, _unit(found), op, vocabulary, dollar or worded)
     said = line.words(at, size + worded)
     return want, Chip("wants", want.words, said), size + worded
 
@@ -113,14 +113,19 @@ def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
     for behind in (2, 1):
         op = _BEHIND.get(line.words(at + size, behind))
         if op is not None:
-            want = _wanted(found.text, found.unit, op, vocabulary, dollar or worded)
+            want = _wanted(found.text, _unit(found), op, vocabulary, dollar or worded)
             return want, Chip("wants", want.words, line.words(at, size + behind)), size + behind
     return None
 
 
+def _unit(found: Figure) -> str:
+    """The unit of a figure; a fraction is of an inch."""
+    return found.unit or ("in" if found.fraction else "")
+
+
 def _wanted(text: str, unit: str, op: str, vocabulary: Vocabulary, dollars: bool) -> Want:
     """A bare limit is one of dollars, or of miles where no part costs so much; a unit says what it is held against."""
-    if not unit and not dollars and float(text.split()[0]) >= LEAST_MILES:
+    if not unit and not dollars and text.isdigit() and int(text) >= LEAST_MILES:
         unit = "mi"
     words = f"{op} {text} {unit}".strip()
     if dollars or not unit:

@@ -393,6 +393,8 @@ def test_leaf_springs_are_no_coil_springs(vocabulary: Vocabulary) -> None:
         ("hood less than two hundred", ("at most $200",)),
         ("hood under two hundred and fifty dollars", ("at most $250",)),
         ("engine under 130 thousand miles", ("at most 130000 mi",)),
+        ("rotor 1 1/2 or more", ("at least 1 1/2 in",)),
+        ("rotor 5/8 or better", ("at least 5/8 in",)),
         ("lca A or B", ("B or better",)),
         ("lca grade A or B", ("B or better",)),
         ("lca A or B condition today", ("B or better", "today")),
@@ -406,3 +408,10 @@ def test_a_number_that_counts_bolts_is_no_year(vocabulary: Vocabulary) -> None:
     asked = understand("rear axle assembly 10 bolt 2008 light longwagon", vocabulary).asked
     assert asked.year == 2008
     assert set(asked.not_understood) == {"10", "bolt"}
+
+
+@pytest.mark.parametrize("cover", ["cloth", "leather"])
+def test_what_a_seat_is_covered_with_tells_it_from_a_lamp(vocabulary: Vocabulary, cover: str) -> None:
+    asked = understand(f"driver's bucket for an '07 tolliver, {cover}", vocabulary).asked
+    assert asked.part_types == ("front bucket seat",)
+    assert not asked.not_understood
