@@ -20,7 +20,7 @@ _BACK = frozenset({"older", "earlier", "before"})
 _TO_YEARS = frozenset({"to", "thru", "through", "till"})
 _BEFORE = frozenset({"before", "pre", "until", "till"})
 _AFTER = frozenset({"after", "post", "since"})
-_MORE = frozenset({*MONTH_WORDS, "in", "on", "is", "was", "of"})
+_MORE = frozenset({*MONTH_WORDS, "in", "on", "is", "was", "of", "from"})
 _TELLING = frozenset({*MONTH_WORDS, "says", "reads", "stamped", "sticker", "label", "jamb", "plate", "month"})
 """Words of which one near "07/08" makes it a month, and not two years."""
 _NEAR = 5
@@ -38,7 +38,7 @@ _MONTHS = {
     for name in names.split()
 }  # fmt: skip
 
-BEGINNINGS = frozenset({*MONTH_WORDS, *_BEFORE, *_AFTER, *_MONTHS, "oh", "o"})
+BEGINNINGS = frozenset({"between", *MONTH_WORDS, *_BEFORE, *_AFTER, *_MONTHS, "oh", "o"})
 """Words with which a build month or a year may begin."""
 
 
@@ -47,19 +47,21 @@ def built(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     lead = 0
     while lead < _NEAR and line.word(at + lead) in (_MORE if lead else MONTH_WORDS):
         lead += 1
-    bound = line.word(at + lead)
-    here = at + lead + (bound in _BEFORE or bound in _AFTER)
+    here = at + lead
+    inclusive = line.word(here) == "or" and line.word(here + 1) in _BEFORE | _AFTER
+    bound = line.word(here + inclusive)
+    here += inclusive + (bound in _BEFORE or bound in _AFTER or bound == "between")
     told = here > at
     found = _month_at(line, here, vocabulary, sure=told) or (_year_built(line, here, vocabulary) if lead else None)
     if found is None:
         return 0
     time, size = found
     if bound in _BEFORE:
-        time = before(time.first)
+        time = BuildTime("", time.last) if inclusive else before(time.first)
     elif bound in _AFTER:
-        time = BuildTime(time.first) if bound == "since" else after(time.last)
+        time = BuildTime(time.first) if bound == "since" or inclusive else after(time.last)
     else:
-        time, more = _onwards(line, here + size, time, vocabulary)
+        time, more = _onwards(line, here + size, time, vocabulary, between=bound == "between")
         size += more
     size += here - at
     _keep_time(time, line.words(at, size), reading)
@@ -101,14 +103,14 @@ def _year_built(line: Line, at: int, vocabulary: Vocabulary) -> tuple[BuildTime,
     return (BuildTime(f"{year}-01", f"{year}-12"), 1) if year is not None else None
 
 
-def _onwards(line: Line, at: int, time: BuildTime, vocabulary: Vocabulary) -> tuple[BuildTime, int]:
+def _onwards(line: Line, at: int, time: BuildTime, vocabulary: Vocabulary, *, between: bool) -> tuple[BuildTime, int]:
     """What follows a month: "or later", "and up", "or earlier", "to 05/07"; how many words that took."""
     link, word = line.word(at), line.word(at + 1)
     if link in _OR_YEARS and word in _ON:
         return BuildTime(time.first), 2
     if link in _OR_YEARS and word in _BACK:
         return BuildTime("", time.last), 2
-    end = _month_at(line, at + 1, vocabulary, sure=True) if link in _TO_YEARS else None
+    end = _month_at(line, at + 1, vocabulary, sure=True) if link in _TO_YEARS or (between and link == "and") else None
     if end is not None and end[0].last > time.first:
         return BuildTime(time.first, end[0].last), 1 + end[1]
     return time, 0

@@ -14,16 +14,36 @@ from app.fit.answers import Chip
 DENIALS = frozenset("no not non without isn't isnt ain't aint wasn't never minus".split())
 _HAVING = frozenset("don't dont doesn't doesnt hasn't hasnt haven't havent didn't didnt".split())
 """Words that deny what follows when "have" or "got" does, or that hold it themselves."""
-DENYING = DENIALS | _HAVING
-_BETWEEN = frozenset("a an the any of my his one with for have has having got get come".split())
+DENYING = DENIALS | _HAVING | {"dunno", "unsure", "but"}
+_BETWEEN = frozenset("a an the any of my his one with for have has had having got get been come came comes".split())
 """Words that may stand between a denial and what is denied."""
 _SOURCE = frozenset({"off", "from", "out"})
 _MOST_BETWEEN = 4
 
 
+_UNSURE = frozenset({"not sure", "not certain", "don't know", "dont know", "no idea", "dunno", "unsure"})
+_WHETHER = frozenset({"if", "whether"})
+_MOST_UNSURE = 8
+
+
 def denial(said: str, meant: str) -> str:
     """The denying word at a place, as it was said or in full; empty where there is none."""
     return said if said in DENYING else meant if meant in DENYING else ""
+
+
+def unsure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "Not sure if it has rear air": nothing is said of it, and the words are shown."""
+    size = next((size for size in (2, 1) if " ".join(line.said[at : at + size]) in _UNSURE), 0)
+    here = at + size
+    if not size or line.word(here) not in _WHETHER:
+        return 0
+    for place in range(here + 1, min(len(line.said), here + _MOST_UNSURE)):
+        for found, _ in vocabulary.senses_at(line.bare, place)[:1]:
+            reading.left += line.said[at : place + found]
+            return place + found - at
+        if line.word(place) not in FILLER or place in line.breaks:
+            break
+    return 0
 
 
 def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
@@ -53,9 +73,11 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
 
 def _denies(line: Line, at: int, here: int) -> bool:
     said = denial(line.said[at], line.word(at))
-    return (
-        said in DENIALS or said[:2] == "ha" or any(line.word(place) in ("have", "got") for place in range(at + 1, here))
-    )
+    if said == "but":
+        # "Any color but black".
+        return not {"any", "anything", "everything"}.isdisjoint(line.meant[max(0, at - 3) : at])
+    having = (line.word(place) in ("have", "got") for place in range(at + 1, here))
+    return said in DENIALS or said.startswith("ha") or any(having)
 
 
 def _keep(senses: Sequence[Sense], said: str, vocabulary: Vocabulary, reading: Reading) -> bool:

@@ -31,7 +31,7 @@ EVERYDAY = frozenset(
     rid ride right road rot rotted rotten round run running rust rusted rusty said sale salvage sat saw see seem
     seen sell send sense set several shop short shot show sick sign since sit sits sitting size slip small smoke
     snow sold something son soon sorry sort sound speak split spare start started stay steal still stock stop
-    straight strange street strip stuck stuff such sure swap swapped take taken talk tear tell thank thanks that's
+    straight strange street strip stuck stuff such sure swap swapped tail take taken talk tear tell thank thanks that's
     thick thin think those though thought through till time tired told tomorrow tonight took tore torn total totally
     touch town trade trip true try trying turn turned twice under unless until upon use usually very wait walk
     wanted warm wasn't watch water way week weeks weld welder well went wet whatever while whole who why wide wife

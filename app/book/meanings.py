@@ -23,7 +23,7 @@ class PartSaid:
     `carried` is the vehicle whose nose or frame it may be; `joined` says that it was asked for with the one before,
     as in "grille and headlights"; `mentions` is how many vehicles had been spoken of;
     `denied` that it was said not to be there or not to be wanted; `touching` that nothing stood between it and the
-    part before.
+    part before; `counted` that a count was said before it.
     """
 
     said: str
@@ -36,6 +36,7 @@ class PartSaid:
     mentions: int = 0
     denied: bool = False
     touching: bool = False
+    counted: bool = False
 
     @property
     def asked_for(self) -> bool:
@@ -148,7 +149,7 @@ def figure_fact(
     own = [fact for fact in facts if fact.name in looked_at]
     for group in (own, facts):
         near = sorted((_off(fact, found), fact.name) for fact in group if _off(fact, found) <= NEAR)
-        if near and (group is own or near[0][0] == 0):
+        if near and (group is own or (near[0][0] == 0 and found.unit)):
             best = [name for off, name in near if off == near[0][0]]
             if len(best) == 1 or group is own:
                 return best[0], _value(vocabulary.facts[best[0]], found)

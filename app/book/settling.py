@@ -60,6 +60,7 @@ class Reading:
     vehicle_words: list[str] = field(default_factory=list)
     mine: bool = False
     wanted: bool = False
+    counting: bool = False
     part_end: int = 0
     of_vehicles: set[int] = field(default_factory=set)
 
@@ -141,6 +142,9 @@ def _settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
     if asked is None:
         return ()
     beside = asked_with(asked, reading.parts)
+    if reading.quantity is not None and not asked.counted and (counted := [each for each in beside if each.counted]):
+        # "Grille, hood, both headlights": what is counted is answered.
+        asked, beside = counted[0], [asked, *(each for each in beside if each is not counted[0])]
     for each in reading.parts:
         if each is not asked and not any(each is other for other in beside):
             _keep_beside(each, asked, reading)
@@ -223,6 +227,10 @@ def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
     reading.left = [word for word in reading.left if all(word != said for said, _ in reading.positions)]
 
 
+def _names_a_part(word: str) -> bool:
+    return word.isalpha() and word not in POSITIONS and word not in EVERYDAY
+
+
 def _of_another_look(names: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> bool:
     """True when a look that was said is not that of the part: leaf springs are no coil springs."""
     words = {word for name in names for word in name.split()}
@@ -244,8 +252,7 @@ def _hinted_from_left(left: Sequence[str], vocabulary: Vocabulary, reading: Read
     """A part of which only one word of its spoken name was said ("encoder"), where no other part has that word."""
     for said, word in zip(reading.left, left, strict=True):
         names = vocabulary.part_hinted(word)
-        strange = not word.isalpha() or word in EVERYDAY or word in POSITIONS
-        if not strange and len(kinds_of(names, vocabulary)) == 1:
+        if _names_a_part(word) and len(kinds_of(names, vocabulary)) == 1:
             reading.parts.append(PartSaid(said, names))
             return
 
@@ -255,11 +262,7 @@ def _named_by(words: Sequence[str], vocabulary: Vocabulary) -> list[tuple[tuple[
     apart = [POSITIONS[word] for word in words if word in POSITIONS]
     opposed = [place for place in apart if opposite(place) in apart]
     groups = [[word for word in words if POSITIONS.get(word) != opposite(place)] for place in opposed] or [list(words)]
-    named = [
-        (vocabulary.part_names(group), group)
-        for group in groups
-        if any(word.isalpha() and word not in POSITIONS for word in group)
-    ]
+    named = [(vocabulary.part_names(group), group) for group in groups if any(map(_names_a_part, group))]
     return [(names, group) for names, group in named if names]
 
 

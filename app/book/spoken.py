@@ -170,12 +170,13 @@ def _number(words: Sequence[str], at: int) -> tuple[str, int, bool] | None:
     if thousands := _THOUSANDS.match(word):
         return f"{thousands.group(1)}000", 1, False
     if _WHOLE.match(word):
-        if word.isdigit() and len(word) < 4:
+        # "08 3/4 ton" begins with a year.
+        if word.isdigit() and len(word) < 4 and word[0] != "0":
             part = words[at + 1] if at + 1 < len(words) else ""
             if _FRACTION.match(part) and "-" not in part:
                 return f"{word} {part}", 2, True
             fraction, size = _and_part(words, at + 1)
-            if fraction and word[0] != "0":
+            if fraction:
                 return f"{word} {fraction}", 1 + size, True
         number, size = _multiplied(int(word), words, at + 1) if word.isdigit() and len(word) < 4 else (None, 0)
         return (str(number), 1 + size, False) if size else (word.replace(",", ""), 1, False)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from app.book.dated import BEGINNINGS, built, model_years
-from app.book.denied import denial, denied
+from app.book.denied import denial, denied, unsure
 from app.book.everyday import FILLER
 from app.book.meanings import PartSaid, of_place
 from app.book.settling import OR, Reading, Understood, finish
@@ -101,7 +101,7 @@ def _pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         count, longest = _counted(line.word(at)), 1 + named
     if not count or _is_phrase(line, at, vocabulary, longest):
         return 0
-    reading.quantity = count
+    reading.quantity, reading.counting = count, True
     reading.chips.append(Chip("pieces", str(count), line.words(at, size)))
     return size
 
@@ -230,10 +230,9 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         if meant in POSITIONS and all(sense.field == "fact" for sense in senses):
             _keep_position(line, at, tuple(senses), reading)
             return 1
-        touching = 0 < reading.part_end == at
-        _keep(line.words(at, size), meant, senses, reading, together=_joined(line, at, reading), touching=touching)
+        _keep(line.words(at, size), meant, senses, reading)
         if _parts(senses):
-            reading.part_end = at + size
+            _keep_part(line, range(at, at + size), senses, vocabulary, reading)
         return size
     return 0
 
@@ -264,9 +263,9 @@ def _joined(line: Line, at: int, reading: Reading) -> bool:
     return True
 
 
-def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading, *, together: bool, touching: bool) -> None:
-    parts = _parts(senses)
-    facts = tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
+def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading) -> None:
+    """Keep all but a part of what a phrase means."""
+    facts = _facts(senses)
     for sense in senses:
         if sense.field == "side":
             reading.sides.append(sense.value)
@@ -277,18 +276,41 @@ def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading, *, t
         elif sense.field == "want":
             reading.hints.append(f"want {said}={sense.value}")
     _keep_vehicle(said, senses, reading)
-    if parts:
-        carried = reading.mentions.part(meant)
-        # "The frame's perfect" tells of one's own.
-        mine = reading.mine or said.endswith(("'s", "s'"))
-        before = len(reading.mentions.all)
-        reading.parts.append(
-            PartSaid(said, parts, facts, mine, reading.wanted, carried, together, before, touching=touching)
-        )
-        reading.wanted = reading.mine = False
-    elif facts:
+    if facts and not _parts(senses):
         reading.fact_chips.append((said, facts))
         reading.phrases += meant.split()
+
+
+def _facts(senses: Sequence[Sense]) -> tuple[Sense, ...]:
+    return tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
+
+
+def _keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> None:
+    said, meant = line.words(span.start, len(span)), " ".join(line.meant[span.start : span.stop])
+    together, touching = _joined(line, span.start, reading), 0 < reading.part_end == span.start
+    carried = reading.mentions.part(meant)
+    part = PartSaid(
+        said,
+        _parts(senses),
+        _facts(senses),
+        mine=reading.mine or (said.endswith(("'s", "s'")) and _told_of(line, span.stop, vocabulary)),
+        wanted=reading.wanted,
+        carried=carried,
+        joined=together,
+        mentions=len(reading.mentions.all),
+        touching=touching,
+        counted=reading.counting,
+    )
+    reading.parts.append(part)
+    reading.wanted = reading.mine = reading.counting = False
+    reading.part_end = span.stop
+
+
+def _told_of(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    """True when "the frame's" goes on to tell of one's own: "the frame's perfect", not "lca's and rotors"."""
+    word = line.word(at)
+    plain = word.isalpha() and word not in FILLER and word not in BETWEEN and at not in line.breaks
+    return plain and not vocabulary.senses_at(line.bare, at)
 
 
 def _keep_vehicle(said: str, senses: Sequence[Sense], reading: Reading) -> None:
@@ -321,7 +343,7 @@ _OF_NAMES = (_phrase,)
 _OF_WORDS = (_wish, _plant, _pieces, _phrase, _figure)
 _OF_PLACES = (_plant, _both_sides, _both_places, _phrase)
 _OF_DATES = (_wish, built, _pieces, _phrase, _figure, model_years)
-_OF_DENIALS = (_wish, _phrase, denied)
+_OF_DENIALS = (_wish, unsure, _phrase, denied)
 _OF_FIGURES = (_wish, _plant, _pieces, _phrase, _figure, built, model_years)
 
 

@@ -144,10 +144,14 @@ class Vocabulary:
                 self._known[key] = known
         return known
 
+    def _singular(self, key: str) -> list[Sense]:
+        """What a word means of which the plural was said; lights are of no light truck."""
+        return [sense for sense in self._index.get(key, ()) if sense.fact not in MODEL_FACTS]
+
     def _of_key(self, key: str) -> list[Sense]:
         return (
             self._index.get(key)
-            or (self._index.get(key[:-1]) if key.endswith("s") and len(key) > LEAST_SLIP else None)
+            or (self._singular(key[:-1]) if key.endswith("s") and len(key) > LEAST_SLIP else None)
             or (self._index.get(key[:-2]) if key.endswith("es") and len(key) > LEAST_SLIP + 1 else None)
             or (self._index.get(f"{key[:-3]}y") if key.endswith("ies") else None)
             or self._loose.get(key)

@@ -415,3 +415,58 @@ def test_what_a_seat_is_covered_with_tells_it_from_a_lamp(vocabulary: Vocabulary
     asked = understand(f"driver's bucket for an '07 tolliver, {cover}", vocabulary).asked
     assert asked.part_types == ("front bucket seat",)
     assert not asked.not_understood
+
+
+def test_a_count_belongs_to_the_part_it_was_said_of(vocabulary: Vocabulary) -> None:
+    asked = understand("grille, hood, both headlights 08 brae", vocabulary).asked
+    assert (asked.part_types, asked.quantity) == (("headlamp",), 2)
+    assert set(asked.not_understood) == {"grille", "hood"}
+    plural = understand("two lca's and a hood 08 light longwagon", vocabulary).asked
+    assert (plural.part_types, plural.not_understood) == (("front lower control arm",), ("hood",))
+
+
+@pytest.mark.parametrize(
+    ("line", "built"),
+    [
+        ("built on or before 12/08", "before 2009-01"),
+        ("built in or after 12/08", "2008-12 or later"),
+        ("built between 01/08 and 06/08", "2008-01 to 2008-06"),
+        ("built from 01/08 to 06/08", "2008-01 to 2008-06"),
+    ],
+)
+def test_bounds_of_a_build_time(vocabulary: Vocabulary, line: str, built: str) -> None:
+    assert understand(f"light longwagon pump {line}", vocabulary).asked.built == built
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["not sure if it has rear air", "don't know whether it's got rear air", "dunno if it has the rear air"],
+)
+def test_what_nobody_is_sure_of_is_left_open_and_shown(vocabulary: Vocabulary, line: str) -> None:
+    asked = understand(f"08 light longwagon condenser {line}", vocabulary).asked
+    assert "rear air" not in asked.facts
+    assert {"rear", "air"} <= set(asked.not_understood)
+
+
+def test_it_never_had_it(vocabulary: Vocabulary) -> None:
+    assert understand("08 light longwagon condenser never had rear air", vocabulary).asked.facts["rear air"] == "no"
+
+
+def test_any_color_but_one(vocabulary: Vocabulary) -> None:
+    asked = understand("hood 08 brae any color but black", vocabulary).asked
+    assert "black" not in asked.facts["color"].split(" or ")
+    assert understand("hood 08 brae but black", vocabulary).asked.facts["color"] == "black"
+
+
+@pytest.mark.parametrize("line", ["tail lights 08 tolliver", "a 2007 and a half tolliver"])
+def test_what_the_yard_has_no_part_for_is_no_other_part(vocabulary: Vocabulary, line: str) -> None:
+    asked = understand(line, vocabulary).asked
+    assert not asked.part_types
+    assert not asked.meanings
+    assert len(asked.models) > 1
+
+
+def test_a_bare_fraction_is_no_measure_of_another_part(vocabulary: Vocabulary) -> None:
+    asked = understand("longwagon lca 08 3/4", vocabulary).asked
+    assert not asked.facts
+    assert asked.not_understood == ("3/4",)
