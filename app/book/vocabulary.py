@@ -21,10 +21,12 @@ SIDES = {
     "rr": "RH", "driver side": "LH", "driver's side": "LH", "passenger side": "RH", "passenger's side": "RH",
     "left side": "LH", "right side": "RH", "left hand": "LH", "right hand": "RH", "lhs": "LH", "rhs": "RH",
     "lt": "LH", "rt": "RH", "pass": "RH", "drvr": "LH",
+    "fl": "LH", "fr": "RH", "rl": "LH",
     "pass side": "RH",
 }  # fmt: skip
 POSITIONS = {
     "lf": "front", "rf": "front", "lr": "rear", "rr": "rear", "back": "rear", "front": "front", "rear": "rear",
+    "fl": "front", "fr": "front", "rl": "rear",
     "upper": "upper", "lower": "lower", "inner": "inner", "outer": "outer",
 }  # fmt: skip
 """Words that tell of a place on the vehicle, and the place as part names have it."""

@@ -470,3 +470,9 @@ def test_a_bare_fraction_is_no_measure_of_another_part(vocabulary: Vocabulary) -
     asked = understand("longwagon lca 08 3/4", vocabulary).asked
     assert not asked.facts
     assert asked.not_understood == ("3/4",)
+
+
+@pytest.mark.parametrize(("said", "side"), [("fl", "LH"), ("fr", "RH")])
+def test_a_corner_is_said_in_two_letters(vocabulary: Vocabulary, said: str, side: str) -> None:
+    asked = understand(f"{said} axle 08 light longwagon", vocabulary).asked
+    assert (asked.part_types, str(asked.side)) == (("front half-shaft",), side)
