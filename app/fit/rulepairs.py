@@ -20,10 +20,11 @@ MOST_MEETINGS = 2_000
 
 
 def contradictions(pairs: Pairs) -> Iterator[RuleFinding]:
-    """Two open rules of equal weight that say different grades of one part on one vehicle; the cautious one is said.
+    """Two open rules, neither of which stands over the other, that say different grades of one part on one vehicle.
 
-    Grades that add up, such as a set and work besides, are no contradiction: both are done. One that says there
-    is nothing to tell, or that it won't fit, has to agree.
+    Of equal weight the cautious one is said. Grades that add up, such as a set and work besides, are then no
+    contradiction: both are done. One that says there is nothing to tell, or that it won't fit, has to agree.
+    Hearsay that is more specific than what was measured says "measure first", whatever the two grades are.
     """
     told: set[tuple[int, int]] = set()
     for way in pairs.every:
@@ -36,7 +37,7 @@ def contradictions(pairs: Pairs) -> Iterator[RuleFinding]:
             met = _met_at_odds(way.one, other.one, pairs.know)
             if met is not None:
                 told.add((way.at, other.at))
-                yield _contradiction(way.rule, other.rule, met)
+                yield _contradiction(way.one, other.one, met)
 
 
 def _met_at_odds(one: Spoken, other: Spoken, know: Knowledge) -> Meeting | None:
@@ -50,28 +51,38 @@ def _speaks_plainly(rule: Rule) -> bool:
 
 def _disagree(one: Spoken, other: Spoken) -> bool:
     grades = {one.rule.grade, other.rule.grade}
-    if len(grades) == 1 or not grades & {Grade.BOLTS_UP, Grade.WONT_FIT}:
+    if len(grades) == 1:
         return False
     first, second = _fire(one), _fire(other)
-    return not stands_over(first, second) and not stands_over(second, first)
+    verdicts = {stands_over(first, second), stands_over(second, first)}
+    return verdicts == {"", "doubt"} or (verdicts == {""} and bool(grades & {Grade.BOLTS_UP, Grade.WONT_FIT}))
 
 
 def _fire(one: Spoken) -> Fire:
     return Fire(one.rule, one.back, one.rule.grade, ())
 
 
-def _contradiction(one: Rule, other: Rule, met: Meeting) -> RuleFinding:
-    first, second = sorted((one, other), key=lambda rule: (len(rule.code), rule.code))
-    cautious = max(first.grade, second.grade, key=lambda grade: grade.rank)
+def _contradiction(one: Spoken, other: Spoken, met: Meeting) -> RuleFinding:
+    first, second = sorted((one.rule, other.rule), key=lambda rule: (len(rule.code), rule.code))
     return RuleFinding(
         first.code,
         Fault.CONTRADICTION,
         f"{first.code} and {second.code}",
-        f"{rule_words(first)}; {rule_words(second)}: of equal weight, so {cautious.said!r} is answered",
+        f"{rule_words(first)}; {rule_words(second)}: {_what_stands(one, other)}",
         "Measure, and settle one over the other; or narrow one of them.",
         other=second.code,
         example=met.words,
     )
+
+
+def _what_stands(one: Spoken, other: Spoken) -> str:
+    """Which kind of contradiction it is: what the counter is told as long as it lasts."""
+    for doubting, doubted in ((one, other), (other, one)):
+        if stands_over(_fire(doubting), _fire(doubted)) == "doubt":
+            narrow, wide = doubting.rule.code, doubted.rule.code
+            return f'{narrow} is narrower but only told, {wide} is proven, so "{Grade.MEASURE.said}" stands'
+    cautious = max(one.rule.grade, other.rule.grade, key=lambda grade: grade.rank)
+    return f'of equal weight, so "{cautious.said}" is answered'
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +172,15 @@ def never_turned(pairs: Pairs) -> Iterator[RuleFinding]:
 
 def _spoken_back(way: RuleWay, pairs: Pairs) -> bool:
     turned = way.turned()
-    if way.one.offered & turned.one.offered and ends_meet(way, turned):
-        return True  # its two ends are one kind of vehicle, so the way back is the rule itself
-    return any(other.rule.kind is not RuleKind.LAW for other in pairs.near(turned))
+    # Where its two ends are one kind of vehicle the way back is the rule itself.
+    if way.one.offered & turned.one.offered and ends_meet(way, turned) and _can_meet(turned, way, pairs.know):
+        return True
+    others = (other for other in pairs.near(turned) if other.rule.kind is not RuleKind.LAW)
+    return any(_can_meet(turned, other, pairs.know) for other in others)
+
+
+def _can_meet(way: RuleWay, other: RuleWay, know: Knowledge) -> bool:
+    """True unless no part and vehicle of the yard is what both rules ask for, though their words would allow it."""
+    if (not way.beyond and not other.beyond) or not seen_whole(way.one, know):
+        return True
+    return next(meetings((way.one, other.one), know), None) is not None

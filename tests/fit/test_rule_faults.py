@@ -145,6 +145,20 @@ BROKEN: dict[str, tuple[list[Rule], list[tuple[Fault, str, str]]]] = {
         [rule("A", UP, *HEAVY, known=TOLD), rule("B", NO, *HEAVY, known=Evidence.GUESS)],
         [(Fault.CONTRADICTION, "A", "B")],
     ),
+    "a narrower hearsay: measure": (
+        [rule("A", UP, *HEAVY), rule("B", NO, *on("pickup"), known=TOLD)],
+        [(Fault.CONTRADICTION, "A", "B")],
+    ),
+    "narrower hearsay of other work: measure, not both": (
+        [rule("A", SET, *HEAVY), rule("B", WORK, *on("pickup"), known=TOLD)],
+        [(Fault.CONTRADICTION, "A", "B")],
+    ),
+    "a way back that no vehicle can meet": (
+        [rule("A", WORK, part("model", Op.ANY_OF, "pickup"), target("model", Op.ANY_OF, "wagon"), direction=ONE),
+         rule("B", NO, part("model", Op.ANY_OF, "wagon"), part("plug", Op.ANY_OF, "oval", alt=1),
+              part("towing", Op.ANY_OF, "maybe", alt=1), target("model", Op.ANY_OF, "pickup"), direction=ONE)],
+        [(Fault.DEAD, "B", ""), (Fault.NEVER, "B", ""), (Fault.ONE_WAY, "A", ""), (Fault.ONE_WAY, "B", "")],
+    ),
     "hearsay under a measured rule of the same vehicles": (
         [rule("A", UP, *HEAVY), rule("B", NO, *HEAVY, known=TOLD)],
         [(Fault.UNREACHABLE, "B", "A")],
@@ -185,7 +199,6 @@ SOUND: dict[str, list[Rule]] = {
     ],
     "work that adds up": [rule("A", SET, *HEAVY), rule("B", WORK, *HEAVY)],
     "a narrower measured rule": [rule("A", UP, *HEAVY), rule("B", NO, *on("pickup"))],
-    "a narrower hearsay: measure": [rule("A", UP, *HEAVY), rule("B", NO, *on("pickup"), known=TOLD)],
     "a disputed rule": [rule("A", UP, *HEAVY, state=RuleState.DISPUTED), rule("B", NO, *HEAVY)],
     "a closed rule": [rule("A", UP, *HEAVY, state=RuleState.CLOSED), rule("B", NO, *HEAVY)],
     "one way among the same vehicles": [rule("A", UP, *HEAVY, direction=ONE)],

@@ -45,8 +45,9 @@ def at_odds(one: Fire, other: Fire) -> bool:
         for fire in (one, other)
     )
     grades = {one.rule.grade, other.rule.grade}
-    differ = len(grades) == 2 and bool(grades & {Grade.BOLTS_UP, Grade.WONT_FIT})
-    return plainly and differ and not stands_over(one, other) and not stands_over(other, one)
+    verdicts = {stands_over(one, other), stands_over(other, one)} - {""}
+    differ = len(grades) == 2 and bool(verdicts or grades & {Grade.BOLTS_UP, Grade.WONT_FIT})
+    return plainly and differ and "beats" not in verdicts
 
 
 @pytest.mark.parametrize("first", range(0, SEEDS, BLOCK))
@@ -55,8 +56,10 @@ def test_two_rules_that_the_engine_hears_at_odds_are_found_by_the_check(first: i
     for seed in range(first, first + BLOCK):
         yard = small_yard(seed)
         named = {frozenset((each.code, each.other)) for each in contradictions(Pairs(bare(yard)[2]))}
+        written = {rule.code for rule in yard.know.rules}
         for fires in heard_together(yard):
-            for one, other in combinations(fires, 2):
+            # What yard law says by part type is written in no rule.
+            for one, other in combinations([each for each in fires if each.rule.code in written], 2):
                 if at_odds(one, other):
                     seen += 1
                     assert {one.rule.code, other.rule.code} in named, f"small_yard({seed})"
