@@ -7,6 +7,7 @@ exact, the one with the least left over.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import product
 from typing import TypeVar
 
 Lot = TypeVar("Lot")
@@ -18,22 +19,29 @@ def exact_groups(
     worst_of: Sequence[Callable[[Lot], int]],
     cost: Callable[[Lot], tuple[int, ...]],
     wanted: int,
+    most: int | None = None,
+    *,
+    with_surplus: bool = True,
 ) -> tuple[list[list[Lot]], list[Lot]]:
     """Groups of lots with the wanted number of pieces, best first, and the lots left over.
 
     `worst_of` are the criteria by which a group is as bad as its worst lot, in their order; among groups
-    equal in these the least summed `cost` is taken. With no exact group the one of least surplus is given.
+    equal in these the least summed `cost` is taken. Groups come before all others whose summed first cost is at
+    most `most`. With no exact group the one of least surplus is given.
     """
     left, groups = list(lots), []
-    while group := best_group(left, pieces, worst_of, cost, wanted):
-        groups.append(group)
-        left = [lot for lot in left if lot not in group]
-    if not groups:
-        total = sum(pieces(lot) for lot in left)
-        for surplus in range(wanted + 1, total + 1):
-            group = best_group(left, pieces, worst_of, cost, surplus)
-            if group:
-                return [group], [lot for lot in left if lot not in group]
+    limits = [None] if most is None else [most, None]
+    for limit in limits:
+        while group := best_group(left, pieces, worst_of, cost, wanted, limit):
+            groups.append(group)
+            left = [lot for lot in left if lot not in group]
+    if groups or not with_surplus:
+        return groups, left
+    total = sum(pieces(lot) for lot in left)
+    for limit, surplus in product(limits, range(wanted + 1, total + 1)):
+        group = best_group(left, pieces, worst_of, cost, surplus, limit)
+        if group:
+            return [group], [lot for lot in left if lot not in group]
     return groups, left
 
 
@@ -43,18 +51,26 @@ def best_group(
     worst_of: Sequence[Callable[[Lot], int]],
     cost: Callable[[Lot], tuple[int, ...]],
     wanted: int,
+    most: int | None = None,
 ) -> list[Lot]:
-    """The best group of exactly the wanted number of pieces; empty where there is none."""
+    """The best group of exactly the wanted number of pieces; empty where there is none.
+
+    Its summed first cost is at most `most`, where that is given.
+    """
     fitting = [lot for lot in lots if 0 < pieces(lot) <= wanted]
-    if not _cheapest(fitting, pieces, cost, wanted):
-        return []
-    for worst in worst_of:
+    found = _within(most, _cheapest(fitting, pieces, cost, wanted), cost)
+    for worst in worst_of if found else ():
         for bound in sorted({worst(lot) for lot in fitting}):
             within = [lot for lot in fitting if worst(lot) <= bound]
-            if _cheapest(within, pieces, cost, wanted):
-                fitting = within
+            if best := _within(most, _cheapest(within, pieces, cost, wanted), cost):
+                fitting, found = within, best
                 break
-    return _cheapest(fitting, pieces, cost, wanted)
+    return found
+
+
+def _within(most: int | None, group: list[Lot], cost: Callable[[Lot], tuple[int, ...]]) -> list[Lot]:
+    """A group that costs no more than may be; empty where it does, for the cheapest of its count was given."""
+    return group if most is None or sum(cost(lot)[0] for lot in group) <= most else []
 
 
 def _cheapest(

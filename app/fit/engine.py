@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
 
 from app.errors import YardError
 from app.fit.answers import Answer, AnswerLine, Asked
 from app.fit.candidates import AtHand, Source
 from app.fit.decide import Judge
-from app.fit.groups import to_count
+from app.fit.groups import Row, to_count
 from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.lines import Judged, Writer, judged
 from app.fit.pages import PAGE, Ranking, misses, unrelated
 from app.fit.questions import questions
 from app.fit.sets import Stock
+from app.fit.wants import missed_prices, most_cents
 
 
 class NotCompared(YardError):
@@ -40,27 +43,44 @@ def answer_from(asked: Asked, target: Target, source: Source, know: Knowledge) -
     ranking.fill(most)
     writer = Writer(target, know)
     answers = _listed(ranking.met(most), target, writer)
-    shown = answers[:PAGE]
+    missing = _listed(ranking.missing(most), target, writer, wants=True)
+    if target.quantity is not None:
+        answers, dear = _by_total(answers, target)
+        missing = sorted([*missing, *dear], key=_line_rank)
+    shown = [line for line, _ in answers[:PAGE]]
     return Answer(
         asked=asked,
         questions=questions(ranking.judged, target, know),
-        answers=shown,
-        not_what_was_asked=_listed(ranking.missing(most), target, writer, wants=True)[:PAGE],
+        answers=tuple(shown),
+        not_what_was_asked=tuple(line for line, _ in missing[:PAGE]),
         do_not_sell=tuple(map(writer.line, ranking.refused(PAGE))),
         counted=(len(shown), ranking.answers if target.quantity is None else len(answers)),
     )
 
 
-def _listed(rows: Sequence[Judged], target: Target, writer: Writer, *, wants: bool = False) -> tuple[AnswerLine, ...]:
+def _listed(rows: Sequence[Judged], target: Target, writer: Writer, *, wants: bool = False) -> list[Row]:
     """Answers in words, put to the wanted count where there is one."""
+    lines = [(writer.line(row, misses(row, target) if wants else ()), row.parts) for row in rows]
     if target.quantity is None:
-        return tuple(writer.line(row, misses(row, target) if wants else ()) for row in rows)
-    grouped = to_count([(writer.line(row), row.parts) for row in rows], target.quantity)
-    grouped.sort(key=lambda row: _line_rank(*row))
-    return tuple(line for line, _ in grouped)
+        return lines
+    return sorted(to_count(lines, target.quantity, target.side, most_cents(target.wants)), key=_line_rank)
 
 
-def _line_rank(line: AnswerLine, parts: Sequence[Offer]) -> tuple[object, ...]:
+def _by_total(rows: Sequence[Row], target: Target) -> tuple[list[Row], list[Row]]:
+    """The answers whose price in all is as was asked, and those whose is not."""
+    met: list[Row] = []
+    dear: list[Row] = []
+    for line, parts in rows:
+        why = [f"not what was asked: {said}" for said in missed_prices(target.wants, line.price_cents)]
+        if why:
+            dear.append((replace(line, reasons=(*why, *line.reasons)), parts))
+        else:
+            met.append((line, parts))
+    return met, dear
+
+
+def _line_rank(row: Row) -> tuple[bool | int | date | tuple[str, ...], ...]:
+    line, parts = row
     shelf = any(not each.on_shelf for each in parts)
     miles = max(each.miles or 0 for each in parts)
     oldest = min(each.made_on for each in parts)

@@ -15,23 +15,47 @@ Row = tuple[AnswerLine, tuple[Offer, ...]]
 COUNTABLE = frozenset({Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK})
 
 
-def to_count(rows: Sequence[Row], wanted: int | None) -> list[Row]:
+def to_count(
+    rows: Sequence[Row], wanted: int | None, side: Side = Side.NONE, most_cents: int | None = None
+) -> list[Row]:
     """Lots put together to the wanted count; lots that make no group are told apart as short.
 
-    Sided parts and sets are left as they are: a pair of arms is one of each side, not two of one.
+    Of parts that have sides, where none was asked for, half come from the left and half from the right, all of one
+    grade. Groups at most so dear come before dearer ones. Sets are left as they are.
     """
     if wanted is None:
         return list(rows)
-    lots = [row for row in rows if _countable(row)]
-    others = [row for row in rows if not _countable(row)]
-    groups, left = exact_groups(lots, _pieces, _WORST_OF, _cost, wanted)
-    made = [_together(group, wanted) for group in groups]
-    return [*made, *(_short(row, wanted) for row in left), *others]
+    pairing = wanted % 2 == 0 and not side
+    lots = [row for row in rows if is_lot(*row)]
+    plain = [row for row in lots if side or not _side(row)]
+    groups, left = exact_groups(plain, _pieces, _WORST_OF, _cost, wanted, most_cents)
+    for grade in COUNTABLE if pairing else ():
+        pairs, alone = _pairs([row for row in lots if _side(row) and row[0].grade is grade], wanted // 2, most_cents)
+        groups += pairs
+        left += alone
+    counted = plain if not pairing else lots
+    others = (row for row in rows if row not in counted)
+    return [*(_together(group, wanted) for group in groups), *(_short(row, wanted) for row in left), *others]
 
 
-def _countable(row: Row) -> bool:
-    line, parts = row
-    return line.grade in COUNTABLE and len(parts) == 1 and parts[0].subject.side is Side.NONE
+def is_lot(line: AnswerLine, parts: Sequence[Offer]) -> bool:
+    """Whether an answer may be sold as one of several."""
+    return line.grade in COUNTABLE and len(parts) == 1
+
+
+def _pairs(rows: Sequence[Row], half: int, most_cents: int | None) -> tuple[list[list[Row]], list[Row]]:
+    """Groups with so many pieces of the left and as many of the right."""
+    # A piece of the right counts for more than all of the left do together.
+    right = sum(map(_pieces, rows)) + 1
+
+    def counted(row: Row) -> int:
+        return _pieces(row) * (right if _side(row) is Side.RH else 1)
+
+    return exact_groups(rows, counted, _WORST_OF, _cost, half + half * right, most_cents, with_surplus=False)
+
+
+def _side(row: Row) -> Side:
+    return row[1][0].subject.side
 
 
 def _pieces(row: Row) -> int:
@@ -59,7 +83,7 @@ def _together(group: Sequence[Row], wanted: int) -> Row:
     parts = tuple(part for _, each in ordered for part in each)
     price = sum(line.price_cents for line in lines)
     surplus = f", {count - wanted} over" if count > wanted else ""
-    names = " + ".join(f"{part.pieces} of {part.tag}" for part in parts)
+    names = " + ".join(map(_counted, parts))
     worst = max(lines, key=lambda line: line.grade.rank)
     together = replace(
         worst,
@@ -75,6 +99,11 @@ def _together(group: Sequence[Row], wanted: int) -> Row:
         rules=tuple(dict.fromkeys(rule for line in lines for rule in line.rules)),
     )
     return together, parts
+
+
+def _counted(part: Offer) -> str:
+    one = f"the {part.subject.side}, {part.tag}" if part.subject.side and part.pieces == 1 else ""
+    return one or f"{part.pieces} of {part.tag}"
 
 
 def _short(row: Row, wanted: int) -> Row:

@@ -10,7 +10,7 @@ from app.fit.matches import Match, TargetClass
 from app.fit.outcomes import Outcome
 from app.fit.sets import companions_of, had_already
 from app.fit.terms import Grade
-from app.fit.worlds import NO_SUCH, World
+from app.fit.worlds import NO_SUCH, OTHER_PLANT, World
 
 PLANT = "plant"
 MODEL = "model"
@@ -59,7 +59,7 @@ def merged(found: Sequence[Finding], match: Match, *, kin: bool) -> Merged | Non
 def _deciding(found: Sequence[Finding], match: Match) -> tuple[tuple[str, ...], tuple[str, ...], ByValue]:
     """The facts of the target and of the part that would decide, and the grades under each value of the target's."""
     case = match.case
-    by_target = _by_value(_of_target(found), case.asked.facts)
+    by_target = _with_others(_by_value(_of_target(found), case.asked.facts), case.scope.plants)
     looked_at = {name: values for name, values in by_target.items() if name not in case.asked.facts - case.scope.facts}
     by_part = _by_value(((ours, outcome.grade) for ours, _, outcome in found), match.scope.facts)
     theirs, ours = deciding(looked_at), deciding(by_part)
@@ -114,6 +114,17 @@ def _by_value(graded: Iterable[tuple[World, Grade]], names: Iterable[str]) -> By
         for name, values in table.items()
         if len(values) > 1
     }
+
+
+def _with_others(by_value: ByValue, named: frozenset[str]) -> ByValue:
+    """The same where one plant stands for all that no rule names; a model may list each of these, and have no other."""
+    plants = by_value.get(PLANT, {})
+    if OTHER_PLANT not in plants:
+        return by_value
+    told = {plant: grades for plant, grades in plants.items() if plant in named}
+    others = frozenset().union(*(plants[each] for each in plants if each not in told))
+    rest = {name: values for name, values in by_value.items() if name != PLANT}
+    return {**rest, PLANT: {**told, OTHER_PLANT: others}} if told else rest
 
 
 def deciding(table: Mapping[str, Mapping[str, frozenset[Grade]]]) -> tuple[str, ...]:

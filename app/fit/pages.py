@@ -19,7 +19,7 @@ from app.fit.making import record
 from app.fit.merging import Merged
 from app.fit.sets import Stock
 from app.fit.terms import Grade
-from app.fit.wants import OF_EVERY_TAG, missed
+from app.fit.wants import OF_EVERY_TAG, PRICE, missed
 
 PAGE = 50
 Found = Candidate | Judged
@@ -213,5 +213,7 @@ def _is_unrelated(grade: Grade, merged: Merged) -> bool:
 def misses(row: Judged, target: Target) -> tuple[str, ...]:
     """Why an answer is not what was asked: every tag of an asked type must meet it, "today" every tag at all."""
     asked_for = [each for each in row.parts if each.part_type in target.wanted]
-    held = [(want, row.parts if want.fact in OF_EVERY_TAG else asked_for) for want in target.wants]
+    # Of several lots to a count the price in all is held against what was asked, once they are put together.
+    wants = [each for each in target.wants if target.quantity is None or each.fact != PRICE]
+    held = [(want, row.parts if want.fact in OF_EVERY_TAG else asked_for) for want in wants]
     return tuple(why for want, parts in held if (why := missed(want, parts, row.price_cents)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from app.fit.knowledge import Offer, Want
 from app.fit.terms import Condition
@@ -11,15 +11,14 @@ from app.fit.values import compare, number, same, unit_of
 PRICE, SHELF, READY, CONDITION, MILES = "price", "shelf", "ready", "condition", "miles"
 OF_EVERY_TAG = frozenset({SHELF, READY})
 """What companions must meet too."""
-AT_LEAST, AT_MOST, IS = "at least", "at most", "is"
+AT_LEAST, AT_MOST, MORE_THAN, LESS_THAN, IS = "at least", "at most", "more than", "less than", "is"
+_FROM, _UP_TO = (AT_LEAST, MORE_THAN), (AT_MOST, LESS_THAN)
 
 
 def missed(want: Want, offers: Sequence[Offer], price_cents: int) -> str:
     """Why an answer misses a requirement; empty when it meets it. A value not recorded misses it."""
     if want.fact == PRICE:
-        limit = number(want.value)
-        over = limit is not None and price_cents > limit * 100
-        return f"{price_cents / 100:,.2f} is over {want.value}" if over else ""
+        return "; ".join(missed_prices([want], price_cents))
     if want.fact == SHELF:
         away = [offer for offer in offers if not offer.on_shelf]
         return f"{away[0].tag} is {away[0].where or 'not on the shelf'}" if away else ""
@@ -31,6 +30,28 @@ def missed(want: Want, offers: Sequence[Offer], price_cents: int) -> str:
         if why:
             return why
     return ""
+
+
+def missed_prices(wants: Iterable[Want], price_cents: int) -> list[str]:
+    """Why a price in all is not as was asked."""
+    said = f"{price_cents / 100:,.2f} is"
+    limits = [(want, limit * 100) for want in wants if want.fact == PRICE and (limit := number(want.value)) is not None]
+    return [
+        f"{said} {'under' if want.op in _FROM else 'over'} {want.value}"
+        for want, cents in limits
+        if not _holds(want.op, (price_cents > cents) - (price_cents < cents))
+    ]
+
+
+def most_cents(wants: Iterable[Want]) -> int | None:
+    """The most that an answer may cost; None where nobody said."""
+    limits = [number(want.value) for want in wants if want.fact == PRICE and want.op in _UP_TO]
+    return min((int(limit * 100) for limit in limits if limit is not None), default=None)
+
+
+def _holds(op: str, order: int) -> bool:
+    """Whether a figure is as was asked, by how it stands to the one that was said."""
+    return {AT_LEAST: order >= 0, MORE_THAN: order > 0, LESS_THAN: order < 0}.get(op, order <= 0)
 
 
 def _ready(offer: Offer, want: Want) -> bool:
@@ -52,7 +73,7 @@ def _missed_by(want: Want, offer: Offer) -> str:
     if want.op == IS:
         return "" if same(value, want.value) else f"{want.fact} {value}, asked was {want.value}"
     order = compare(value, want.value)
-    good = order is not None and (order >= 0 if want.op == AT_LEAST else order <= 0)
+    good = order is not None and _holds(want.op, order)
     return "" if good else f"{value}: {want.op} {want.value} was asked"
 
 
@@ -66,7 +87,7 @@ def _missed_miles(want: Want, offer: Offer) -> str:
     limit = number(want.value)
     if offer.miles is None:
         return "miles not recorded"
-    good = limit is not None and (offer.miles >= limit if want.op == AT_LEAST else offer.miles <= limit)
+    good = limit is not None and _holds(want.op, (offer.miles > limit) - (offer.miles < limit))
     return "" if good else f"{offer.miles:,} mi: {want.op} {want.value} was asked"
 
 

@@ -101,14 +101,57 @@ def test_a_lot_that_makes_no_group_says_how_many_it_is_of_how_many(found: list[R
 def test_without_a_wanted_count_nothing_is_put_together() -> None:
     found = [row("S1", 2, Grade.BOLTS_UP, True, Condition.A, 100, 0)]
     assert to_count(found, None) == found
-    assert parts_sided(to_count([sided(found[0])], 4)) == [Side.LH]
 
 
-def sided(each: Row) -> Row:
-    """The same lot of a part that has sides: a pair is one of each, not two of one."""
+sided_rows = st.tuples(rows, st.lists(st.sampled_from([Side.LH, Side.RH]), min_size=7, max_size=7)).map(
+    lambda drawn: [sided(each, side) for each, side in zip(*drawn, strict=False)]
+)
+
+
+def sided(each: Row, side: Side) -> Row:
+    """The same lot of a part that has sides."""
     line, (offer,) = each
-    return line, (replace(offer, subject=replace(offer.subject, side=Side.LH)),)
+    return line, (replace(offer, subject=replace(offer.subject, side=side)),)
 
 
-def parts_sided(made: list[Row]) -> list[Side]:
-    return [parts[0].subject.side for line, parts in made if line.grade is Grade.BOLTS_UP]
+@given(sided_rows, st.integers(1, 3))
+def test_a_pair_is_one_of_each_side_and_the_best_of_every_subset_of_its_grade(found: list[Row], half: int) -> None:
+    by_tag = {line.tags[0]: (line, parts) for line, parts in found}
+    made = [parts for line, parts in to_count(found, 2 * half) if line.grade is not Grade.SET_SHORT]
+    for grade in GRADES:
+        mine = [[by_tag[part.tag] for part in parts] for parts in made if by_tag[parts[0].tag][0].grade is grade]
+        assert all(pieces_of(group, side) == half for group in mine for side in (Side.LH, Side.RH))
+        lots = [each for each in found if each[0].grade is grade]
+        every = [
+            group
+            for size in range(1, len(lots) + 1)
+            for group in combinations(lots, size)
+            if pieces_of(group, Side.LH) == half == pieces_of(group, Side.RH)
+        ]
+        assert [rank(mine[0])] == [min(map(rank, every))] if every else not mine
+
+
+def pieces_of(group: Sequence[Row], side: Side) -> int:
+    return sum(part.pieces for _, parts in group for part in parts if part.subject.side is side)
+
+
+def test_what_is_asked_for_by_its_side_is_counted_on_that_side() -> None:
+    found = [sided(row(tag, 1, Grade.BOLTS_UP, True, Condition.A, 100, 0), Side.LH) for tag in ("S1", "S2")]
+    assert [line.tags for line, _ in to_count(found, 2, Side.LH)] == [("S1", "S2")]
+    assert [line.grade for line, _ in to_count(found, 2)] == [Grade.SET_SHORT, Grade.SET_SHORT]
+
+
+@given(rows, st.integers(1, 10), st.integers(0, 6000))
+def test_a_group_that_is_cheap_enough_comes_before_a_better_one_that_is_not(
+    found: list[Row], wanted: int, most: int
+) -> None:
+    by_tag = {line.tags[0]: (line, parts) for line, parts in found}
+    exact = [
+        group
+        for size in range(1, len(found) + 1)
+        for group in combinations(found, size)
+        if sum(parts[0].pieces for _, parts in group) == wanted and sum(line.price_cents for line, _ in group) <= most
+    ]
+    made = [parts for line, parts in to_count(found, wanted, most_cents=most) if line.grade is not Grade.SET_SHORT]
+    if exact:
+        assert rank([by_tag[part.tag] for part in made[0]]) == min(map(rank, exact))
