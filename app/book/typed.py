@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
 from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session
 
+from app.book.asking import reading_of
+from app.book.knowing import knowing
 from app.book.money import dollars, short_dollars
 from app.book.parts import PartRow, part_row
 from app.book.reverse import fits, why
@@ -19,7 +21,7 @@ from app.book.tickets import SoldRow, ticket_row
 from app.book.times import say_time
 from app.book.work import Book
 from app.errors import YardError
-from app.fit.answers import AnswerLine
+from app.fit.answers import AnswerLine, Asked
 from app.fit.terms import Grade
 
 MOST = 200
@@ -61,6 +63,7 @@ class Typed:
     """A tag with what it fits, a ticket with its lines, or what hangs on a phone number.
 
     `line` is the part judged against the vehicle that was said beside its tag; with no vehicle nothing was compared.
+    `more` are the parts of the other tags in the same line, and `asked` what was understood beside the tags.
     """
 
     kind: TypedKind
@@ -69,6 +72,8 @@ class Typed:
     rows: tuple[TypedRow, ...]
     line: AnswerLine | None = None
     ticket: SoldRow | None = None
+    more: tuple[AnswerLine, ...] = ()
+    asked: Asked = field(default_factory=lambda: Asked(""))
 
     def as_record(self) -> dict[str, object]:
         """The find as plain data."""
@@ -109,14 +114,34 @@ def _of_tag(book: Book, words: list[str], on: date | None) -> Typed | None:
     if not names:
         return None
     with book.read() as session:
-        part = session.scalar(select(Part).where(Part.tag.in_(names)).limit(1))
-        row = part_row(session, part) if part is not None else None
-    if row is None:
+        found = {part.tag: part for part in session.scalars(select(Part).where(Part.tag.in_(names)))}
+        rows = [part_row(session, found[name]) for name in dict.fromkeys(names) if name in found]
+        others = " ".join(word for word in words if clean(word) not in found)
+        asked = reading_of(session, knowing(session), others, {})
+    if not rows:
         return None
-    others = " ".join(word for word in words if clean(word) != row.tag)
+    row = rows[0]
     title = f"{row.tag}  {row.name}, {dollars(row.price_cents)}, {row.where}, {row.standing}, off {row.vehicle}"
-    line = _on_vehicle(book, row.tag, others, on) or (_alone(row) if row.standing is Standing.FREE else None)
-    return Typed(TypedKind.PART, row.tag, title, _fit_rows(book, row.tag, on), line)
+    if asked.not_understood:
+        title += f"; not understood: {' '.join(asked.not_understood)}"
+    lines = {each.tag: _on_offer(book, each, others, on) for each in rows}
+    first, *more = lines.values()
+    told = (*(_also(each, lines[each.tag]) for each in rows[1:]), *_fit_rows(book, row.tag, on))
+    asked = replace(asked, words=" ".join(words))
+    return Typed(TypedKind.PART, row.tag, title, told, first, more=tuple(filter(None, more)), asked=asked)
+
+
+def _on_offer(book: Book, row: PartRow, vehicle: str, on: date | None) -> AnswerLine | None:
+    """The part on the vehicle that was said; None for what is not on offer."""
+    if row.standing not in (Standing.FREE, Standing.BLOCKED):
+        return None
+    return _on_vehicle(book, row.tag, vehicle, on) or (_alone(row) if row.standing is Standing.FREE else None)
+
+
+def _also(row: PartRow, line: AnswerLine | None) -> TypedRow:
+    """Another part of which the tag was typed."""
+    words = line.say if line is not None else f"{row.name}, {row.where}, {row.standing}"
+    return TypedRow("part", row.tag, f"{row.tag}  {words}", line.grade.said if line is not None else "")
 
 
 def _alone(row: PartRow) -> AnswerLine:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from app.commands.show import heading, lines_of, money, table
@@ -121,13 +122,14 @@ def one_line(line: AnswerLine) -> Iterator[str]:
 
 def of_typed(found: Typed) -> Answer:
     """A part that was named by its tag as an answer: on the vehicle that was said, or compared with none."""
-    from app.fit.answers import Answer, Asked
+    from app.fit.answers import Answer
     from app.fit.terms import Grade
 
-    lines = (found.line,) if found.line is not None else ()
+    lines = (*((found.line,) if found.line is not None else ()), *found.more)
     refused = tuple(line for line in lines if line.grade is Grade.WONT_FIT)
     answers = tuple(line for line in lines if line not in refused)
-    return Answer(Asked(found.name), answers=answers, do_not_sell=refused, counted=(len(answers), len(answers)))
+    asked = found.asked if found.asked.words else replace(found.asked, words=found.name)
+    return Answer(asked, answers=answers, do_not_sell=refused, counted=(len(answers), len(answers)))
 
 
 def typed_lines(found: Typed) -> Iterator[str]:
