@@ -172,3 +172,14 @@ def test_a_tag_is_the_part_with_what_it_fits_and_with_a_vehicle_the_judgement(ya
 @pytest.mark.parametrize("words", ["08 longwagon", "lca rh", "2008", "5.1", "3/4 ton", "D05", KNOWN_VIN, "", "  "])
 def test_words_are_no_tag_ticket_or_phone(yard: Book, words: str) -> None:
     assert typed(yard, words, on=TODAY) is None
+
+
+def test_every_tag_of_a_line_is_judged_and_what_else_was_said_is_shown(yard: Book) -> None:
+    found = typed(yard, "S130 S131 zonk 08 light longwagon", on=TODAY)
+    assert found is not None and found.line is not None
+    assert [(line.tags, str(line.grade)) for line in (found.line, *found.more)] == [
+        (("S130",), "bolts_up"),
+        (("S131",), "bolts_in"),
+    ]
+    assert found.asked.not_understood == ("zonk",)
+    assert found.asked.models and "zonk" in found.title
