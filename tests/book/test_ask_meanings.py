@@ -225,7 +225,9 @@ MALICIOUS = (
     '[/]', '[b]x[/b]', '[@click=app.quit]', "'; DROP TABLE parts;--", '${x}', '%s%n', '\x1b[2J', '\u202e',
     '½½', "9" * 40, '1/0', '0/0', '-1', '1e999', '..', '٣', '²', 'ﬁ', '🚚', "'" * 9, '"' * 9, 'and a half',
     'at least', 'of of of', '3 and', 'plant', 'x99', 'under $', 'or better', 'for my off a', 'all', 'set of',
-    'both sides',
+    'both sides', 'no', 'not sure if', "doesn't have", 'w/o', 'any but', 'between', 'built before', 'or earlier',
+    '07/08', '99/00', '13/14', 'upper and lower', 'front/rear', 'l&r', '5/8 or better', 'two hundred and', 'a or b',
+    'and a', '9a',
 )  # fmt: skip
 
 
