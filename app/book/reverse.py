@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
@@ -15,16 +15,21 @@ from app.book.knowing import Knowing, knowing
 from app.book.offers import companions, offer_tagged
 from app.book.parts import find_part
 from app.book.times import local_day
+from app.book.understanding import understand
 from app.book.whose import identities
+from app.book.wishes import stated_want
 from app.book.work import Book
 from app.errors import BadInput
 from app.fit.answers import AnswerLine, Asked
 from app.fit.decide import Judge
 from app.fit.engine import line_for
-from app.fit.knowledge import Identity, Knowledge, ModelInfo, Offer, Target
+from app.fit.knowledge import Identity, Knowledge, ModelInfo, Offer, Target, Want
+from app.fit.lines import judged
 from app.fit.rules import Op
+from app.fit.sets import Stock
 from app.fit.terms import Group
 from app.fit.values import plain
+from app.fit.wants import missed
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +48,38 @@ class FitRow:
         return {"model": self.model, "vehicle": self.vehicle, "years": years, **self.line.as_record()}
 
 
-def why(
-    book: Book, tag: str, vehicle: str, *, facts: Mapping[str, str] | None = None, on: date | None = None
-) -> AnswerLine:
-    """One tag against one vehicle, whatever it comes to: the grade with all its reasons.
+@dataclass(frozen=True, slots=True)
+class Along:
+    """A companion in stock that the rules name for a part: its tag, price in cents, and cautions."""
+
+    tag: str
+    price_cents: int
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Put:
+    """A tag put on a vehicle: what it comes to, what goes along whatever the grade, which requirements it misses."""
+
+    line: AnswerLine
+    along: tuple[Along, ...]
+    misses: tuple[str, ...]
+
+
+def put_on(
+    book: Book,
+    tag: str,
+    vehicle: str,
+    *,
+    wants: Sequence[str] = (),
+    facts: Mapping[str, str] | None = None,
+    on: date | None = None,
+) -> Put:
+    """One tag against one vehicle with its companions, held against stated requirements ("axle ratio=3.73").
 
     Raises:
         NotFound: the tag is not ours. BadInput: no model of the yard is meant by the words.
+        NotCompared: the two are of different families and no rule speaks of them.
     """
     with book.read() as session:
         known = knowing(session)
@@ -58,7 +88,39 @@ def why(
             raise BadInput(f"{vehicle!r} is no vehicle the yard knows", "Say year, make and model.", place="vehicle")
         known.shelf_of_models.bring(session.connection(), named_models(asked))
         offer, stock, know = _offer(session, known, tag, on or local_day(book.clock()))
-        return line_for(offer, _target(offer, identities(asked, known), asked, known), stock, know)
+        target = _target(offer, identities(asked, known), asked, known)
+        line = line_for(offer, target, stock, know)
+        found = _found_with(offer, target, stock, know)
+        stated = _wants(wants, known)
+    misses = [why for want in stated if (why := missed(want, (offer, *found), line.price_cents))]
+    along = (Along(each.tag, each.price_cents, tuple(hazard.caution for hazard in each.hazards)) for each in found)
+    return Put(line, tuple(along), tuple(misses))
+
+
+def why(
+    book: Book, tag: str, vehicle: str, *, facts: Mapping[str, str] | None = None, on: date | None = None
+) -> AnswerLine:
+    """One tag against one vehicle, whatever it comes to: the grade with all its reasons.
+
+    Raises:
+        NotFound: the tag is not ours. BadInput: no model of the yard is meant by the words.
+        NotCompared: the two are of different families and no rule speaks of them.
+    """
+    return put_on(book, tag, vehicle, facts=facts, on=on).line
+
+
+def _wants(said: Sequence[str], known: Knowing) -> tuple[Want, ...]:
+    """Requirements as they are held against a part: stated by a fact's name, or in loose words like "today"."""
+    by_name = [(text, stated_want(text, known.vocabulary)) for text in said]
+    loose = understand(" ".join(text for text, want in by_name if want is None), known.vocabulary)
+    return (*(want for _, want in by_name if want is not None), *loose.wants)
+
+
+def _found_with(offer: Offer, target: Target, stock: Sequence[Offer], know: Knowledge) -> tuple[Offer, ...]:
+    """The companions in stock that the rules name for a part on a vehicle."""
+    judge = Judge(target, know)
+    decision = judge.decide(offer)
+    return judged(decision, Stock(lambda: stock, judge.banned)).company.found if decision is not None else ()
 
 
 def fits(book: Book, tag: str, *, on: date | None = None) -> tuple[FitRow, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -14,32 +13,27 @@ from sqlalchemy.orm import Session
 
 from app.book.asking import ask
 from app.book.carried import carried_over, is_whole_frame
-from app.book.reverse import why
+from app.book.reverse import Along, Put, put_on
 from app.book.schema import Donor, Model, Part, PartType, Standing
 from app.book.settings import load_settings
+from app.book.wantedthings import Asking, Wanted, readings
 from app.book.work import Book, Who
 from app.errors import BadInput, YardError
-from app.fit.answers import AnswerLine, Asked
+from app.fit.answers import AnswerLine
 from app.fit.plans import UNSURE, Need, Option, Plan, plans
 from app.fit.terms import Grade, Group, Side
 
 MOST_OPTIONS, MOST_OF_A_KIND = 24, 6
-_APART = re.compile(r"\s*(?:\+|,|&|\band\b|\bplus\b)\s*")
-_WHOLE_END = re.compile(r"\b(front|rear)\s+(?:end|suspension|axle parts)\b")
+ON_BOTH_SIDES = frozenset({Grade.BOLTS_IN, Grade.NEEDS_WORK})
+"""Under the frame a piece that is other than the one it takes the place of never goes on one side alone.
+
+Common practice, no source.
+"""
+_OTHER = {Side.LH: Side.RH, Side.RH: Side.LH}
 
 
 Sold = tuple[Option, tuple[str, ...]]
 """An option with the rules it stands on."""
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """One thing wanted: its name, the part types that would be it, its side, and the models it must come off."""
-
-    name: str
-    part_types: tuple[str, ...]
-    side: Side = Side.NONE
-    off: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,17 +46,6 @@ class Takes:
     needs: tuple[str, ...]
     plans: tuple[Plan, ...]
     refused: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Asking:
-    """What is the same for every need: the book, who asks, for which vehicle and on which day."""
-
-    book: Book
-    who: Who
-    vehicle: str
-    facts: Mapping[str, str]
-    on: date | None
 
 
 def takes(
@@ -86,9 +69,9 @@ def takes(
     """
     with book.read() as session:
         rate = load_settings(session).shop_rate_cents_per_hour
-    asking = _Asking(book, who, _vehicle(book, who, vehicle), facts or {}, on)
+    asking = Asking(book, who, _vehicle(book, who, vehicle), facts or {}, on)
     found = []
-    for reading, wanted in _readings(asking, words, part):
+    for reading, wanted in readings(asking, words, part):
         needs = [need for each in wanted for need in _needs(asking, each)]
         refused = tuple(f"{need.name}: {said}" for need in needs for said in need.refused)
         off = tuple(dict.fromkeys(model for each in wanted for model in each.off))
@@ -104,7 +87,7 @@ def _rank(row: Takes) -> tuple[bool, bool, bool]:
     return not row.plans, not whole, not any(plan.grade not in UNSURE for plan in whole)
 
 
-def _carried(asking: _Asking, wanted: Sequence[Wanted], rate: Decimal, most: int) -> Iterator[Takes]:
+def _carried(asking: Asking, wanted: Sequence[Wanted], rate: Decimal, most: int) -> Iterator[Takes]:
     """For a frame in one piece: the customer's own body on it, as far as a rule lets it sit there."""
     for each in wanted:
         if not is_whole_frame(asking.book, each.part_types):
@@ -122,67 +105,73 @@ def _vehicle(book: Book, who: Who, vehicle: str) -> str:
     return vehicle
 
 
-def _readings(asking: _Asking, words: str, part: str) -> Iterator[tuple[str, list[Wanted]]]:
-    """Each way the words can be read: as the parts they name, by each meaning, and as a whole end."""
-    said = [_understood(asking, piece, part) for piece in _APART.split(words.strip()) if piece]
-    off = tuple(dict.fromkeys(model for each in said for model in each.models))
-    named = [
-        Wanted(_name(asking.book, each.part_types), each.part_types, each.side, each.models or off)
-        for each in said
-        if each.part_types
-    ]
-    open_words = [each for each in said if not each.part_types and each.meanings]
-    if open_words:
-        meaning = open_words[0].meanings[0]
-        for choice in meaning.choices:
-            types = _understood(asking, "", choice).part_types
-            yield choice, [*named, Wanted(choice, types, open_words[0].side, off)]
-    elif named:
-        yield " + ".join(each.name for each in named), named
-    else:
-        raise BadInput(
-            f"{words!r} names no part", "Say which part, such as: heavy front lower control arm.", place="words"
-        )
-    end = _WHOLE_END.search(words.lower())
-    if end and not part:
-        yield f"everything of the {end.group(1)} under the frame", _whole_end(asking.book, end.group(1), off)
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    """Part types that would meet a need in the same way: on which sides, and whether both must be alike."""
+
+    part_types: tuple[str, ...]
+    sides: tuple[Side, ...]
+    both_alike: bool = False
 
 
-def _understood(asking: _Asking, words: str, part: str) -> Asked:
-    return ask(asking.book, asking.who, words, part=part, on=asking.on, keep=False).asked
-
-
-def _name(book: Book, types: Sequence[str]) -> str:
-    """A thing that several part types would be, by the wider name they share."""
-    with book.read() as session:
-        wider = set(session.scalars(select(PartType.wider).where(PartType.name.in_(types))))
-    shared = wider.pop() if len(wider) == 1 else ""
-    return shared if len(types) > 1 and shared else " or ".join(types[:3])
-
-
-def _whole_end(book: Book, end: str, off: tuple[str, ...]) -> list[Wanted]:
-    """Every part type of the frame group that is named by that end of the vehicle."""
-    with book.read() as session:
-        named = select(PartType.name).where(PartType.group == Group.FRAME, PartType.name.startswith(f"{end} "))
-        return [Wanted(name, (name,), off=off) for name in session.scalars(named.order_by(PartType.name))]
-
-
-def _needs(asking: _Asking, wanted: Wanted) -> Iterator[Need]:
+def _needs(asking: Asking, wanted: Wanted) -> Iterator[Need]:
     """The need for a wanted thing, both sides of it where it has sides; none where nothing is known of it."""
-    by_side: list[tuple[str, list[Sold]]] = []
+    options: list[Option] = []
     refused: list[str] = []
-    for side in _sides(asking.book, wanted):
-        lines = list(_lines(asking, wanted, side))
-        good = [line for line in lines if line.grade is not Grade.WONT_FIT]
-        refused += [f"{' + '.join(line.tags)}: {line.say}" for line in lines if line.grade is Grade.WONT_FIT]
-        by_side.append((str(side), list(_options(asking.book, good))))
-    options = [option for option, _ in by_side[0][1]] if len(by_side) == 1 else list(_pairs(by_side))
+    kinds = _kinds(asking.book, wanted)
+    for kind in kinds:
+        found, why_not = _of_kind(asking, replace(wanted, part_types=kind.part_types), kind)
+        options += found
+        refused += why_not
     if options or refused or not wanted.off:
-        sides = " and ".join(side for side, _ in by_side if side)
+        sides = " and ".join(side for side in kinds[0].sides if side) if len(kinds) == 1 else ""
         yield Need(f"{wanted.name} {sides}".strip(), tuple(options), tuple(refused))
 
 
-def _pairs(by_side: Sequence[tuple[str, list[Sold]]]) -> Iterator[Option]:
+def _kinds(book: Book, wanted: Wanted) -> list[_Kind]:
+    """The part types that have sides apart from those that have none."""
+    with book.read() as session:
+        query = select(PartType.name, PartType.sided, PartType.group).where(PartType.name.in_(wanted.part_types))
+        rows = session.execute(query).all()
+    whole = tuple(row.name for row in rows if not row.sided)
+    sided = tuple(row.name for row in rows if row.sided)
+    kinds = [_Kind(whole, (wanted.side,))] if whole or not sided else []
+    if sided:
+        alike = all(row.group == Group.FRAME for row in rows if row.sided)
+        kinds.append(_Kind(sided, (wanted.side,) if wanted.side else (Side.LH, Side.RH), alike))
+    return kinds
+
+
+def _of_kind(asking: Asking, wanted: Wanted, kind: _Kind) -> tuple[list[Option], list[str]]:
+    """What would meet a need in one way, and why what would not does not."""
+    by_side = [(side, *_on_side(asking, wanted, side)) for side in kind.sides]
+    refused = [said for *_, why_not in by_side for said in why_not]
+    if len(by_side) > 1:
+        return list(_pairs([(str(side), sold) for side, sold, _ in by_side])), refused
+    ((side, sold, _),) = by_side
+    alone = [option for option, _ in sold if not kind.both_alike or not side or option.grade not in ON_BOTH_SIDES]
+    return [*alone, *_with_fellows(asking, wanted, side, sold)] if len(alone) < len(sold) else alone, refused
+
+
+def _with_fellows(asking: Asking, wanted: Wanted, side: Side, sold: Sequence[Sold]) -> Iterator[Option]:
+    """Those of one side that never go on alone, each with one of the other side that stands on the same rules."""
+    other = _OTHER[side]
+    ours = [each for each in sold if each[0].grade in ON_BOTH_SIDES]
+    grounds = {ground for _, ground in ours}
+    theirs = [each for each in _on_side(asking, wanted, other)[0] if each[1] in grounds]
+    return _pairs([(str(side), ours), (str(other), theirs)])
+
+
+def _on_side(asking: Asking, wanted: Wanted, side: Side) -> tuple[list[Sold], list[str]]:
+    """The options there are on one side, and why what is not among them is not."""
+    held = list(_lines(asking, wanted, side))
+    good = [each for each in held if each.line.grade is not Grade.WONT_FIT and not each.misses]
+    refused = [each for each in held if each.line.grade is Grade.WONT_FIT or (each.misses and not good)]
+    said = [f"{' + '.join(each.line.tags)}: {'; '.join(each.misses) or each.line.say}" for each in refused]
+    return list(_options(asking.book, good)), said
+
+
+def _pairs(by_side: Sequence[tuple[str, Sequence[Sold]]]) -> Iterator[Option]:
     """A left and a right one that stand on the same rules: a long arm on one side only would be wrong on any vehicle.
 
     Where one side has none to match, the other is offered with its fellow missing.
@@ -212,30 +201,33 @@ def _together(one: Option, other: Option) -> Option:
     )
 
 
-def _sides(book: Book, wanted: Wanted) -> Sequence[Side]:
-    if wanted.side:
-        return (wanted.side,)
-    with book.read() as session:
-        sided = session.scalars(select(PartType.sided).where(PartType.name.in_(wanted.part_types))).all()
-    return (Side.LH, Side.RH) if sided and all(sided) else (Side.NONE,)
-
-
-def _lines(asking: _Asking, wanted: Wanted, side: Side) -> Iterator[AnswerLine]:
+def _lines(asking: Asking, wanted: Wanted, side: Side) -> Iterator[Put]:
     """What the yard answers for a wanted thing; off certain models each of their tags is asked about."""
-    if not wanted.off:
-        for part_type in wanted.part_types:
-            found = ask(
-                asking.book, asking.who, "", vehicle=asking.vehicle, part=part_type, side=str(side),
-                facts=asking.facts, on=asking.on, keep=False,
-            )  # fmt: skip
-            yield from (*found.answers[:MOST_OPTIONS], *found.do_not_sell[:MOST_OPTIONS])
+    facts = {**wanted.facts, **asking.facts}
+    if wanted.off:
+        for tag in _tags_off(asking.book, wanted, side):
+            try:
+                yield put_on(asking.book, tag, asking.vehicle, wants=wanted.wants, facts=facts, on=asking.on)
+            except YardError:
+                # Nothing joins this tag and the vehicle.
+                continue
         return
-    for tag in _tags_off(asking.book, wanted, side):
-        try:
-            yield why(asking.book, tag, asking.vehicle, facts=asking.facts, on=asking.on)
-        except YardError:
-            # Nothing joins this tag and the vehicle.
-            continue
+    for part_type in wanted.part_types:
+        found = ask(
+            asking.book, asking.who, "", vehicle=asking.vehicle, part=part_type, side=str(side),
+            facts=facts, wants=wanted.wants, on=asking.on, keep=False,
+        )  # fmt: skip
+        for line in found.answers[:MOST_OPTIONS]:
+            yield Put(line, _along(asking, line, facts), ())
+        yield from (Put(line, (), ()) for line in found.do_not_sell[:MOST_OPTIONS])
+        yield from (Put(line, (), line.reasons[:1]) for line in found.not_what_was_asked[:MOST_OPTIONS])
+
+
+def _along(asking: Asking, line: AnswerLine, facts: Mapping[str, str]) -> tuple[Along, ...]:
+    """The companions that an answer names without being sold as a set."""
+    if not line.companions or line.grade is Grade.SET or line.missing:
+        return ()
+    return put_on(asking.book, line.tags[0], asking.vehicle, facts=facts, on=asking.on).along
 
 
 def _tags_off(book: Book, wanted: Wanted, side: Side) -> Sequence[str]:
@@ -259,22 +251,33 @@ def _tags_off(book: Book, wanted: Wanted, side: Side) -> Sequence[str]:
         return session.scalars(query.limit(MOST_OPTIONS)).all()
 
 
-def _options(book: Book, lines: Sequence[AnswerLine]) -> Iterator[Sold]:
+def _options(book: Book, held: Sequence[Put]) -> Iterator[Sold]:
     """Answers as options, cheapest first, with the rules they stand on; a set reached from each piece is one."""
     with book.read() as session:
-        prices = _prices(session, {tag for line in lines for tag in line.tags})
-    once: dict[frozenset[str], AnswerLine] = {}
-    for line in lines:
-        once.setdefault(frozenset(line.tags), line)
-    for line in sorted(once.values(), key=lambda each: each.price_cents):
-        tags = [(tag, prices[tag]) for tag in line.tags]
-        # A lump asks its own price less that of the pieces taken off it.
-        tags[0] = (tags[0][0], tags[0][1] + line.price_cents - sum(price for _, price in tags))
-        option = Option(
-            tuple(tags), line.grade, line.operations, _missing(line), line.consequences, line.unknowns,
-            line.cautions, line.say,
-        )  # fmt: skip
-        yield option, line.stands_on
+        prices = _prices(session, {tag for each in held for tag in each.line.tags})
+    once: dict[frozenset[str], Put] = {}
+    for each in held:
+        once.setdefault(frozenset(each.line.tags), each)
+    for each in sorted(once.values(), key=lambda each: each.line.price_cents):
+        yield _option(each, prices), each.line.stands_on
+
+
+def _option(put: Put, prices: Mapping[str, int]) -> Option:
+    line = put.line
+    tags = [(tag, prices[tag]) for tag in line.tags]
+    # A lump asks its own price less that of the pieces taken off it.
+    tags[0] = (tags[0][0], tags[0][1] + line.price_cents - sum(price for _, price in tags))
+    besides = [each for each in put.along if each.tag not in line.tags]
+    return Option(
+        (*tags, *((each.tag, each.price_cents) for each in besides)),
+        line.grade,
+        line.operations,
+        _missing(line),
+        line.consequences,
+        line.unknowns,
+        tuple(dict.fromkeys((*line.cautions, *(said for each in besides for said in each.cautions)))),
+        line.say,
+    )
 
 
 def _prices(session: Session, tags: set[str]) -> dict[str, int]:

@@ -114,6 +114,70 @@ def test_a_set_is_a_plan_and_falls_short_when_a_piece_is_sold(sqlite_book: Book,
     assert short.plans[0].missing == ("nose: grille",)
 
 
+def test_companions_that_the_rules_name_come_with_a_part_whatever_its_grade(yard: Book) -> None:
+    """The casebook: 500 and 9.0 h at 90 for the thirty-tooth engine, and the three pieces for 77 besides: 1,387."""
+    (row,) = asked(yard, "engine", "08 longwagon light")
+    old = next(plan for plan in row.plans if "S306" in plan.tags)
+    assert set(old.tags) == {"S306", "S303", "S304", "S305"}
+    assert (old.grade, old.parts_cents, old.total_cents) == (Grade.NEEDS_WORK, 57_700, 138_700)
+
+
+@pytest.mark.parametrize("words", ["left and right lower arms off a heavy", "right lower arm off a heavy"])
+def test_a_longer_arm_never_goes_on_one_side_alone(yard: Book, words: str) -> None:
+    (row,) = asked(yard, words, "2008 longwagon light")
+    (plan,) = row.plans
+    assert set(plan.tags) == {"S131", "S134"}
+    assert (plan.complete, plan.total_cents) == (True, 18_500)
+
+
+def test_where_the_fellow_of_a_longer_arm_is_gone_the_plan_says_so(sqlite_book: Book, clock: Clock) -> None:
+    del clock
+    load_folder(sqlite_book, OWNER, YARD)
+    sell(sqlite_book, OWNER, Basket([Line("S134")]))
+    (row,) = asked(sqlite_book, "right lower arm off a heavy", "2008 longwagon light")
+    (plan,) = row.plans
+    assert (plan.tags, plan.missing) == (("S131",), ("front lower control arm RH: the LH one",))
+
+
+def test_an_arm_that_is_the_same_goes_on_one_side_alone(yard: Book) -> None:
+    (row,) = asked(yard, "right lower arm", "2008 longwagon light")
+    assert [set(plan.tags) for plan in row.plans] == [{"S130"}, {"S132"}, {"S131", "S134"}]
+
+
+def test_a_wanted_ratio_is_asked_of_the_axle_and_not_of_the_truck(yard: Book) -> None:
+    """The other ratio on a four-wheel truck takes the front differential along: 520 and 300."""
+    (row,) = asked(yard, "rear axle 3.73", "2008 longwagon light 4x4 3.42")
+    (plan,) = row.plans
+    assert (set(plan.tags), plan.grade, plan.total_cents) == ({"S250", "S251"}, Grade.SET, 82_000)
+    (none,) = asked(yard, "rear axle 4.10", "2008 longwagon light 4x4 3.42")
+    assert none.plans == ()
+    assert any("S252" in said and "asked was 4.10" in said for said in none.refused)
+
+
+def test_a_requirement_holds_for_what_comes_off_certain_models_too(yard: Book) -> None:
+    (row,) = asked(yard, "3.73 rear axle off a longwagon", "2008 longwagon light 4x4 3.42")
+    assert [set(plan.tags) for plan in row.plans] == [{"S250", "S251"}]
+    (big,) = asked(yard, "big tank", "2008 longwagon light")
+    assert {tag for plan in big.plans for tag in plan.tags} == {"S170"}
+
+
+def test_a_pair_of_springs_and_a_single_one_are_the_same_thing_wanted(yard: Book) -> None:
+    rows = asked(yard, "rear end", "2008 longwagon light")
+    whole = next(row for row in rows if "under the frame" in row.reading)
+    assert whole.plans
+    for plan in whole.plans:
+        assert len({"S345", "S346", "S347"} & set(plan.tags)) == 1
+        assert not any("spring" in said for said in plan.missing)
+
+
+def test_a_heavy_front_end_is_all_of_it_and_what_holds_it(yard: Book) -> None:
+    """Bars and gear belong to it: the gear is the same box, and the bars have nothing to sit in."""
+    rows = asked(yard, "heavy front end", "2008 longwagon light")
+    plan = next(row for row in rows if "under the frame" in row.reading).plans[0]
+    assert {"S131", "S134", "S101"} <= set(plan.tags)
+    assert any("torsion bar" in said and "rides on coils" in said for said in plan.missing)
+
+
 def test_what_cannot_be_read_is_told(yard: Book) -> None:
     with pytest.raises(BadInput, match="names no part"):
         asked(yard, "flibbertigib", "2008 longwagon light")
