@@ -6,9 +6,10 @@ import re
 from collections.abc import Sequence
 
 from app.book.buildtime import MONTH_WORDS, BuildTime, after, before, century, month_said, narrowed, time_said
+from app.book.everyday import COUNTS
 from app.book.settling import Reading, years_words
 from app.book.spoken import Line, figure
-from app.book.vocabulary import COUNTS, Vocabulary
+from app.book.vocabulary import Vocabulary
 from app.fit.answers import Chip
 from app.fit.vin import LENGTH
 
@@ -25,7 +26,7 @@ _TELLING = frozenset({*MONTH_WORDS, "says", "reads", "stamped", "sticker", "labe
 """Words of which one near "07/08" makes it a month, and not two years."""
 _NEAR = 5
 _COUNTED = frozenset(
-    "bolt bolts hole holes pin pins wire wires groove grooves spline splines tooth teeth lug lugs speed pieces".split()
+    "bolt bolts hole holes pin pins wire wires groove grooves spline splines tooth teeth lug lugs speed x".split()
 )
 """What a number before it counts: "10 bolt" is no year."""
 _MONTHS = {

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.book.everyday import FILLER
+from app.book.everyday import FILLER, POSITIONS
 from app.book.meanings import PartSaid, opposite
 from app.book.settling import Reading
-from app.book.spoken import Line
-from app.book.vocabulary import MODEL_FACTS, POSITIONS, Sense, Vocabulary
+from app.book.spoken import Line, figure
+from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary
 from app.fit.answers import Chip
 
 DENIALS = frozenset("no not non without isn't isnt ain't aint wasn't never minus".split())
@@ -61,6 +61,11 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
             reading.left += said.split()
         reading.mentions.word(line.word(at))
         return here + size - at
+    measure = figure(line, here) if here < len(line.said) else None
+    if measure is not None and (measure.unit or measure.fraction):
+        # What a figure is of is known when the part is: that it is not so is shown.
+        reading.left += line.said[at : here + measure.size]
+        return here + measure.size - at
     if (place := POSITIONS.get(line.word(here))) is not None:
         reading.hints.append(opposite(place))
         reading.chips.append(Chip("position", f"not {place}", line.words(at, here + 1 - at)))

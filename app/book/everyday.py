@@ -1,6 +1,31 @@
-"""Everyday words of a customer's sentence: those that say nothing of the part, and those never taken as a slip."""
+"""Words of any yard: sides, places, counts, those that say nothing of the part, and those never taken as a slip."""
 
 from __future__ import annotations
+
+SIDES = {
+    "lh": "LH", "l": "LH", "left": "LH", "driver's": "LH", "drivers": "LH", "driver": "LH", "lf": "LH", "lr": "LH",
+    "rh": "RH", "r": "RH", "right": "RH", "passenger": "RH", "passenger's": "RH", "passengers": "RH", "rf": "RH",
+    "rr": "RH", "driver side": "LH", "driver's side": "LH", "passenger side": "RH", "passenger's side": "RH",
+    "left side": "LH", "right side": "RH", "left hand": "LH", "right hand": "RH", "lhs": "LH", "rhs": "RH",
+    "lt": "LH", "rt": "RH", "pass": "RH", "drvr": "LH",
+    "fl": "LH", "fr": "RH", "rl": "LH",
+    "pass side": "RH",
+}  # fmt: skip
+"""Words for a side, as seated facing forward."""
+POSITIONS = {
+    "lf": "front", "rf": "front", "lr": "rear", "rr": "rear", "back": "rear", "front": "front", "rear": "rear",
+    "fl": "front", "fr": "front", "rl": "rear",
+    "upper": "upper", "lower": "lower", "inner": "inner", "outer": "outer",
+}  # fmt: skip
+"""Words that tell of a place on the vehicle, and the place as part names have it."""
+STICKERS = ("door sticker", "door label", "door jamb", "door plate", "door tag", "door says", "door reads")
+"""Where a date is read: no door is asked for."""
+COUNTS = {
+    "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
+    "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17,
+    "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60,
+}  # fmt: skip
+"""Numbers in words."""
 
 FILLER = frozenset(
     """a about all an and another any anything are as at be but can cheap could couldn't do does doesn't don't else ever

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
+from app.book.everyday import SIDES
 from app.book.mentions import Mention
 from app.book.schema import Fact, FactKind
 from app.book.spoken import Figure
-from app.book.vocabulary import SIDES, Sense, Vocabulary
+from app.book.vocabulary import Sense, Vocabulary
 from app.errors import BadInput
 from app.fit.lengths import parse_length
 
@@ -23,7 +24,8 @@ class PartSaid:
     `carried` is the vehicle whose nose or frame it may be; `joined` says that it was asked for with the one before,
     as in "grille and headlights"; `mentions` is how many vehicles had been spoken of;
     `denied` that it was said not to be there or not to be wanted; `touching` that nothing stood between it and the
-    part before; `counted` that a count was said before it.
+    part before; `counted` that a count was said before it,
+    `with_it` that "with" was.
     """
 
     said: str
@@ -37,6 +39,7 @@ class PartSaid:
     denied: bool = False
     touching: bool = False
     counted: bool = False
+    with_it: bool = False
 
     @property
     def asked_for(self) -> bool:
@@ -49,7 +52,15 @@ def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid |
 
     def weight(each: PartSaid) -> tuple[bool, ...]:
         unclear = len(kinds_of(each.names, vocabulary)) > 1
-        return (each.denied, bool(each.facts), each.carried is not None, unclear, not each.wanted, each.mine)
+        return (
+            each.denied,
+            bool(each.facts),
+            each.carried is not None,
+            each.with_it,
+            unclear,
+            not each.wanted,
+            each.mine,
+        )
 
     return min(parts, key=weight, default=None)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from app.book.buildtime import MONTH_WORDS
-from app.book.everyday import EVERYDAY
+from app.book.everyday import EVERYDAY, POSITIONS
 from app.book.meanings import (
     PartSaid,
     asked_with,
@@ -21,7 +21,7 @@ from app.book.meanings import (
 )
 from app.book.mentions import MOST_MODELS, Mentions, Role, carried_models
 from app.book.spoken import Figure
-from app.book.vocabulary import POSITIONS, Sense, Vocabulary
+from app.book.vocabulary import Sense, Vocabulary
 from app.book.wishes import stated_want
 from app.fit.answers import Asked, Chip, Meaning
 from app.fit.knowledge import Want

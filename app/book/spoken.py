@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from app.book.vocabulary import COUNTS, POSITIONS, SIDES, Vocabulary, joined
+from app.book.everyday import COUNTS, POSITIONS, SIDES
+from app.book.vocabulary import Vocabulary, joined
 
 _TOKEN = re.compile(
     r"w/o\b|w/|\d{4}-\d\d\b|\d+-\d+/\d+|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+"

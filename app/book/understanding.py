@@ -8,11 +8,11 @@ from dataclasses import replace
 
 from app.book.dated import BEGINNINGS, built, model_years
 from app.book.denied import denial, denied, unsure
-from app.book.everyday import FILLER
+from app.book.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
 from app.book.meanings import PartSaid, of_place
 from app.book.settling import OR, Reading, Understood, finish
 from app.book.spoken import Line, figure, heard
-from app.book.vocabulary import COUNTS, MODEL_FACTS, POSITIONS, SIDES, Sense, Vocabulary, joined
+from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.book.wishes import FIRST, wish
 from app.fit.answers import Asked, Chip
 
@@ -24,6 +24,8 @@ _VEHICLES = frozenset({"off", "from", "for", "my"})
 _Taker = Callable[[Line, int, Vocabulary, Reading], int]
 _GROUPS = {"pair": 2, "both": 2, "couple": 2, "dozen": 12}
 _TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
+_MOST_BEFORE = 3
+"""Words that may stand between "with" and what comes with a part."""
 BETWEEN = frozenset({*POSITIONS, *SIDES})
 """Words that may stand between a number and the part it counts: "two front wheels"."""
 _WANTED = frozenset({"need", "want", "wanted", "wants", "have", "sell", "looking", "got", "find"})
@@ -99,11 +101,18 @@ def _pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
     longest = size - 1
     if count is None and (named := _part_behind(line, at, vocabulary)):
         count, longest = _counted(line.word(at)), 1 + named
-    if not count or _is_phrase(line, at, vocabulary, longest):
+    if not count or _is_phrase(line, at, vocabulary, longest) or _of_another(line, at + size, vocabulary):
         return 0
     reading.quantity, reading.counting = count, True
     reading.chips.append(Chip("pieces", str(count), line.words(at, size)))
     return size
+
+
+def _of_another(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    """True when a count is of something that the yard has no name for: "both keys"."""
+    word = line.word(at)
+    known = word in FILLER or word in EVERYDAY or word in BETWEEN or word in FIRST or word in COUNTS
+    return word.isalpha() and at not in line.breaks and not known and not vocabulary.senses_at(line.bare, at)
 
 
 def _grouped(line: Line, at: int) -> tuple[int | None, int]:
@@ -300,10 +309,16 @@ def _keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voc
         mentions=len(reading.mentions.all),
         touching=touching,
         counted=reading.counting,
+        with_it=_with_it(line, span.start, reading.part_end),
     )
     reading.parts.append(part)
     reading.wanted = reading.mine = reading.counting = False
     reading.part_end = span.stop
+
+
+def _with_it(line: Line, at: int, since: int) -> bool:
+    """True when "with" stands before a part: it comes with what is asked for, or is on the vehicle."""
+    return "with" in line.meant[max(since, at - _MOST_BEFORE) : at]
 
 
 def _told_of(line: Line, at: int, vocabulary: Vocabulary) -> bool:

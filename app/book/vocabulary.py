@@ -9,34 +9,12 @@ from dataclasses import dataclass, field
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.book.everyday import EVERYDAY, FILLER
+from app.book.everyday import COUNTS, EVERYDAY, FILLER, SIDES, STICKERS
 from app.book.modelreading import read_models
 from app.book.schema import Alias, AliasKind, Fact, FactKind, Law, PartType
 from app.fit.knowledge import ModelInfo
 from app.fit.terms import Group
 
-SIDES = {
-    "lh": "LH", "l": "LH", "left": "LH", "driver's": "LH", "drivers": "LH", "driver": "LH", "lf": "LH", "lr": "LH",
-    "rh": "RH", "r": "RH", "right": "RH", "passenger": "RH", "passenger's": "RH", "passengers": "RH", "rf": "RH",
-    "rr": "RH", "driver side": "LH", "driver's side": "LH", "passenger side": "RH", "passenger's side": "RH",
-    "left side": "LH", "right side": "RH", "left hand": "LH", "right hand": "RH", "lhs": "LH", "rhs": "RH",
-    "lt": "LH", "rt": "RH", "pass": "RH", "drvr": "LH",
-    "fl": "LH", "fr": "RH", "rl": "LH",
-    "pass side": "RH",
-}  # fmt: skip
-POSITIONS = {
-    "lf": "front", "rf": "front", "lr": "rear", "rr": "rear", "back": "rear", "front": "front", "rear": "rear",
-    "fl": "front", "fr": "front", "rl": "rear",
-    "upper": "upper", "lower": "lower", "inner": "inner", "outer": "outer",
-}  # fmt: skip
-"""Words that tell of a place on the vehicle, and the place as part names have it."""
-STICKERS = ("door sticker", "door label", "door jamb", "door plate", "door tag", "door says", "door reads")
-"""Where a date is read: no door is asked for."""
-COUNTS = {
-    "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-    "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17,
-    "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60,
-}  # fmt: skip
 _SAID = {str(number): word for word, number in COUNTS.items()}
 _FIGURES = {word: figures for figures, word in _SAID.items() if word != "one"}
 MODEL_FACTS = {"weight class": "weight_class", "variant": "variant", "body style": "body_style"}

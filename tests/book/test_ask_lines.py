@@ -476,3 +476,26 @@ def test_a_bare_fraction_is_no_measure_of_another_part(vocabulary: Vocabulary) -
 def test_a_corner_is_said_in_two_letters(vocabulary: Vocabulary, said: str, side: str) -> None:
     asked = understand(f"{said} axle 08 light longwagon", vocabulary).asked
     assert (asked.part_types, str(asked.side)) == (("front half-shaft",), side)
+
+
+def test_a_count_of_what_the_yard_does_not_name_is_no_count_of_the_part(vocabulary: Vocabulary) -> None:
+    asked = understand("computer for an 08 light longwagon 5.1, have both keys", vocabulary).asked
+    assert asked.quantity is None
+    assert set(asked.not_understood) == {"both", "keys"}
+
+
+def test_what_comes_with_a_part_is_not_the_part(vocabulary: Vocabulary) -> None:
+    asked = understand("rear axle 3.73 8.4 ring light longwagon 08 w/ coil brackets", vocabulary).asked
+    assert asked.part_types == ("rear axle assembly",)
+
+
+def test_a_figure_that_is_denied_is_not_taken(vocabulary: Vocabulary) -> None:
+    asked = understand("caliper lh 08 light longwagon not the 13 inch", vocabulary).asked
+    assert "brake size" not in asked.facts
+    assert asked.not_understood == ("not", "the", "13", "inch")
+
+
+def test_a_size_in_figures_is_no_year(vocabulary: Vocabulary) -> None:
+    asked = understand("battery for 07 light tolliver 12 x 6.9 x 7.8", vocabulary).asked
+    assert asked.said_years == (2007,)
+    assert "12" in asked.not_understood
