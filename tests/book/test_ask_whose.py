@@ -176,10 +176,12 @@ def test_words_are_no_tag_ticket_or_phone(yard: Book, words: str) -> None:
 
 def test_every_tag_of_a_line_is_judged_and_what_else_was_said_is_shown(yard: Book) -> None:
     found = typed(yard, "S130 S131 zonk 08 light longwagon", on=TODAY)
-    assert found is not None and found.line is not None
+    assert found is not None
+    assert found.line is not None
     assert [(line.tags, str(line.grade)) for line in (found.line, *found.more)] == [
         (("S130",), "bolts_up"),
         (("S131",), "bolts_in"),
     ]
     assert found.asked.not_understood == ("zonk",)
-    assert found.asked.models and "zonk" in found.title
+    assert found.asked.models
+    assert "zonk" in found.title
