@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import groupby
 
@@ -26,26 +26,54 @@ from app.fit.engine import line_for
 from app.fit.knowledge import Identity, Knowledge, ModelInfo, Offer, Target, Want
 from app.fit.lines import judged
 from app.fit.rules import Op
+from app.fit.say import money
 from app.fit.sets import Stock
-from app.fit.terms import Group
+from app.fit.terms import Grade, Group
 from app.fit.values import plain
 from app.fit.wants import missed
+
+CAME_OFF = "came off one"
 
 
 @dataclass(frozen=True, slots=True)
 class FitRow:
-    """What a tag comes to on one model over a run of model years."""
+    """What a tag comes to on one model over a run of model years; `own` is the model and year it came off."""
 
     model: str
     vehicle: str
     year_from: int
     year_to: int
     line: AnswerLine
+    own: bool = False
+
+    @property
+    def only_came_off(self) -> bool:
+        """True where all there is to say is that it came off one: no rule speaks, and no design is written down."""
+        return self.own and self.line.grade is Grade.NOT_COMPARED
+
+    @property
+    def years(self) -> str:
+        """The run of years in words; one year stands alone."""
+        return str(self.year_from) if self.year_from == self.year_to else f"{self.year_from} to {self.year_to}"
+
+    @property
+    def said(self) -> str:
+        """How it fits, in the words of the counter."""
+        return CAME_OFF if self.only_came_off else self.line.grade.said
+
+    @property
+    def say(self) -> str:
+        """The sentence for a customer with such a vehicle."""
+        if not self.only_came_off:
+            return self.line.say
+        price = money(self.line.price_cents)
+        return f"It came off a {self.year_from} {self.vehicle} and is {price}; look at yours before you pay."
 
     def as_record(self) -> dict[str, object]:
         """The row as plain data."""
         years = {"from": self.year_from, "to": self.year_to}
-        return {"model": self.model, "vehicle": self.vehicle, "years": years, **self.line.as_record()}
+        said = {"model": self.model, "vehicle": self.vehicle, "years": years, "came_off": self.own}
+        return said | self.line.as_record() | {"say": self.say}
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,12 +203,16 @@ def _candidates(offer: Offer, know: Knowledge, known: Knowing) -> list[str]:
 def _by_years(
     offer: Offer, model: ModelInfo, stock: tuple[Offer, ...], know: Knowledge, known: Knowing
 ) -> Iterable[FitRow]:
-    """The model's years in runs of the same grade."""
-    judged = []
+    """The model's years in runs of the same grade; the year that a tag came off stands alone if never compared."""
+    came_off = offer.subject.identity
+    judged_years = []
     for year in range(model.year_from, model.year_to + 1):
         target = _target(offer, dict.fromkeys(Group, (Identity(model, year),)), Asked(""), known)
         if Judge(target, know).decide(offer) is not None:
-            judged.append((year, line_for(offer, target, stock, know)))
-    for _, run in groupby(judged, key=lambda each: (each[1].grade, each[1].rules)):
-        years = list(run)
-        yield FitRow(model.key, model.words, years[0][0], years[-1][0], years[0][1])
+            line = line_for(offer, target, stock, know)
+            own = came_off is not None and (came_off.model.key, came_off.year) == (model.key, year)
+            judged_years.append(FitRow(model.key, model.words, year, year, line, own))
+    for _, run in groupby(judged_years, key=lambda each: (each.line.grade, each.line.rules, each.only_came_off)):
+        first, *others = list(run)
+        years = (first, *others)
+        yield replace(first, year_to=years[-1].year_to, own=any(each.own for each in years))

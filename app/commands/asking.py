@@ -127,24 +127,21 @@ def fits(desk: Desk, tag: str, on: date | None) -> None:
 
     with desk.book() as book:
         rows = fits_what(book, tag, on=on)
-    groups, (goes, of) = in_groups(rows), counted(rows)
+    groups, count = in_groups(rows), counted(rows)
     record = {
         "tag": tag,
         "fits": [row.as_record() for row in rows],
         "groups": groups,
-        "counted": {"goes_on": goes, "of": of},
+        "counted": {"goes_on": count.goes_on, "of": count.of, "by_grade": dict(count.by_grade)},
     }
-    desk.show(record, lambda: _fit_lines(rows, groups, f"{tag} goes on {goes} of {of} models looked at"))
+    desk.show(record, lambda: _fit_lines(rows, groups, f"{tag}, {count.words}"))
 
 
 def _fit_lines(rows: Any, groups: Any, said: str) -> Iterator[str]:
     yield from lines_of([said])
     yield from lines_of(group.words for group in groups)
     if rows:
-        cells = [
-            (f"{row.year_from}-{row.year_to}", row.vehicle, row.line.grade.said, " ".join(row.line.rules), row.line.say)
-            for row in rows
-        ]
+        cells = [(row.years, row.vehicle, row.said, " ".join(row.line.rules), row.say) for row in rows]
         yield ""
         yield from table(("years", "vehicle", "fit", "rules", "say"), cells)
 

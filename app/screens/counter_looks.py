@@ -161,5 +161,5 @@ class Looks(Chips, Sets):
 def _fit_words(row: FitRow, width: int) -> str:
     years = str(row.year_from) if row.year_from == row.year_to else f"{row.year_from}-{row.year_to}"
     why = "; ".join(row.line.consequences) or ", ".join(row.line.rules)
-    columns = f"{left(years, YEARS)}{left(row.vehicle, VEHICLE)}{left(row.line.grade.said, FIT)}"
+    columns = f"{left(years, YEARS)}{left(row.vehicle, VEHICLE)}{left(row.said, FIT)}"
     return columns + clip(why, width - len(columns))

@@ -49,8 +49,27 @@ def test_what_a_tag_fits_is_said_in_groups_with_how_many_that_is(yard: Book) -> 
     assert (best.grade, best.models, best.years) == (Grade.BOLTS_UP, 2, 14)
     assert best.vehicles == ("2007 to 2013 heavy Tolliver, heavy Longwagon",)
     assert sum(group.years for group in groups) == sum(row.year_to - row.year_from + 1 for row in rows)
-    goes, of = counted(rows)
-    assert goes == len({row.model for row in rows if row.line.grade.rank < Grade.NOT_COMPARED.rank}) < of
+    count = counted(rows)
+    assert (count.goes_on, count.of) == (5, 7)
+    assert count.words == "7 models looked at: 2 bolts up; 3 bolts in, but; 2 never compared"
+
+
+def test_what_must_be_measured_first_is_no_fit_yet(yard: Book) -> None:
+    """An alternator of 105 A: whether a truck needs 145 is to be read off its own label, on every model."""
+    count = counted(fits(yard, "S295", on=TODAY))
+    assert (count.goes_on, count.of) == (0, 7)
+    assert count.words == "7 models looked at: 7 measure first"
+
+
+def test_the_vehicle_a_tag_came_off_is_told_as_what_it_is(yard: Book) -> None:
+    """Of a sunroof glass off a 2007 Tansy nothing is written down but where it came from."""
+    rows = fits(yard, "S380", on=TODAY)
+    own = next(row for row in rows if row.own)
+    assert (own.model, own.years, own.said) == ("TA1", "2007", "came off one")
+    assert "came off a 2007 Tansy" in own.say
+    first = in_groups(rows)[0]
+    assert first.words == "came off one (1 model, 1 model year): 2007 Tansy"
+    assert counted(rows).words == "3 models looked at: 1 came off one; 3 never compared"
 
 
 def test_runs_of_years_under_other_rules_are_one_run_in_words(yard: Book) -> None:
