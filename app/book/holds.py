@@ -9,7 +9,9 @@ from decimal import Decimal
 
 from sqlalchemy import select, update
 
+from app.book.behind import Behind
 from app.book.keeping import free_expired, free_hold, why_not_for_sale
+from app.book.lawful import refuse_banned, refuse_by_law
 from app.book.lumps import asking_price, pieces_on
 from app.book.money import CASH, PAID_HOW, dollars, percent_of
 from app.book.parts import find_part
@@ -55,17 +57,28 @@ class _For:
     until: datetime
 
 
-def hold(book: Book, who: Who, tag: str, name: str, phone: str = "", *, hours: Decimal | None = None) -> Held:
+def hold(
+    book: Book,
+    who: Who,
+    tag: str,
+    name: str,
+    phone: str = "",
+    *,
+    hours: Decimal | None = None,
+    behind: Behind | None = None,
+) -> Held:
     """Keep a part for somebody: a day for nothing; longer needs a deposit (see hold_longer).
 
-    A lump is held with its pieces.
+    A lump is held with its pieces. `behind` is what a word of "won't fit" stood on, where that was said.
 
     Raises:
         NotForSale: it is not free. BadInput: no name, or longer than the yard holds for nothing.
+        Refused: law forbids it, for any vehicle or for the one that was stated.
     """
     with book.write(who) as work:
         kept = _for(work, name, phone, hours)
         part = find_part(work.session, tag)
+        refuse_by_law(work, part, behind, "hold")
         row = _keep_for(work, part, kept)
         words = f"{part.tag} held for {row.name} until {say_time(kept.until)}"
         work.note("hold", part.tag, words, until=kept.until.isoformat())
@@ -73,7 +86,15 @@ def hold(book: Book, who: Who, tag: str, name: str, phone: str = "", *, hours: D
 
 
 def hold_longer(
-    book: Book, who: Who, tag: str, name: str, phone: str = "", *, days: Decimal | None = None, paid_how: str = CASH
+    book: Book,
+    who: Who,
+    tag: str,
+    name: str,
+    phone: str = "",
+    *,
+    days: Decimal | None = None,
+    paid_how: str = CASH,
+    behind: Behind | None = None,
 ) -> Held:
     """Keep a part for days against a deposit, a share of its price that comes off the final ticket.
 
@@ -81,12 +102,14 @@ def hold_longer(
 
     Raises:
         NotForSale: it is not free. BadInput: no name, longer than the yard holds, or no way to pay.
+        Refused: law forbids it, as for `hold`.
     """
     if paid_how not in PAID_HOW:
         raise BadInput(f"{paid_how!r} is no way to pay here", f"Say {', '.join(PAID_HOW)}.", place="paid")
     with book.write(who) as work:
         kept = _for_days(work, name, phone, days)
         part = find_part(work.session, tag)
+        refuse_by_law(work, part, behind, "hold")
         row = _keep_for(work, part, kept)
         row.deposit_cents = percent_of(asking_price(work.session, part), work.settings.hold_deposit_percent)
         deposit = f"{dollars(row.deposit_cents)} deposit {paid_how}"
@@ -113,6 +136,7 @@ def hold_set(
 
     Raises:
         NotForSale: one of them is not free; then none is held. BadInput: as for one, or no tag, or one twice.
+        Refused: law forbids one of them.
     """
     wanted = [clean(tag) for tag in tags]
     if not wanted or len(set(wanted)) != len(wanted):
@@ -144,6 +168,7 @@ def _keep_for(work: Work, part: Part, kept: _For) -> Hold:
     """Hold a part and the pieces that hang on it; the row of the part itself."""
     pieces = list(pieces_on(work.session, part))
     row, *_ = [_keep_one(work, each, kept) for each in (part, *pieces)]
+    refuse_banned(work, (part, *pieces), "hold")
     return row
 
 

@@ -5,7 +5,7 @@ A quote keeps nothing; it is a line of the history, open for the days the settin
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -13,8 +13,10 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.book.accepting import NOTHING_AGAINST, Acceptance, refuse_unaccepted
 from app.book.behind import Behind, read_behind
 from app.book.holds import HOLD_SET, SETS
+from app.book.lawful import refuse_banned
 from app.book.lumps import asking_price
 from app.book.money import dollars
 from app.book.parts import find_part
@@ -45,12 +47,15 @@ class SetRow:
     by: str
     state: str
     short: tuple[str, ...]
+    accepted: str = ""
 
     @property
     def words(self) -> str:
         """The set in one line."""
         gone = f", short: {'; '.join(self.short)}" if self.short else ""
-        return f"{self.kind} {self.number} for {self.name}: {' + '.join(self.tags)}, {dollars(self.price_cents)}{gone}"
+        said = f", {self.accepted}" if self.accepted else ""
+        tags = " + ".join(self.tags)
+        return f"{self.kind} {self.number} for {self.name}: {tags}, {dollars(self.price_cents)}{said}{gone}"
 
 
 def quote(
@@ -61,12 +66,16 @@ def quote(
     phone: str = "",
     *,
     price_cents: int | None = None,
+    grade: str = "",
     behind: Behind | None = None,
+    accepted: Acceptance = NOTHING_AGAINST,
 ) -> SetRow:
     """Quote tags as one, all or none, at the sum they ask or at a price for all.
 
     Raises:
-        NotFound: a tag is not ours. BadInput: no name, no tag, or one twice. Refused: one is not free to sell.
+        NotFound: a tag is not ours. BadInput: no name, no tag, or one twice.
+        Refused: one is not free to sell, law forbids it, or it won't fit or is short on the vehicle stated and
+            nobody accepted that in writing.
     """
     if not name.strip():
         raise BadInput("a quote needs a name", "Say for whom.", place="name")
@@ -77,20 +86,29 @@ def quote(
         lost = [words for part in parts if (words := _lost(work.session, part, name, work.now))]
         if lost:
             raise Refused("; ".join(lost), "Quote others.", action=QUOTE, subject=", ".join(tags))
-        asked = [asking_price(work.session, part) for part in parts]
-        prices = asked if price_cents is None else split(price_cents, asked)
-        if price_cents and not any(asked):
-            prices = [price_cents, *[0] * (len(parts) - 1)]
+        refuse_banned(work, parts, QUOTE)
+        refuse_unaccepted(work, [part.tag for part in parts], accepted, grade, behind, QUOTE)
+        prices = _prices(work.session, parts, price_cents)
         details: dict[str, Any] = {
             "number": work.number(QUOTES), "name": name.strip(), "phone": phone,
             "tags": [part.tag for part in parts], "prices": prices,
             "until": (work.now + timedelta(days=float(work.settings.quote_days))).isoformat(),
             "behind": behind.as_record() if behind else None,
+            "grade": grade, "against": accepted.against, "accepted": accepted.words.strip(),
         }  # fmt: skip
         told = f"{', '.join(details['tags'])} for {name.strip()}, {dollars(sum(prices))} all or none"
+        told = "; ".join(words for words in (told, accepted.said) if words)
         work.note(QUOTE, QUOTES, told, **details)
         work.session.flush()
         return _row(work.session, _open_quote(work.session, work.now, details["number"]), work.now)
+
+
+def _prices(session: Session, parts: Sequence[Part], price_cents: int | None) -> list[int]:
+    """What each part asks, or its share of a price for all; of those that ask nothing the first has it all."""
+    asked = [asking_price(session, part) for part in parts]
+    if price_cents is None:
+        return asked
+    return split(price_cents, asked) if any(asked) else [price_cents, *[0] * (len(parts) - 1)]
 
 
 def open_sets(book: Book) -> tuple[SetRow, ...]:
@@ -126,13 +144,18 @@ def sell_quote(book: Book, who: Who, number: int, paid_how: str = "cash", slip: 
         line = _open_quote(work.session, work.now, number)
         kept = line.details
         behind = read_behind(kept["behind"]) if kept.get("behind") else None
+        grade = kept.get("grade") or (str(Grade.SET) if len(kept["tags"]) > 1 else "")
         lines = [
-            Line(tag, price, grade=str(Grade.SET) if len(kept["tags"]) > 1 else "", behind=behind)
+            Line(tag, price, grade=grade, behind=behind, accepted=_accepted(kept))
             for tag, price in zip(kept["tags"], kept["prices"], strict=True)
         ]
         sold = sell_in(work, Basket(lines, customer=kept["name"], paid_how=paid_how, slip=slip))
         _close(work, line, f"sold on ticket {sold.number}")
         return sold
+
+
+def _accepted(kept: Mapping[str, Any]) -> Acceptance:
+    return Acceptance(kept.get("against", ""), kept.get("accepted", ""))
 
 
 def _close(work: Work, line: History, why: str) -> str:
@@ -198,6 +221,7 @@ def _set_row(line: History, kind: str, price_cents: int, lost: Sequence[str]) ->
         by=line.by,
         state=str(Grade.SET_SHORT) if short else WHOLE,
         short=short,
+        accepted=_accepted(kept).said,
     )
 
 

@@ -9,9 +9,11 @@ from decimal import Decimal
 
 from sqlalchemy import delete, select, update
 
+from app.book.accepting import NOTHING_AGAINST, Acceptance, refuse_unaccepted
 from app.book.behind import Behind, fit_details
 from app.book.bench.blocking import free_again
 from app.book.keeping import hold_again, keep, taken_up_deposits
+from app.book.lawful import refuse_banned
 from app.book.lumps import asking_price, pieces_on
 from app.book.money import CASH, PAID_HOW, dollars, percent_of
 from app.book.numbers import new_tag
@@ -35,7 +37,8 @@ from app.errors import BadInput, NotFound, Refused
 class Line:
     """A part on a ticket, with what was said about its fit; price None takes the asking price.
 
-    `behind` is what the word of fit stood on; a return that did not fit asks for it.
+    `behind` is what the word of fit stood on; a return that did not fit asks for it. `accepted` is what speaks
+    against the part on the vehicle stated, with the customer's words that accept it.
     """
 
     tag: str
@@ -44,6 +47,7 @@ class Line:
     said: str = ""
     old_one_in: bool = False
     behind: Behind | None = None
+    accepted: Acceptance = NOTHING_AGAINST
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +69,8 @@ def sell(book: Book, who: Who, basket: Basket) -> SoldRow:
 
     Raises:
         NotForSale: a part is sold, held for somebody else, blocked or missing; no money is asked for.
-        Refused: the discount is over the counter's limit.
+        Refused: the discount is over the counter's limit, law forbids a part, or it won't fit or is short on the
+            vehicle stated and nobody accepted that in writing.
         BadInput: an empty basket, an unknown way to pay.
     """
     with book.write(who) as work:
@@ -102,7 +107,8 @@ def pay_ticket(book: Book, who: Who, number: int, paid_how: str, slip: str = "")
     """Take the money for a draft; its parts leave the stock.
 
     Raises:
-        NotFound: no such ticket. Refused: it is paid or voided already. NotForSale: a part is gone.
+        NotFound: no such ticket. Refused: it is paid or voided already, or law forbids a part by now.
+        NotForSale: a part is gone.
     """
     _check_payment(paid_how)
     with book.write(who) as work:
@@ -208,6 +214,9 @@ def _add_lines(work: Work, ticket: SaleTicket, basket: Basket) -> list[SaleLine]
     # In one order for everybody, so that two tickets with the same parts cannot wait for each other.
     for part in sorted(parts, key=lambda each: each.id):
         keep(work, part, basket.customer)
+    refuse_banned(work, parts, "sell")
+    for line in basket.lines:
+        refuse_unaccepted(work, [clean(line.tag)], line.accepted, line.grade, line.behind, "sell")
     rows = part_rows(work.session, parts)
     lines = [
         SaleLine(
@@ -216,7 +225,7 @@ def _add_lines(work: Work, ticket: SaleTicket, basket: Basket) -> list[SaleLine]
             part_id=part.id,
             words=_line_words(row, line),
             grade=line.grade,
-            said=line.said,
+            said="; ".join(words for words in (line.said, line.accepted.said) if words),
             price_cents=asking_price(work.session, part) if line.price_cents is None else line.price_cents,
             core_cents=0 if line.old_one_in else part.core_cents,
             keeps_until=work.now + keeps,
@@ -274,10 +283,13 @@ def split(amount: int, weights: Sequence[int]) -> list[int]:
 
 
 def _keep_again(work: Work, ticket: SaleTicket) -> None:
-    """A line that ran out of time takes its part back if nobody else has it."""
+    """A line that ran out of time takes its part back if nobody else has it and law still allows it."""
     for line in work.session.scalars(select(SaleLine).where(SaleLine.ticket_id == ticket.id)):
+        part = work.session.get_one(Part, line.part_id)
+        if ticket.state is TicketState.DRAFT:
+            # A test or a check may have run out since; what the card terminal has taken is recorded all the same.
+            refuse_banned(work, [part], "sell")
         if not line.live:
-            part = work.session.get_one(Part, line.part_id)
             keep(work, part, ticket.customer)
             line.live = True
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from app.commands.desk import Desk, YardCommand, given
-from app.commands.kinds import HOURS, MONEY, PERCENT, TICKET
+from app.commands.kinds import FACT, HOURS, MONEY, PERCENT, TICKET
 from app.commands.paper import draw_to
 from app.commands.show import lines_of, money, pairs, sums, table, when
 from app.errors import BadInput
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from app.book.sales import Line
     from app.book.tickets import SoldRow
     from app.book.work import Book
+    from app.fit.answers import AnswerLine
 
 
 @click.command(cls=YardCommand)
@@ -27,18 +28,23 @@ if TYPE_CHECKING:
 @click.option("--name", required=True, metavar="TEXT", help="For whom.")
 @click.option("--phone", default="", metavar="TEXT", help="How to reach them.")
 @click.option("--hours", type=HOURS, help="For how long; as long as the yard holds for nothing, else.")
+@click.option("--vehicle", default="", metavar="WORDS", help="For which vehicle; what law forbids on it is not held.")
 @click.pass_obj
-def hold(desk: Desk, tag: str, name: str, phone: str, hours: Decimal | None) -> None:
+def hold(desk: Desk, tag: str, name: str, phone: str, hours: Decimal | None, vehicle: str) -> None:
     """Hold a part for somebody.
+
+    What law forbids to sell is not held either.
 
     \b
     Example:
       donorbook --by C1 hold P7K3M83 --name "R. Ash" --phone 555-0142 --hours 4
     """
+    from app.book.accepting import stood_on
     from app.book.holds import hold as hold_part
 
     with desk.at("counter") as (book, who):
-        held = hold_part(book, who, tag, name, phone, hours=hours)
+        found = _on_vehicle(book, tag, vehicle, {}) if vehicle else None
+        held = hold_part(book, who, tag, name, phone, hours=hours, behind=stood_on(found))
     desk.show(held, lambda: lines_of([f"{held.tag} is held for {held.name} until {when(held.until)}"]))
 
 
@@ -73,6 +79,13 @@ def release(desk: Desk, tag: str, why: str) -> None:
     "--said", multiple=True, metavar="[TAG=]TEXT", help="What was said about the fit; it goes on the receipt."
 )
 @click.option("--vehicle", default="", metavar="WORDS", help="For which vehicle; what its fit stands on is kept.")
+@click.option("--fact", "facts", multiple=True, type=FACT, help="What is known of that vehicle.")
+@click.option(
+    "--accepted",
+    multiple=True,
+    metavar="[TAG=]TEXT",
+    help="The customer's written words that it won't fit or is short; they stand on the ticket.",
+)
 @click.option("--paid", "paid_how", default="cash", show_default=True, metavar="HOW", help="cash, card or check.")
 @click.option("--slip", metavar="TEXT", help="Number of the card slip or the check.")
 @click.option("--receipt", type=click.Path(path_type=Path), metavar="FILE", help="Draw the receipt as .png or .pdf.")
@@ -81,38 +94,75 @@ def sell(desk: Desk, /, tags: tuple[str, ...], receipt: Path | None, **said: Any
     """Sell one part or more on one ticket and take the money.
 
     Tax is on the parts after discount, never on core charges, and is rounded once for the ticket. With one tag
-    its name may be left out of --price, --grade and --said.
+    its name may be left out of --price, --grade, --said and --accepted. What law forbids is not sold; what won't
+    fit the vehicle stated, or is short of a piece there, only against the customer's written acceptance. A part
+    that others make a set with is sold with a warning.
 
     \b
     Examples:
       donorbook --by C1 sell P7K3M83 --paid cash --receipt receipt.pdf
+      donorbook sell P7K3M83 --vehicle "08 longwagon light" --accepted "has his own harness, R. Ash"
       donorbook sell P7K3M83 P7K3M9U --price P7K3M83=70 --customer "R. Ash" --paid card --slip 0412
     """
     from app.book.sales import Basket
     from app.book.sales import sell as sell_parts
+    from app.book.spoiling import spoils
 
     lines = _basket_lines(tags, said)
-    badge, vehicle = said.pop("discount_by"), said.pop("vehicle")
+    badge, vehicle, facts = said.pop("discount_by"), said.pop("vehicle"), dict(said.pop("facts"))
     with desk.at("counter") as (book, who):
         if vehicle:
-            lines = [_for_vehicle(book, line, vehicle) for line in lines]
+            lines = _for_vehicle(book, lines, vehicle, facts)
         allowed = _badge(book, badge) if badge else {}
+        spoiled = spoils(book, tags)
         sold = sell_parts(book, who, Basket(lines=lines, **allowed, **given(said)))
         drawn = draw_to(book, "receipt", sold.tag, receipt) if receipt else None
-    desk.show({"ticket": sold, "receipt": drawn} if drawn else {"ticket": sold}, lambda: sold_lines(sold, drawn))
+    record = {"ticket": sold, "warnings": list(spoiled)} | ({"receipt": drawn} if drawn else {})
+    desk.show(record, lambda: _sold(sold, drawn, spoiled))
 
 
-def _for_vehicle(book: Book, line: Line, vehicle: str) -> Line:
-    """A line with what its fit stands on; where nothing joins it and the vehicle, as it is."""
+def _sold(sold: SoldRow, drawn: Path | None, spoiled: Sequence[str]) -> Iterator[str]:
+    yield from lines_of(spoiled, "warning: ")
+    yield from sold_lines(sold, drawn)
+
+
+def _for_vehicle(book: Book, lines: Sequence[Line], vehicle: str, facts: Mapping[str, str]) -> list[Line]:
+    """Lines with what their fit stands on and what speaks against it; as it is where nothing joins the two.
+
+    The grade that was said stands, but not over one of "won't fit".
+    """
+    from app.fit.terms import Grade
+
+    answers = {line.tag: _on_vehicle(book, line.tag, vehicle, facts) for line in lines}
+    sets = [each.tags for each in answers.values() if each is not None and each.grade is Grade.SET]
+    whole = {tag for tags in sets if set(tags) <= set(answers) for tag in tags}
+    return [_as_answered(line, answers[line.tag], in_set=line.tag in whole) for line in lines]
+
+
+def _as_answered(line: Line, answer: AnswerLine | None, *, in_set: bool) -> Line:
+    """A line with what its answer says; a piece of a set that is on the ticket whole is right as that."""
+    from app.book.accepting import against
     from app.book.behind import behind
+    from app.fit.terms import Grade
+
+    if answer is None:
+        return line
+    if in_set:
+        return replace(line, grade=line.grade or str(Grade.SET), behind=behind(answer))
+    accepted = replace(line.accepted, against=against(answer))
+    grade = line.grade if line.grade and answer.grade is not Grade.WONT_FIT else str(answer.grade)
+    return replace(line, grade=grade, behind=behind(answer), accepted=accepted)
+
+
+def _on_vehicle(book: Book, tag: str, vehicle: str, facts: Mapping[str, str]) -> AnswerLine | None:
+    """What a part comes to on a vehicle; None where nothing joins the two."""
     from app.book.reverse import why
     from app.fit.engine import NotCompared
 
     try:
-        answer = why(book, line.tag, vehicle)
+        return why(book, tag, vehicle, facts=facts)
     except NotCompared:
-        return line
-    return replace(line, grade=line.grade or str(answer.grade), behind=behind(answer))
+        return None
 
 
 def _badge(book: Book, code: str) -> dict[str, Any]:
@@ -123,15 +173,24 @@ def _badge(book: Book, code: str) -> dict[str, Any]:
 
 
 def _basket_lines(tags: Sequence[str], said: dict[str, Any]) -> list[Line]:
+    from app.book.accepting import Acceptance
     from app.book.sales import Line
 
     names = [tag.upper() for tag in tags]
     price = {tag: MONEY.convert(typed, None, None) for tag, typed in _by_tag(names, said.pop("prices"), "--price")}
     grade = dict(_by_tag(names, said.pop("grades"), "--grade"))
     words = dict(_by_tag(names, said.pop("said"), "--said"))
+    accepted = dict(_by_tag(names, said.pop("accepted"), "--accepted"))
     old_in = {_on_ticket(names, tag, "--old-one-in") for tag in said.pop("old_one_in")}
     return [
-        Line(tag, price.get(tag), grade=_grade(grade.get(tag, "")), said=words.get(tag, ""), old_one_in=tag in old_in)
+        Line(
+            tag,
+            price.get(tag),
+            grade=_grade(grade.get(tag, "")),
+            said=words.get(tag, ""),
+            old_one_in=tag in old_in,
+            accepted=Acceptance(words=accepted.get(tag, "")),
+        )
         for tag in names
     ]
 

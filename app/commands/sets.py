@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -15,7 +15,6 @@ from app.commands.kinds import FACT, HOURS, MONEY
 from app.commands.show import lines_of, listed, money, table, when
 
 if TYPE_CHECKING:
-    from app.book.behind import Behind
     from app.book.quotes import SetRow
     from app.book.work import Book
     from app.fit.answers import AnswerLine
@@ -72,6 +71,9 @@ def _set_lines(line: AnswerLine) -> Iterator[str]:
 @click.option("--price", "price_cents", type=MONEY, help="For all together, instead of what they ask.")
 @click.option("--vehicle", default="", metavar="WORDS", help="With one tag: the set it needs on this vehicle.")
 @click.option("--fact", "facts", multiple=True, type=FACT, help="What is known of that vehicle.")
+@click.option(
+    "--accepted", default="", metavar="TEXT", help="The customer's written words that it won't fit or is short."
+)
 @click.pass_obj
 def quote(
     desk: Desk,
@@ -81,8 +83,12 @@ def quote(
     price_cents: int | None,
     vehicle: str,
     facts: tuple[tuple[str, str], ...],
+    accepted: str,
 ) -> None:
     """Quote tags as one, all or none. It keeps nothing; the setting quote_days says how long it stands.
+
+    What won't fit the vehicle stated, or is short of a piece there, has no price until the customer accepts that in
+    writing.
 
     \b
     Examples:
@@ -92,21 +98,27 @@ def quote(
     from app.book.quotes import quote as quote_set
 
     with desk.at("counter") as (book, who):
-        wanted, behind = _of_vehicle(book, tags, vehicle, facts)
-        row = quote_set(book, who, wanted, name, phone, price_cents=price_cents, behind=behind)
+        wanted, fit = _of_vehicle(book, tags, vehicle, facts, accepted)
+        row = quote_set(book, who, wanted, name, phone, price_cents=price_cents, **fit)
     desk.show({"quote": row}, lambda: lines_of([row.words]))
 
 
 def _of_vehicle(
-    book: Book, tags: tuple[str, ...], vehicle: str, facts: Sequence[tuple[str, str]]
-) -> tuple[tuple[str, ...], Behind | None]:
+    book: Book, tags: tuple[str, ...], vehicle: str, facts: Sequence[tuple[str, str]], accepted: str
+) -> tuple[tuple[str, ...], dict[str, Any]]:
     """The tags as typed, or the set that the one tag needs on a vehicle, with what its fit stands on."""
     if not vehicle:
-        return tags, None
+        return tags, {}
+    from app.book.accepting import Acceptance, against
     from app.book.behind import behind
 
     line = _line(book, tags[0], vehicle, facts)
-    return (line.tags if len(tags) == 1 else tags), behind(line)
+    missing = Acceptance(against(line), accepted)
+    return (line.tags if len(tags) == 1 else tags), {
+        "grade": str(line.grade),
+        "behind": behind(line),
+        "accepted": missing,
+    }
 
 
 @sets.command(cls=YardCommand)
