@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import date, datetime
+from dataclasses import replace
+from datetime import date
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -13,12 +13,13 @@ from app.book.bearing import Bearing, bearing
 from app.book.buildtime import narrowed
 from app.book.knowing import Knowing, knowing
 from app.book.offers import Gathered, Search
-from app.book.schema import Ask, Model, PartType, Want
+from app.book.schema import Ask, Model, PartType
 from app.book.serving import serving
-from app.book.settling import OR, Understood, in_order, years_words
+from app.book.settling import OR, Understood, in_order
 from app.book.stated import stated_facts
 from app.book.times import local_day
 from app.book.understanding import understand, with_pick
+from app.book.vocabulary import MODEL_FACTS
 from app.book.whose import identities, settled
 from app.book.wishes import of_part, stated_want
 from app.book.work import Book, Who
@@ -68,6 +69,25 @@ def ask(
     return found
 
 
+def answer_again(
+    session: Session, known: Knowing, words: str, stated: Asked, facts: Mapping[str, str], day: date
+) -> Answer:
+    """Answer words once more with the parts, the vehicles and the side that were settled then.
+
+    Raises:
+        BadInput: a fact the yard does not know any more.
+    """
+    understood = _with_stated(session, words, known, "", "", str(stated.side), facts, ())
+    asked = understood.asked
+    asked = replace(
+        asked,
+        part_types=stated.part_types or asked.part_types,
+        models=stated.models or asked.models,
+        year=stated.year or asked.year,
+    )
+    return _answer(session, known, replace(understood, asked=asked), day)
+
+
 def _with_stated(
     session: Session,
     words: str,
@@ -80,7 +100,11 @@ def _with_stated(
 ) -> Understood:
     stated_wants = [want for text in wants if (want := stated_want(text, known.vocabulary)) is not None]
     loose = [text for text in wants if stated_want(text, known.vocabulary) is None]
-    line = " ".join(word for word in (words, vehicle, *loose) if word)
+    facts = stated_facts(facts, known)
+    # What the list of models keeps says which vehicle it is, wherever that is said.
+    traits = [facts.pop(name) for name in MODEL_FACTS if name in facts]
+    vehicle = " ".join((vehicle, *traits)) if vehicle else ""
+    line = " ".join(word for word in (words, vehicle or " ".join(traits), *loose) if word)
     understood = understand(line, known.vocabulary)
     asked = replace(understood.asked, words=words or line)
     if vehicle:
@@ -89,7 +113,6 @@ def _with_stated(
         asked = _with_part(asked, known, part)
     if side:
         asked = replace(asked, side=_side(side))
-    facts = stated_facts(facts, known)
     if said_side := facts.pop("side", ""):
         asked = replace(asked, side=_side(said_side))
     if facts.get("built"):
@@ -277,69 +300,3 @@ def _keep(book: Book, who: Who, found: Answer) -> None:
         work.note(
             "ask", f"ask {number}", f"{asked.words}: {len(found.answers)} found{f', best {best}' if best else ''}"
         )
-
-
-@dataclass(frozen=True, slots=True)
-class WantRow:
-    """A want as it is called back."""
-
-    number: int
-    words: str
-    name: str
-    phone: str
-    most_cents: int | None
-    made_at: datetime
-    open: bool
-
-
-def write_want(
-    book: Book, who: Who, found: Answer, name: str, phone: str = "", most_cents: int | None = None
-) -> WantRow:
-    """Keep an ask that found nothing good for when the part comes in.
-
-    Raises:
-        BadInput: neither a name nor a phone number to call.
-    """
-    if not name.strip() and not phone.strip():
-        raise BadInput("nobody to call", "Write a name or a phone number.", place="name")
-    asked = found.asked
-    with book.write(who) as work:
-        types = work.session.scalars(select(PartType.id).where(PartType.name.in_(asked.part_types))).all()
-        models = work.session.scalars(select(Model.id).where(Model.key.in_(asked.models))).all()
-        row = Want(
-            number=work.number("wants"),
-            words=asked.words,
-            part_type_id=types[0] if types else None,
-            model_id=models[0] if models else None,
-            year=asked.year,
-            side=str(asked.side),
-            facts=_told(asked),
-            name=name.strip(),
-            phone=phone.strip(),
-            most_cents=most_cents,
-            made_at=work.now,
-        )
-        work.session.add(row)
-        work.note("want", f"want {row.number}", f"{asked.words} for {name or phone}")
-        work.session.flush()
-        return _want_row(row)
-
-
-def _told(asked: Asked) -> dict[str, str]:
-    """The facts of an ask; among them when it was built, and its years where several are left open."""
-    built = {"built": asked.built} if asked.built else {}
-    years = {"year": years_words(asked.said_years)} if asked.year is None and asked.years else {}
-    return {**asked.facts, **built, **years}
-
-
-def wants(book: Book, *, open_only: bool = True, limit: int = 200) -> tuple[WantRow, ...]:
-    """The newest wants first."""
-    query = select(Want).order_by(Want.number.desc()).limit(limit)
-    if open_only:
-        query = query.where(Want.open)
-    with book.read() as session:
-        return tuple(_want_row(row) for row in session.scalars(query))
-
-
-def _want_row(row: Want) -> WantRow:
-    return WantRow(row.number, row.words, row.name, row.phone, row.most_cents, row.made_at, row.open)

@@ -76,10 +76,15 @@ class RuleSheet:
 
 
 def rules(book: Book, *, like: str = "", part: str = "", state: RuleState | None = None, limit: int = PAGE) -> RulePage:
-    """Rules by code; `like` are words of its code or its why, `part` a part type."""
+    """Rules by code; `like` are words of its code, its why or its parts, `part` a part type."""
     narrowed: list[ColumnElement[bool]] = []
     for word in like.lower().split():
-        narrowed.append(or_(func.lower(Rule.code) == word, func.lower(Rule.why).contains(word, autoescape=True)))
+        of_part = func.lower(PartType.name).contains(word, autoescape=True) | func.lower(PartType.wider).contains(
+            word, autoescape=True
+        )
+        types = select(RuleType.rule_id).join(PartType, PartType.id == RuleType.part_type_id).where(of_part)
+        of_rule = func.lower(Rule.why).contains(word, autoescape=True)
+        narrowed.append(or_(func.lower(Rule.code) == word, of_rule, Rule.id.in_(types)))
     if part:
         speaks = exists().where(
             RuleType.rule_id == Rule.id, PartType.id == RuleType.part_type_id, func.lower(PartType.name) == part.lower()

@@ -7,12 +7,14 @@ from collections.abc import Mapping
 from app.book.buildtime import time_said
 from app.book.knowing import Knowing
 from app.book.settling import OR
+from app.book.vocabulary import MODEL_FACTS
 from app.errors import BadInput
 from app.fit.knowledge import FactInfo, Kind
-from app.fit.values import plain, same
+from app.fit.values import millimeters, number, plain, same
 
-BESIDE = ("built", "plant", "side")
+BESIDE = ("built", "plant", "side", *MODEL_FACTS)
 """What is no fact of the yard's list and may be stated like one."""
+_FIGURES = {Kind.NUMBER: "a number", Kind.COUNT: "a whole number", Kind.LENGTH: "a length"}
 _YES_NO = {"yes": "yes", "y": "yes", "true": "yes", "no": "no", "n": "no", "false": "no"}
 
 
@@ -20,7 +22,8 @@ def stated_facts(facts: Mapping[str, str], known: Knowing) -> dict[str, str]:
     """The facts with their values as the yard writes them.
 
     Raises:
-        BadInput: there is no fact of that name, or its value is none of a closed list; the place is the name.
+        BadInput: there is no fact of that name, or its value is none of a closed list or no figure where it takes
+            one; the place is the name.
     """
     names = {plain(name): name for name in (*known.facts, *BESIDE)}
     found: dict[str, str] = {}
@@ -29,12 +32,14 @@ def stated_facts(facts: Mapping[str, str], known: Knowing) -> dict[str, str]:
         if name is None:
             raise BadInput(f"there is no fact {said!r}", "Take a fact the yard asks for.", place=said)
         info = known.facts.get(name)
-        found[name] = _value(info, value.strip()) if info is not None else _beside(name, value.strip())
+        found[name] = _value(info, value.strip()) if info is not None else _beside(name, value.strip(), known)
     return found
 
 
-def _beside(name: str, value: str) -> str:
-    """A build month or time as it is kept; a plant or side as it is."""
+def _beside(name: str, value: str, known: Knowing) -> str:
+    """A build month or time as it is kept; what the list of models keeps as it is there; a plant or side as it is."""
+    if name in MODEL_FACTS:
+        return _of_models(name, value, known)
     if name != "built" or not value:
         return value
     time = time_said(value)
@@ -43,11 +48,21 @@ def _beside(name: str, value: str) -> str:
     return time.said
 
 
+def _of_models(name: str, value: str, known: Knowing) -> str:
+    kept = [each for trait, each in known.vocabulary.models_of if trait == name]
+    meant = next((each for each in kept if plain(each) == plain(value)), "")
+    if not meant:
+        raise BadInput(f"{name} cannot be {value!r}", f"Say {' or '.join(sorted(kept)[:8])}.", place=name)
+    return meant
+
+
 def _value(info: FactInfo, value: str) -> str:
     if info.kind is Kind.YES_NO:
         if value.lower() not in _YES_NO:
             raise BadInput(f"{info.name} cannot be {value!r}", "Say yes or no.", place=info.name)
         return _YES_NO[value.lower()]
+    if info.kind in _FIGURES:
+        return _figure(info, value)
     if info.kind is not Kind.CHOICE or not info.choices:
         return value
     meant = [next((choice for choice in info.choices if same(choice, each)), "") for each in value.split(OR)]
@@ -55,3 +70,21 @@ def _value(info: FactInfo, value: str) -> str:
         choices = " or ".join(info.choices)
         raise BadInput(f"{info.name} cannot be {value!r}", f"Say {choices}.", place=info.name)
     return OR.join(meant)
+
+
+def _figure(info: FactInfo, value: str) -> str:
+    """A figure as it was said, each one of several left open; one that was not said at all is left as it is."""
+    if value and not all(_is_figure(info.kind, each.strip()) for each in value.split(OR)):
+        unit = f" of {info.unit}" if info.unit else ""
+        example = f", such as {info.choices[0]}" if info.choices else ""
+        raise BadInput(
+            f"{info.name} cannot be {value!r}", f"Say {_FIGURES[info.kind]}{unit}{example}.", place=info.name
+        )
+    return value
+
+
+def _is_figure(kind: Kind, said: str) -> bool:
+    if kind is Kind.LENGTH:
+        return millimeters(said) is not None
+    figure = number(said)
+    return figure is not None and figure >= 0 and (kind is Kind.NUMBER or figure.denominator == 1)

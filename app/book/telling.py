@@ -18,13 +18,14 @@ from app.book.understanding import understand
 from app.book.work import Book
 from app.errors import BadInput, NotFound
 from app.fit.knowledge import FactInfo, Kind
+from app.fit.reasons import fact_words
 from app.fit.rules import End, Rule
 from app.fit.terms import Group
 from app.fit.worlds import BUILT_IN
 
 ALWAYS = {
-    "built": ("month", "Which month stands on the door sticker?"),
-    "plant": ("words", "Which letter stands in place 11 of the VIN?"),
+    "built": ("month", f"What is {fact_words('built')}?"),
+    "plant": ("words", f"What is {fact_words('plant')}?"),
     "side": ("choice", "Left or right, sitting in it?"),
 }
 """What is no fact of the yard's list and may still decide: how it is read, and the words that ask."""
@@ -97,7 +98,8 @@ def _of_the_whole(known: Knowing, group: Group) -> set[str]:
     return {
         name
         for name, info in known.facts.items()
-        if info.group is group and info.kind is Kind.CHOICE and name not in on_parts
+        # What can be one thing only tells no vehicle from another.
+        if info.group is group and info.kind is Kind.CHOICE and len(info.choices) != 1 and name not in on_parts
     }
 
 

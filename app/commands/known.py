@@ -61,9 +61,9 @@ def parts(desk: Desk) -> None:
 
 
 @click.command(cls=YardCommand)
-@click.argument("part_type", metavar="PART-TYPE")
+@click.argument("words", nargs=-1, required=True, metavar="PART-TYPE")
 @click.pass_obj
-def facts(desk: Desk, part_type: str) -> None:
+def facts(desk: Desk, words: tuple[str, ...]) -> None:
     """List every fact that can change an answer for a part.
 
     Each with its choices and the words that ask for it. Any of them can be stated with --fact to "donorbook ask".
@@ -71,12 +71,13 @@ def facts(desk: Desk, part_type: str) -> None:
 
     \b
     Examples:
-      donorbook facts "front lower control arm"
+      donorbook facts front lower control arm
       donorbook facts lca --json
     """
     from app.book.harvest import part_type as known_type
     from app.book.telling import telling_facts, types_named
 
+    part_type = " ".join(words)
     with desk.book() as book:
         types = types_named(book, part_type)
         row, facts = known_type(book, types[0]), telling_facts(book, part_type)

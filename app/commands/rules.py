@@ -51,7 +51,7 @@ def rules() -> None:
 @click.option("--limit", default=200, type=LIMIT, show_default=True, help="How many at most.")
 @click.pass_obj
 def rule_list(desk: Desk, words: tuple[str, ...], part: str, state: Enum | None, limit: int) -> None:
-    """List rules; words of their code or their why narrow the list.
+    """List rules; words of their code, their why or their parts narrow the list.
 
     \b
     Examples:

@@ -73,7 +73,7 @@ def test_the_check_says_what_is_wrong_and_with_what_status(desk: Desk) -> None:
     assert result.exit_code == 1
     found = json.loads(result.stdout)
     assert found["sound"] is False
-    assert found["counts"] == {"contradiction": 1, "one way only": 8}
+    assert found["counts"] == {"contradiction": 2, "one way only": 13}
     odd = next(each for each in found["findings"] if each["kind"] == "contradiction")
     assert (odd["code"], odd["other"]) == ("R27", "R110")
     assert "hub plug" in odd["example"]
@@ -84,6 +84,10 @@ def test_the_check_says_what_is_wrong_and_with_what_status(desk: Desk) -> None:
 
 def test_closing_one_of_two_at_odds_makes_the_check_sound(desk: Desk) -> None:
     desk.says("rules", "close", "R110", "--reason", "each part has its own rule now")
+    (left,) = json.loads(desk.run("rules", "check", "--kind", "contradiction", "--json").stdout)["findings"]
+    assert (left["code"], left["other"]) == ("R73", "R74")
+    assert '"measure first" stands' in left["words"]
+    desk.says("rules", "close", "R74", "--reason", "pins counted on both, seven each")
     assert desk.run("rules", "check", "--kind", "contradiction").exit_code == 0
 
 

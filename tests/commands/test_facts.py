@@ -1,0 +1,77 @@
+"""Facts of a part, and facts stated beside the words: one list, one wording, values that can be. Invented data."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.commands.desk import Desk
+from tests.support.books import copy_file
+
+CASEBOOK = Path(__file__).parents[1] / "casebook"
+ASK = ("ask", "--no-keep", "--on", "2026-03-04")
+
+
+@pytest.fixture(scope="module")
+def desk(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Desk:
+    """A desk over the casebook's yard."""
+    found = Desk(str(copy_file(sqlite_template, tmp_path_factory.mktemp("facts") / "yard.book")))
+    found.says("load", str(CASEBOOK))
+    return found
+
+
+def telling(desk: Desk, *words: str) -> dict[str, dict[str, Any]]:
+    return {each["fact"]: each for each in desk.record("facts", *words)["facts"]}
+
+
+def test_a_part_of_several_words_needs_no_quotes(desk: Desk) -> None:
+    assert desk.record("facts", "front", "hub") == desk.record("facts", "front hub")
+
+
+def test_what_can_be_one_thing_only_is_no_fact_that_changes_an_answer(desk: Desk) -> None:
+    """Every steering box has the same bolt pattern, so that it tells no hub from another; the place of a tank does."""
+    hub = telling(desk, "front hub")
+    assert "steering bolt pattern" not in hub
+    assert {"hub plug", "ring teeth", "tank place", "built", "plant", "side"} <= set(hub)
+
+
+@pytest.mark.parametrize("fact", ["hub plug", "built"])
+def test_a_fact_is_asked_for_in_the_words_by_which_it_is_listed(desk: Desk, fact: str) -> None:
+    found = desk.record(*ASK, "left front hub 2007 tolliver light 4x4")
+    asked = {each["fact"]: each["words"] for each in found["questions"]}
+    assert asked[fact] == telling(desk, "front hub")[fact]["question"]
+
+
+@pytest.mark.parametrize(
+    ("stated", "expected"),
+    [
+        ("tank gallons=lots", "number of gal"),
+        ("wheel diameter=big", "length of in"),
+        ("ring teeth=48.5", "whole number"),
+        ("weight class=pink", "heavy or light"),
+    ],
+)
+def test_a_value_that_cannot_be_is_refused_with_what_was_expected(desk: Desk, stated: str, expected: str) -> None:
+    refusal = desk.refusal(*ASK, "tank 08 longwagon", "--fact", stated)
+    assert refusal["place"] == stated.partition("=")[0]
+    assert expected in refusal["remedy"]
+
+
+@pytest.mark.parametrize("stated", ["tank gallons=26", "tank gallons=26 gal", "wheel diameter=16 1/2"])
+def test_figures_are_taken_as_they_are_said(desk: Desk, stated: str) -> None:
+    name, _, value = stated.partition("=")
+    assert desk.record(*ASK, "tank 08 longwagon", "--fact", stated)["asked"]["facts"][name] == value
+
+
+@pytest.mark.parametrize("words", [("tank 08 longwagon",), ("tank", "--vehicle", "08 longwagon")])
+def test_the_weight_class_may_be_stated_by_its_name(desk: Desk, words: tuple[str, ...]) -> None:
+    by_fact = desk.record(*ASK, *words, "--fact", "weight class=Light")
+    assert by_fact["asked"]["vehicle"] == ["WL2"]
+    assert ("weight class", "light") in [(chip["field"], chip["value"]) for chip in by_fact["asked"]["chips"]]
+
+
+def test_rules_are_found_by_their_part(desk: Desk) -> None:
+    assert [row["code"] for row in desk.record("rules", "list", "blower")["rules"]] == ["R78", "R79", "R110"]
+    assert [row["code"] for row in desk.record("rules", "list", "blower", "twin")["rules"]] == ["R110"]
