@@ -15,6 +15,7 @@ from app.commands.show import lines_of, listed, money, table, when
 
 if TYPE_CHECKING:
     from app.book.typed import Typed
+    from app.book.wanting import WantRow
     from app.fit.answers import Answer
 
 SIDE = OneOf("side", "app.fit.terms:Side")
@@ -164,46 +165,79 @@ def _understood(said: dict[str, Any]) -> dict[str, Any]:
 @_ask_options
 @click.option("--name", required=True, metavar="TEXT", help="Who wants it.")
 @click.option("--phone", default="", metavar="TEXT", help="How to reach them.")
-@click.option("--most", "most_cents", type=MONEY, help="The most they would pay, in dollars.")
+@click.option("--most", "most_cents", type=MONEY, help="The most they would pay, in dollars; else as the words say.")
+@click.option("--as-said", is_flag=True, help="Keep words of which no part is understood.")
 @click.pass_obj
-def want(desk: Desk, /, words: tuple[str, ...], name: str, phone: str, most_cents: int | None, **said: Any) -> None:
+def want(
+    desk: Desk,
+    /,
+    words: tuple[str, ...],
+    name: str,
+    phone: str,
+    most_cents: int | None,
+    as_said: bool,
+    **said: Any,
+) -> None:
     """Write down what a customer wants, for when it comes in.
 
-    The words are read as for "donorbook ask".
+    The words are read as for "donorbook ask". Where they can mean several parts or vehicles, the want keeps all of
+    them; "donorbook wants" says which tags answer it.
 
     \b
     Example:
       donorbook want 09 longwagon transfer case --name "R. Ash" --phone 555-0142 --most 450
     """
     from app.book.asking import ask as ask_yard
-    from app.book.asking import write_want
+    from app.book.wanting import write_want
 
     with desk.at("counter") as (book, who):
         answer = ask_yard(book, who, " ".join(words), keep=False, **_understood(said))
-        row = write_want(book, who, answer, name, phone, most_cents)
-    desk.show(row, lambda: lines_of([f"want {row.number}: {row.words}, for {row.name}"]))
+        row = write_want(book, who, answer, name, phone, most_cents, as_said=as_said)
+    desk.show(row, lambda: _written(row))
+
+
+def _written(row: WantRow) -> Iterator[str]:
+    """A want as it was understood."""
+    yield from lines_of([f"want {row.number}: {row.words}, for {row.name}"])
+    wishes = (*row.wishes, f"{row.pieces} pieces" if row.pieces else "", _paid(row))
+    yield from lines_of(
+        words for words in (" or ".join(row.parts), " or ".join(row.vehicles), ", ".join(filter(None, wishes))) if words
+    )
+
+
+def _paid(row: WantRow) -> str:
+    return f"pays {money(row.most_cents)} at most" if row.most_cents else ""
 
 
 @click.command(cls=YardCommand)
 @click.pass_obj
 def wants(desk: Desk) -> None:
-    """List the open wants.
+    """List the open wants, each with the tags that answer it now.
 
     \b
     Example:
       donorbook wants
     """
-    from app.book.asking import wants as all_wants
+    from app.book.wanting import wants as all_wants
 
     with desk.book() as book:
-        rows = all_wants(book)
+        rows = all_wants(book, look=True)
     desk.show({"wants": rows}, lambda: _want_lines(rows))
 
 
 def _want_lines(rows: Any) -> Iterator[str]:
     if rows:
         cells = [
-            (str(row.number), when(row.made_at), row.name, row.phone, money(row.most_cents), row.words) for row in rows
+            (
+                str(row.number),
+                when(row.made_at),
+                row.name,
+                row.phone,
+                money(row.most_cents),
+                row.words,
+                " ".join(row.here),
+            )
+            for row in rows
         ]
-        yield from table(("want", "since", "name", "phone", "most", "words"), cells, figures=[0, 4])
+        yield from table(("want", "since", "name", "phone", "most", "words", "here now"), cells, figures=[0, 4])
     yield listed(len(rows), "want")

@@ -61,6 +61,7 @@ def harvest(desk: Desk, /, vehicle: str, part_type: str, **said: Any) -> None:
     from app.book.facts import Seen
     from app.book.harvest import Doubtful, Harvest
     from app.book.harvest import harvest as harvest_part
+    from app.book.wanting import callers
 
     said["facts"] = {name: Seen(value, tool) for name, value, tool in said["facts"]}
     said["sure"] = frozenset(said["sure"])
@@ -70,7 +71,11 @@ def harvest(desk: Desk, /, vehicle: str, part_type: str, **said: Any) -> None:
         except Doubtful as doubt:
             doubt.remedy = f"Check it; if it is so, add --sure {doubt.field}."
             raise
-    desk.show(part_record(row), lambda: [*part_lines(row), *_next_steps(row)])
+        waiting = callers(book, row.tag)
+    desk.show(
+        {**part_record(row), "wanted": list(waiting)},
+        lambda: [*part_lines(row), *lines_of(each.call for each in waiting), *_next_steps(row)],
+    )
 
 
 def _next_steps(row: PartRow) -> list[str]:

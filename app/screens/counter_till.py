@@ -8,12 +8,12 @@ from pathlib import Path
 
 from textual.message import Message
 
-from app.book.asking import write_want
 from app.book.holds import hold, hold_longer, release_hold
 from app.book.people import who_is
 from app.book.sales import Basket, drop_ticket, mark_unrecorded, pay_ticket, start_ticket, void_ticket
 from app.book.schema import TicketState
 from app.book.tickets import SoldRow, open_tickets, ticket, unprinted_tickets
+from app.book.wanting import write_want
 from app.book.work import Book, Who
 from app.errors import YardError
 from app.fit.answers import Answer, AnswerLine

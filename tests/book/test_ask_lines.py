@@ -12,13 +12,14 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
-from app.book.asking import ask, write_want
+from app.book.asking import ask
 from app.book.buildtime import narrowed, time_said
 from app.book.knowing import knowing
 from app.book.schema import Want
 from app.book.sheets import load_folder
 from app.book.understanding import understand
 from app.book.vocabulary import Vocabulary
+from app.book.wanting import write_want
 from app.book.work import Book, Who, open_book
 from app.errors import BadInput
 from app.fit.answers import Answer, Asked
