@@ -81,17 +81,13 @@ def write_want(
         said = f"no part is understood in {asked.words!r}"
         raise BadInput(said, "Say which part, or keep the words as they were said.", place="as_said")
     with book.write(who) as work:
-        types = dict(
-            work.session.execute(select(PartType.name, PartType.id).where(PartType.name.in_(parts))).tuples().all()
-        )
-        models = dict(
-            work.session.execute(select(Model.key, Model.id).where(Model.key.in_(asked.models))).tuples().all()
-        )
+        types = {row.name: row.id for row in work.session.scalars(select(PartType).where(PartType.name.in_(parts)))}
+        models = work.session.scalars(select(Model.id).where(Model.key.in_(asked.models))).all()
         row = Want(
             number=work.number("wants"),
             words=asked.words,
             part_type_id=next(iter(types.values())) if len(types) == 1 else None,
-            model_id=next(iter(models.values())) if len(models) == 1 else None,
+            model_id=models[0] if len(models) == 1 else None,
             year=asked.year,
             side=str(asked.side),
             facts=_told(asked, [each for each in parts if each in types]),

@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 from textual.widgets import Input
 
-from app.book.asking import wants
 from app.book.finding import part
 from app.book.history import history
 from app.book.schema import Standing
 from app.book.sheets import load_folder
 from app.book.tickets import ticket
+from app.book.wanting import wants
 from app.book.work import Book
 from app.screens import counter_ask
 from app.screens.app import Donorbook

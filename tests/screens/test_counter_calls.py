@@ -15,10 +15,10 @@ from typing import Any
 import pytest
 from textual.widgets import Input
 
-from app.book.asking import wants
 from app.book.finding import part
 from app.book.schema import Standing
 from app.book.sheets import load_folder
+from app.book.wanting import wants
 from app.book.work import Book
 from app.fit.answers import AnswerLine
 from app.screens.app import Donorbook
