@@ -68,6 +68,7 @@ class Question:
     """One look, count or measurement that would change the answer, in the customer's words.
 
     `choices` are values as a fact takes them; a build month is asked for by the times that tell ("before 2009-01").
+    `splits` is how many lines an answer settles, where answers differ the most that one of them does.
     """
 
     fact: str
@@ -89,9 +90,9 @@ class WorkLine:
 class AnswerLine:
     """One answer: the tags that go together, the grade, and everything it stands on; money in cents.
 
-    `missing` names the companions that are not in stock; `stands_on` are the rules of the grade itself,
-    `chain` the links of one (a turned one ends with " back"),
-    `models` and `year` the vehicle it was given for, as far as it is known.
+    `missing` names the companions that are not in stock and the pieces gone from a lump; `stands_on` are the rules of
+    the grade itself, `chain` the links of one (a turned one ends with " back"), `models` and `year` the vehicle it was
+    given for, as far as it is known.
     """
 
     tags: tuple[str, ...]

@@ -41,7 +41,7 @@ def answer_from(asked: Asked, target: Target, source: Source, know: Knowledge) -
     # Lots are put to a count from all there are.
     most = PAGE if target.quantity is None else len(source.candidates)
     ranking.fill(most)
-    writer = Writer(target, know)
+    writer = Writer(target, know, asked)
     answers = _listed(ranking.met(most), target, writer)
     missing = _listed(ranking.missing(most), target, writer, wants=True)
     if target.quantity is not None:

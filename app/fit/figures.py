@@ -4,33 +4,90 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from fractions import Fraction
+from functools import lru_cache
 
 from app.fit.decide import Decision
 from app.fit.knowledge import Identity, Known, Subject, Target
 from app.fit.outcomes import Outcome
 from app.fit.rules import Consequence
-from app.fit.values import number
+from app.fit.tape import TapeOutcome
+from app.fit.values import number, same, within
 from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, worlds
 
 DIFFERENCE, PERCENT, OURS = "difference", "percent", "ours"
+_NUMBERS = re.compile(r"\d[\d,]*(?:\.\d+)?")
 _UNIT = re.compile(r"^\s*[-+]?[\d,.]+\s*(.*)$")
 
 
-def figure_of(each: Consequence, decision: Decision, target: Target) -> str:
-    """The number with its unit; the stated amount where it cannot be worked out, else empty."""
-    if not each.fact or not each.worked_out:
-        return each.amount
-    ours = _of_part(each.fact, decision)
-    theirs = _of_target(each.fact, decision.main, target) if each.worked_out != OURS else ours
+class Figures:
+    """The numbers in what is said of parts for one target; what the book has of a vehicle is looked up once."""
+
+    def __init__(self, target: Target) -> None:
+        self._target = target
+        self._book: dict[tuple[str, int], tuple[Known | None, Outcome]] = {}
+
+    def of(self, each: Consequence, why: str, decision: Decision) -> tuple[str, str] | None:
+        """The number with its unit, and the customer's own reading where that is another; None if nothing differs.
+
+        The number is worked out with the customer's reading, which beats the book. Where the words, or the rule's
+        `why`, quote the book's figure, it is the book's, so that what is said of one thing agrees. One that cannot be
+        worked out is the stated amount, else empty.
+        """
+        if not each.fact or not each.worked_out:
+            return each.amount, ""
+        ours = _of_part(each.fact, decision)
+        if each.worked_out == OURS:
+            return _between(each, ours, ours) or "", ""
+        reading, quoted = self._target.facts.get(each.fact), _numbers(each.words, why)
+        if reading is None or quoted:
+            book = self._of_book(each.fact, decision.main)
+            by_book = _between(each, ours, book)
+            if reading is None:
+                return (by_book, "") if by_book is not None else None
+            if _is_quoted(by_book, book, quoted):
+                return by_book or "", "" if book is not None and _agree(reading, book) else reading.value
+        figure = _between(each, ours, reading)
+        return (figure, "") if figure is not None else None
+
+    def _of_book(self, name: str, outcome: Outcome) -> Known | None:
+        key = (name, id(outcome))
+        if key not in self._book:
+            # The outcome is kept along, so that no other takes its place in memory.
+            self._book[key] = (_of_book(name, outcome, self._target), outcome)
+        return self._book[key][0]
+
+
+def _between(each: Consequence, ours: Known | None, theirs: Known | None) -> str | None:
+    """The number between two; None where the two are the same."""
     a, b = _figure(ours), _figure(theirs)
     if ours is None or a is None or b is None:
         return each.amount
     unit = _unit(ours.value) or _unit(each.amount)
     if each.worked_out == OURS:
         return f"{_said(a, unit)} {unit}".strip()
+    if a == b:
+        return None
     if each.worked_out == PERCENT:
         return f"{abs(a / b - 1) * 100:.1f} % {'more' if a > b else 'less'}" if b else each.amount
     return f"{_said(abs(a - b), unit)} {unit}".strip()
+
+
+@lru_cache(maxsize=4096)
+def _numbers(*texts: str) -> frozenset[Fraction | None]:
+    """The numbers in some texts."""
+    return frozenset(number(each) for text in texts for each in _NUMBERS.findall(text))
+
+
+def _is_quoted(by_book: str | None, book: Known | None, quoted: frozenset[Fraction | None]) -> bool:
+    """Whether the book's figure is among numbers, or what is worked out with it."""
+    figures = {number(by_book) if by_book else None, number(book.value) if book is not None else None}
+    return bool(quoted & (figures - {None}))
+
+
+def _agree(one: Known, other: Known) -> bool:
+    outcome = within(one.value, one.u_mm, other.value, other.u_mm, "0")
+    return same(one.value, other.value) if outcome is None else outcome is not TapeOutcome.DOES_NOT_FIT
 
 
 def _of_part(name: str, decision: Decision) -> Known | None:
@@ -39,13 +96,15 @@ def _of_part(name: str, decision: Decision) -> Known | None:
     return found or _there(name, decision.main.part) or _only(name, subject.identity, decision.main.part)
 
 
-def _of_target(name: str, outcome: Outcome, target: Target) -> Known | None:
-    if name in target.facts:
-        return target.facts[name]
+def _of_book(name: str, outcome: Outcome, target: Target) -> Known | None:
+    """What the vehicle has in this world by what is known of its model, whatever the customer reads on it."""
     key = outcome.target["model"].value if "model" in outcome.target else ""
     every = (each for group in target.identities.values() for each in group)
     identity = next((each for each in every if each.model.key == key), None)
-    return _there(name, outcome.target) or _only(name, identity, outcome.target)
+    if name not in target.facts:
+        return _there(name, outcome.target) or _only(name, identity, outcome.target)
+    rest = {fact: known for fact, known in outcome.target.items() if fact != name}
+    return _only(name, identity, rest)
 
 
 def _there(name: str, world: World) -> Known | None:

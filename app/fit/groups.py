@@ -109,7 +109,7 @@ def _counted(part: Offer) -> str:
 def _short(row: Row, wanted: int) -> Row:
     line, parts = row
     told = f"{_pieces(row)} of {wanted}"
-    say = f"I've only {told}: {money(line.price_cents)} for those."
+    say = f"I've only {told}. No price until you accept in writing to be short of the rest."
     if _pieces(row) > wanted:
         told = f"{_pieces(row)} for {wanted}"
         say = f"That lot is sold whole, {told}: {money(line.price_cents)}."

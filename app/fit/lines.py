@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.fit.answers import AnswerLine, WorkLine
+from app.fit.answers import AnswerLine, Asked, WorkLine
 from app.fit.candidates import Standing, price_of, standing, worst_of
 from app.fit.closure import Link
 from app.fit.decide import Decision
+from app.fit.figures import Figures
 from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.making import record
 from app.fit.merging import Merged, merge_grades
+from app.fit.opens import Open, open_of
 from app.fit.outcomes import Outcome
 from app.fit.reasons import (
+    chain_words,
     companion_words,
     consequences,
     evidence_of,
@@ -21,7 +24,6 @@ from app.fit.reasons import (
     reasons,
     rules_of,
     stands_on,
-    unknowns,
 )
 from app.fit.rules import Companion
 from app.fit.say import Saying, money, say
@@ -33,7 +35,10 @@ Rank = tuple[int, Standing]
 
 @record(frozen=True, slots=True)
 class Judged:
-    """A decision with its set and price: all that ranking needs, before any words are made."""
+    """A decision with its set and price: all that ranking needs, before any words are made.
+
+    `short` says that in some world it is right only as a set, of which a piece is missing.
+    """
 
     decision: Decision
     grade: Grade
@@ -41,6 +46,7 @@ class Judged:
     company: Company
     parts: tuple[Offer, ...]
     price_cents: int
+    short: bool = False
 
 
 def judged(decision: Decision, stock: Stock) -> Judged:
@@ -51,9 +57,10 @@ def judged(decision: Decision, stock: Stock) -> Judged:
     needed = companions_of(outcome)
     company = gather(offer, outcome, stock) if needed else ALONE
     # A needed companion that is missing makes it short in every world whose rules ask for it.
-    grade = merge_grades({_with_company(offer, each, stock) for each in decision.outcomes})
+    grades = [_with_company(offer, each, stock) for each in decision.outcomes]
+    grade = merge_grades(set(grades))
     parts = _in_order(offer, company, needed) if grade is Grade.SET else (offer,)
-    return Judged(decision, grade, needed, company, parts, price_of(parts))
+    return Judged(decision, grade, needed, company, parts, price_of(parts), Grade.SET_SHORT in grades)
 
 
 def _with_company(offer: Offer, outcome: Outcome, stock: Stock) -> Grade:
@@ -76,28 +83,44 @@ class _Explained:
     rules: tuple[str, ...]
     evidence: tuple[str, ...]
     operations: tuple[WorkLine, ...]
-    unknowns: tuple[str, ...]
+    open: Open
     stands_on: tuple[str, ...]
     chain: tuple[str, ...]
+    by_way: str
 
 
 class Writer:
     """Puts judged parts into words; what is said of several alike is made once."""
 
-    def __init__(self, target: Target, know: Knowledge) -> None:
+    def __init__(self, target: Target, know: Knowledge, asked: Asked | None = None) -> None:
         self._target = target
         self._know = know
+        self._figures = Figures(target)
+        self._unsaid = "" if target.identities else _unsaid(asked)
         self._vehicles: dict[Group | None, tuple[tuple[str, ...], int | None]] = {}
-        self._explained: dict[int, tuple[_Explained, Merged]] = {}
+        self._explained: dict[tuple[int, Grade], tuple[_Explained, Merged]] = {}
 
     def line(self, row: Judged, misses: Sequence[str] = ()) -> AnswerLine:
         """The line in words; `misses` are the stated requirements it does not meet."""
         decision, parts = row.decision, row.parts
-        told = consequences(decision, self._target)
+        told = consequences(decision, self._figures)
         models, year = self._vehicle(decision.offer)
-        known = self._explain(decision)
+        known = self._explain(decision, row.grade)
         names = tuple([each.name for each in parts])
-        saying = Saying(decision, decision.main, money(row.price_cents), row.company, told, known.operations, names)
+        saying = Saying(
+            decision,
+            decision.main,
+            money(row.price_cents),
+            row.company,
+            told,
+            known.operations,
+            names,
+            known.open,
+            self._target.facts,
+            self._unsaid,
+            known.by_way,
+            row.short,
+        )
         return AnswerLine(
             tags=tuple([each.tag for each in parts]),
             names=names,
@@ -115,10 +138,10 @@ class Writer:
             operations=known.operations,
             companions=companion_words(row.company, row.needed),
             consequences=told,
-            unknowns=known.unknowns,
+            unknowns=known.open.unknowns,
             cautions=_cautions(parts, decision.main),
             facts=decision.offer.facts,
-            missing=tuple([f"{each.part_type} {each.side}".strip() for each in row.company.missing]),
+            missing=_missing(row),
             stands_on=known.stands_on,
             chain=known.chain,
             models=models,
@@ -135,22 +158,41 @@ class Writer:
             self._vehicles[group] = (models, years.pop() if len(years) == 1 else None)
         return self._vehicles[group]
 
-    def _explain(self, decision: Decision) -> _Explained:
-        key = id(decision.merged)
+    def _explain(self, decision: Decision, grade: Grade) -> _Explained:
+        key = (id(decision.merged), grade)
         if key not in self._explained:
             outcome = decision.main
             explained = _Explained(
                 reasons(decision),
                 rules_of(decision),
                 evidence_of(decision),
-                operations(outcome),
-                unknowns(decision, self._know.facts),
+                # Work is not told for what is not sold.
+                operations(outcome) if grade is not Grade.WONT_FIT else (),
+                open_of(decision, grade, self._target, self._know),
                 stands_on(outcome),
                 tuple(map(_link_words, outcome.chain)),
+                chain_words(outcome.chain, self._know.models) if outcome.chain else "",
             )
             # What it was made of is kept along, so that nothing else takes its place in memory.
             self._explained[key] = (explained, decision.merged)
         return self._explained[key][0]
+
+
+def _missing(row: Judged) -> tuple[str, ...]:
+    """The companions that are not in stock, and the pieces gone from what is sold as a lump."""
+    missing = [f"{each.part_type} {each.side}".strip() for each in row.company.missing]
+    missing += [name for each in row.parts for name, _ in each.gone_pieces]
+    return tuple(dict.fromkeys(missing)) if missing else ()
+
+
+def _unsaid(asked: Asked | None) -> str:
+    """What is amiss with the vehicle as it was said, where it is none that the book has."""
+    if asked is None:
+        return "the vehicle is not known"
+    strange = next((chip.value for chip in asked.chips if chip.field == "unknown vehicle"), "")
+    if strange:
+        return strange
+    return "make and model are not said" if asked.said_years else "year, make and model are not said"
 
 
 def _link_words(link: Link) -> str:

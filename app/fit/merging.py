@@ -12,7 +12,7 @@ from app.fit.sets import companions_of, had_already
 from app.fit.terms import Grade
 from app.fit.worlds import NO_SUCH, OTHER_PLANT, World
 
-PLANT = "plant"
+BUILT, PLANT = "built", "plant"
 MODEL = "model"
 """Which of several models the target is decides like a fact of it."""
 Finding = tuple[World, TargetClass, Outcome]
@@ -26,7 +26,7 @@ class Merged:
     """What a part comes to over all worlds: the grade, why, and which facts would decide.
 
     `kin` is False across families, where what was never compared is not shown; `in_company` says whether any outcome
-    asks for companions.
+    asks for companions. What it was merged from is kept in `found` and `match`, for those who ask what would decide.
     """
 
     grade: Grade
@@ -34,6 +34,8 @@ class Merged:
     main: Outcome
     kin: bool
     in_company: bool
+    found: Sequence[Finding]
+    match: Match
     target_facts: tuple[str, ...] = ()
     part_facts: tuple[str, ...] = ()
     by_target: ByValue = field(default_factory=dict)
@@ -51,22 +53,38 @@ def merged(found: Sequence[Finding], match: Match, *, kin: bool) -> Merged | Non
     main = next((each for each in told if each.grade is grade), None) or min(told, key=lambda each: each.grade.rank)
     in_company = any(map(companions_of, told))
     if grade is not Grade.MEASURE:
-        return Merged(grade, told, main, kin, in_company)
+        return Merged(grade, told, main, kin, in_company, found, match)
     theirs, ours, by_target = _deciding(found, match)
-    return Merged(grade, told, main, kin, in_company, theirs, ours, by_target)
+    return Merged(grade, told, main, kin, in_company, found, match, theirs, ours, by_target)
 
 
 def _deciding(found: Sequence[Finding], match: Match) -> tuple[tuple[str, ...], tuple[str, ...], ByValue]:
     """The facts of the target and of the part that would decide, and the grades under each value of the target's."""
     case = match.case
     by_target = _with_others(_by_value(_of_target(found), case.asked.facts), case.scope.plants)
-    looked_at = {name: values for name, values in by_target.items() if name not in case.asked.facts - case.scope.facts}
+    looked_at = _looked_at(by_target, match)
     by_part = _by_value(((ours, outcome.grade) for ours, _, outcome in found), match.scope.facts)
     theirs, ours = deciding(looked_at), deciding(by_part)
     if not theirs and not ours:
         every = [(ours, world, outcome) for ours, theirs, outcome in found for world in theirs.members]
         theirs, ours = deciding_together(every, looked_at, 1), deciding_together(every, by_part, 0)
     return theirs, ours, by_target
+
+
+def deciders(merged: Merged) -> tuple[tuple[str, ...], tuple[str, ...], ByValue]:
+    """The facts of the target and of the part by which the grade goes, whatever it is, with the grades by the target's.
+
+    Only facts that rules look at are among these.
+    """
+    if merged.grade is Grade.MEASURE:
+        return merged.target_facts, merged.part_facts, _looked_at(merged.by_target, merged.match)
+    theirs, ours, by_target = _deciding(merged.found, merged.match)
+    return theirs, ours, _looked_at(by_target, merged.match)
+
+
+def _looked_at(by_target: ByValue, match: Match) -> ByValue:
+    only_tells = match.case.asked.facts - match.case.scope.facts
+    return {name: values for name, values in by_target.items() if name not in only_tells}
 
 
 def merge_grades(grades: set[Grade]) -> Grade:
@@ -103,7 +121,7 @@ def _of_target(found: Sequence[Finding]) -> Iterator[tuple[World, Grade]]:
 def _by_value(graded: Iterable[tuple[World, Grade]], names: Iterable[str]) -> ByValue:
     """For each open fact of one end, the grades under each of its values."""
     table: dict[str, dict[str, set[Grade]]] = {}
-    every = (*names, "built", PLANT, MODEL)
+    every = (*names, BUILT, PLANT, MODEL)
     for world, grade in graded:
         for name in every:
             known = world.get(name)

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import pairwise
 
 from app.fit.answers import WorkLine
+from app.fit.closure import Link, models_named
 from app.fit.conditions import Finding, Truth
 from app.fit.decide import Decision
-from app.fit.figures import figure_of
-from app.fit.knowledge import FactInfo, Target
+from app.fit.figures import Figures
+from app.fit.knowledge import ModelInfo
 from app.fit.merging import MODEL
 from app.fit.outcomes import Outcome
 from app.fit.resolve import Fire
 from app.fit.rules import Companion, Consequence, End, Operation, RuleKind, Way
 from app.fit.sets import Company
+from app.fit.values import plain
 
+MOST_MODELS = 3
+"""Of more models than these it is not said which they are."""
 QUIET = frozenset({"model", "part type", "year"})
 """Facts that every reader takes for granted."""
 
@@ -39,6 +44,11 @@ def whys(outcome: Outcome) -> str:
     return "; ".join(dict.fromkeys(word for word in said if word))
 
 
+def listed(phrases: Sequence[str], last: str = " and ") -> str:
+    """Phrases in a row, the last with an "and"."""
+    return f"{', '.join(phrases[:-1])}{last}{phrases[-1]}" if len(phrases) > 1 else "".join(phrases)
+
+
 def operations(outcome: Outcome) -> tuple[WorkLine, ...]:
     """The work of all rules that speak, each line once."""
     return tuple(dict.fromkeys(WorkLine(each.work, each.hours, each.by_whom) for each in operations_of(outcome)))
@@ -51,19 +61,23 @@ def operations_of(outcome: Outcome) -> Iterator[Operation]:
         yield from (each for each in fire.rule.operations if each.way in ways)
 
 
-def consequences(decision: Decision, target: Target) -> tuple[str, ...]:
+def consequences(decision: Decision, figures: Figures) -> tuple[str, ...]:
     """What works differently, each with its number as stated or worked out from the two."""
-    outcome = decision.main
-    said = [_consequence(each, decision, target) for fire in fires(outcome) for each in fire.rule.consequences]
+    rules = [fire.rule for fire in fires(decision.main)]
+    said = [_consequence(each, rule.why, decision, figures) for rule in rules for each in rule.consequences]
     return tuple(dict.fromkeys(words for words in said if words))
 
 
-def _consequence(each: Consequence, decision: Decision, target: Target) -> str:
-    """A consequence in words; empty where its number is not known."""
-    figure = figure_of(each, decision, target)
+def _consequence(each: Consequence, why: str, decision: Decision, figures: Figures) -> str:
+    """A consequence in words; empty where its number is not known, or where nothing differs."""
+    found = figures.of(each, why, decision)
+    if found is None:
+        return ""
+    figure, reading = found
+    by_book = f" by the book, yours reads {reading}" if reading else ""
     if "{n}" in each.words:
-        return " ".join(each.words.replace("{n}", figure).split()) if figure else ""
-    return f"{each.words} ({figure})" if figure and figure not in each.words else each.words
+        return f"{' '.join(each.words.replace('{n}', figure).split())}{by_book}" if figure else ""
+    return f"{each.words} ({figure}){by_book}" if figure and figure not in each.words else f"{each.words}{by_book}"
 
 
 def reasons(decision: Decision) -> tuple[str, ...]:
@@ -148,15 +162,32 @@ def _missing_words(each: Companion) -> str:
     return f"{each.part_type}{side}: not in stock{f', or {each.or_else}' if each.or_else else ''}"
 
 
-def unknowns(decision: Decision, facts: Mapping[str, FactInfo]) -> tuple[str, ...]:
-    """What would have to be known, of the customer's vehicle and of our part."""
-    theirs = [_ask_words(name, facts) for name in decision.target_facts]
-    ours = [f"look at ours: {name}" for name in decision.merged.part_facts]
-    return tuple(dict.fromkeys([*theirs, *ours]))
+def chain_words(chain: Sequence[Link], models: Mapping[str, ModelInfo]) -> str:
+    """A chain in a sentence: how many links, and the vehicles by way of which it goes, where rules name them."""
+    between = [_models_between(one, other) for one, other in pairwise(chain)]
+    by_way = [any_model(keys, models) if 0 < len(keys) <= MOST_MODELS else "another vehicle" for keys in between]
+    return f"by chain, {len(chain)} links, by way of {' and '.join(by_way)}"
 
 
-def _ask_words(name: str, facts: Mapping[str, FactInfo]) -> str:
-    if name == MODEL:
-        return "which model it is"
-    info = facts.get(name)
-    return info.question if info is not None and info.question else fact_words(name)
+def _models_between(one: Link, other: Link) -> tuple[str, ...]:
+    """The models that the vehicle between two links may be; empty where neither names any."""
+    ends = [(link, end, models_named(link.conditions, end)) for link, end in ((one, End.TARGET), (other, End.PART))]
+    named = [models for _, _, models in ends if models is not None]
+    every = [key for link, end, _ in ends for each in link.at(end) if each.fact == MODEL for key in each.values]
+    both = frozenset.intersection(*named) if named else frozenset()
+    return tuple({plain(key): key for key in every if plain(key) in both}.values())
+
+
+def any_model(keys: Iterable[str], models: Mapping[str, ModelInfo]) -> str:
+    """Models as they are said, each with its article; the key of one of which nothing is known."""
+    words = [models[key].words if key in models else key for key in keys]
+    return " or ".join(dict.fromkeys(map(with_article, words)))
+
+
+def with_article(words: str) -> str:
+    """A noun with its article, as it sounds: an Osier, a one-ton."""
+    start = words[:3].lower()
+    return f"{'an' if start[:1] in tuple('aeiou') and start not in _SOUND_LIKE_W_OR_Y else 'a'} {words}"
+
+
+_SOUND_LIKE_W_OR_Y = frozenset({"one", "uni", "use", "eur"})

@@ -2,26 +2,34 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
+from functools import lru_cache
 
 from app.fit.answers import WorkLine
 from app.fit.conditions import Finding, Truth
 from app.fit.decide import Decision
-from app.fit.knowledge import Offer
+from app.fit.knowledge import Known, Offer
+from app.fit.laws import TypeLaw
 from app.fit.making import record
-from app.fit.merging import MODEL, merge_grades
+from app.fit.opens import Open
 from app.fit.outcomes import Outcome
-from app.fit.reasons import fact_words, fires, whys
-from app.fit.rules import Evidence, Rule, RuleState
+from app.fit.reasons import fires, listed, whys, with_article
+from app.fit.rules import Evidence, Rule
 from app.fit.sets import Company
-from app.fit.terms import Grade
-from app.fit.values import unit_of
+from app.fit.terms import Grade, Hazard
+from app.fit.values import same, unit_of
 
 
 @record(frozen=True, slots=True)
 class Saying:
-    """All that a sentence is made of; `price` is in words already."""
+    """All that a sentence is made of; `price` is in words already.
+
+    `open` is what would have to be known, `facts` what is known of the customer's vehicle, `vehicle` what is amiss
+    with what was said of it, `by_way` the chain in words. `short` says that a set is short, in whichever world it is
+    asked for.
+    """
 
     decision: Decision
     outcome: Outcome
@@ -29,7 +37,12 @@ class Saying:
     company: Company
     told: tuple[str, ...]
     work: tuple[WorkLine, ...]
-    names: tuple[str, ...] = ()
+    names: tuple[str, ...]
+    open: Open
+    facts: Mapping[str, Known]
+    vehicle: str
+    by_way: str
+    short: bool
 
     @property
     def offer(self) -> Offer:
@@ -57,13 +70,15 @@ def hours(lines: Sequence[WorkLine]) -> Decimal:
 
 
 def say(grade: Grade, saying: Saying) -> str:
-    """The sentence to say for a grade."""
-    return _SAID[grade](saying)
+    """The sentence to say for a grade; of a lump also what is gone from it."""
+    said = _SAID[grade](saying)
+    gone = saying.decision.offer.gone_pieces
+    return f"{said} Gone from it: {' and '.join(name for name, _ in gone)}." if gone else said
 
 
 def _off(offer: Offer) -> str:
-    model = offer.subject.identity.model.words if offer.subject.identity else offer.donor
-    return f"off {'an' if model[:1].lower() in 'aeiou' else 'a'} {model}"
+    identity = offer.subject.identity
+    return f"off {with_article(identity.model.words if identity else offer.donor)}"
 
 
 def _shelf(offer: Offer) -> str:
@@ -77,7 +92,7 @@ def _shelf(offer: Offer) -> str:
 def _bolts_up(saying: Saying) -> str:
     offer = saying.offer
     core = f" and {money(offer.core_cents)} core" if offer.core_cents else ""
-    chain = f" by way of {len(saying.outcome.chain)} others" if saying.outcome.chain else ""
+    chain = f" {saying.by_way}" if saying.by_way else ""
     told = "".join(f" {_sentence(each)}" for each in saying.told)
     bolts_up = f"This one bolts up{chain}: {saying.price}{core}, condition {offer.condition}"
     return f"{bolts_up}, {_off(offer)}, {_shelf(offer)}.{told}"
@@ -101,33 +116,52 @@ def _sentence(words: str) -> str:
 
 
 def _bolts_in(saying: Saying) -> str:
-    told = "; ".join(saying.told) or whys(saying.outcome)
-    return f"It bolts in, but {told}. {saying.price}, {_shelf(saying.offer)}."
+    *first, last = saying.told or (whys(saying.outcome),)
+    told = "; ".join([*first, f"and {last}" if first else last])
+    return f"It bolts in and works differently: {told}. It's {saying.price}, {_shelf(saying.offer)}."
 
 
 def _needs_work(saying: Saying) -> str:
     company = saying.company
-    with_it = [each.name for each in company.found] or [each.part_type for each in company.missing]
     more = f", {money(sum(each.price_cents for each in company.found))} more" if company.found else ""
-    extra = f"; you'd want {' + '.join(with_it)} besides{more}" if with_it else ""
+    with_it = f"; you'd want {' + '.join(each.name for each in company.found)} besides{more}" if company.found else ""
+    lacking = f"; you'd want {_missing(company)} besides, and I'm short of that" if company.missing else ""
     work = saying.work_words or whys(saying.outcome)
-    return f"It goes on with work: {work}{extra}. {saying.price}, {_shelf(saying.offer)}."
+    return f"It goes on with work: {work}{with_it}{lacking}. {saying.price}, {_shelf(saying.offer)}."
 
 
 def _wont_fit(saying: Saying) -> str:
-    why, told = whys(saying.outcome), "; ".join(saying.told)
-    if not told or told in why:
+    why = whys(saying.outcome)
+    # What the reason says already is not said twice.
+    said = _content(why)
+    told = "; ".join(saying.told) if any(not _content(each) <= said for each in saying.told) else ""
+    if not told:
         return f"Won't fit: {why or saying.offer.name}."
     # What follows says it better than the reason in a word, unless it is only the figure to it.
     return f"Won't fit: {told}." if len(told) > len(why) else f"Won't fit: {why}; {told}."
 
 
+@lru_cache(maxsize=4096)
+def _content(words: str) -> frozenset[str]:
+    """The words that say something, whatever joins them."""
+    return frozenset(_WORDS.findall(words.lower())) - _JOINING
+
+
 def _set_short(saying: Saying) -> str:
-    missing = " and ".join(each.part_type for each in saying.company.missing)
+    company = saying.company
+    missing = _missing(company)
     needed = [_pieces_needed(each) for fire in fires(saying.outcome) for each in fire.findings]
     pieces = next((f"I've {saying.offer.pieces} of {count}" for count in needed if count), "I'm short of a piece")
     short = f"I'm short of {missing}" if missing else pieces
-    return f"It only works as a set, and {short}. {saying.price} for what I have."
+    beside = f"; {' + '.join(each.name for each in company.found)} I have" if company.found else ""
+    return f"It only works as a set, and {short}{beside}. No price until you accept in writing to go without."
+
+
+def _missing(company: Company) -> str:
+    """The companions that are not in stock, and what would do instead of them."""
+    instead = dict.fromkeys(each.or_else for each in company.missing if each.or_else)
+    names = " and ".join(f"{each.part_type} {each.side}".strip() for each in company.missing)
+    return f"{names} (or {' or '.join(instead)})" if instead else names
 
 
 def _pieces_needed(finding: Finding) -> str:
@@ -136,36 +170,93 @@ def _pieces_needed(finding: Finding) -> str:
 
 
 def _not_compared(saying: Saying) -> str:
-    sizes = ", ".join(f"{name} {value}" for name, value in saying.offer.facts if unit_of(value) in _SIZES)
-    measured = f" Ours: {sizes}; measure yours." if sizes else ""
-    return (
-        f"I've one {_off(saying.offer)} for {saying.price}, never compared with yours: "
-        f"we'd try it before you pay.{measured}"
-    )
+    offer = saying.offer
+    kept_off = next((_NEVER_TRIED[each] for each in (*offer.hazards, offer.law) if each in _NEVER_TRIED), "")
+    unless = _unless(saying)
+    if kept_off:
+        start = f"I've one {_off(offer)}, never compared with yours and never tried on, for {kept_off}."
+        return f"{start}{unless}{_sizes(saying)}"
+    start = f"I've one {_off(offer)} for {saying.price}, never compared with yours"
+    trying = f".{unless} Else we'd try it before you pay." if unless else ": we'd try it before you pay."
+    return f"{start}{trying}{_sizes(saying)}"
+
+
+def _unless(saying: Saying) -> str:
+    """Where a part that was never compared would surely be refused, or short of its set."""
+    said = [
+        f" If {each.when} it only works as a set, and I'm short of a piece."
+        if each.grade is Grade.SET
+        else f" If {each.when} I can't sell it: {each.why}."
+        for each in saying.open.told[:MOST_SAID]
+        if each.grade is not Grade.SET or saying.short
+    ]
+    refusal = next((whys(each) for each in saying.decision.outcomes if each.grade is Grade.WONT_FIT), "")
+    return "".join(said) or (f" It may not fit: {refusal}." if refusal else "")
+
+
+def _sizes(saying: Saying) -> str:
+    """The sizes of ours, and of yours as far as they were taken."""
+    sizes = [(name, value) for name, value in saying.offer.facts if unit_of(value) in _SIZES]
+    said = [
+        f"{name} {value}, yours {saying.facts[name].value}" if name in saying.facts else f"{name} {value}"
+        for name, value in sizes
+    ]
+    measure = "; measure yours" if any(name not in saying.facts for name, _ in sizes) else ""
+    return f" Ours: {', '.join(said)}{measure}." if said else ""
 
 
 def _measure(saying: Saying) -> str:
-    decision = saying.decision
-    for name in decision.target_facts:
-        if name == MODEL:
-            continue
-        good = _good_values(decision.merged.by_target[name])
-        if good:
-            told = ", ".join(f"{_IN_SHORT[grade]} if it is {' or '.join(values[:3])}" for grade, values in good.items())
-            return f"Could be yours at {saying.price}, by {fact_words(name)}: {told}."
-    disputed = [fire.rule for fire in fires(saying.outcome) if fire.rule.state is RuleState.DISPUTED]
-    if disputed:
-        history = "; ".join((*map(_history, disputed), *saying.told))
-        return f"I won't promise it until we measure: {history}. {saying.price} if it is right."
-    if decision.merged.part_facts:
-        names = " and ".join(fact_words(name) for name in decision.merged.part_facts[:2])
-        return f"Let me look at mine first: {names}. {saying.price} if it is right."
-    if MODEL in decision.target_facts:
-        return f"Could be yours at {saying.price}: it depends on which of these models yours is."
-    every = (each for fire in fires(saying.outcome) for each in fire.findings)
-    doubts = [_doubt(each) for each in every if each.truth in (Truth.DOUBT, Truth.UNKNOWN)]
-    told = "; ".join(dict.fromkeys(doubts)) or whys(saying.outcome) or "it was never measured"
-    return f"I won't promise it until we measure: {told}. {saying.price} if it is right."
+    left = saying.open
+    if left.told:
+        whens: dict[Grade, list[str]] = {}
+        for each in left.told[:MOST_SAID]:
+            whens.setdefault(each.grade, []).append(each.value if left.by else each.when)
+        grades = [f"{_in_short(grade, saying)} if {' or if '.join(when)}" for grade, when in whens.items()]
+        mark = "; " if any(", " in each for each in grades) else ", "
+        return f"Could be yours at {saying.price}{f', by {left.by}' if left.by else ''}: {mark.join(grades)}."
+    right = f"{saying.price} if it is right."
+    if left.disputed:
+        return f"{_disputed(saying)} {right}"
+    if left.ours:
+        yours = f", then at yours: {_some(left.theirs)}" if left.theirs else ""
+        return f"Let me look at mine first: {_some(left.ours)}{yours}. {right}"
+    if saying.vehicle:
+        return f"I won't promise it: {saying.vehicle}. {right}"
+    return f"I won't promise it until we {_still_to_do(saying)}. {right}"
+
+
+def _still_to_do(saying: Saying) -> str:
+    """What has to be known and measured before a part can be promised."""
+    left = saying.open
+    both = [name for name in left.ours_missing if name in left.missing]
+    yours = [name for name in (*left.theirs, *left.missing) if name not in both]
+    ours = [name for name in left.ours_missing if name not in both]
+    steps = [
+        f"know {_some(yours)}" if yours else "",
+        f"measure {_some(both)} on yours and on ours" if both else "",
+        f"measure {_some(ours)} on ours" if ours else "",
+        f"measure: {'; '.join(left.doubts)}" if left.doubts else "",
+    ]
+    found = [each for each in steps if each]
+    return listed(found) if found else f"measure: {whys(saying.outcome) or 'it was never measured'}"
+
+
+def _some(names: Sequence[str]) -> str:
+    """The first of some names, and how many more there are."""
+    more = len(names) - MOST_SAID
+    return listed([*names[:MOST_SAID], f"{more} more"] if more > 0 else names)
+
+
+def _disputed(saying: Saying) -> str:
+    """What became of the parts sold by a rule in dispute, and what to tape, if anything would tell."""
+    left = saying.open
+    figures = {each.fact for rule in left.disputed for each in rule.consequences if each.fact in saying.facts}
+    alike = [name for name, value in saying.offer.facts if name in figures and same(value, saying.facts[name].value)]
+    on_both = [f"{name} {saying.facts[name].value} on both" for name in alike]
+    history = "; ".join((*map(_history, left.disputed), *saying.told, *on_both))
+    if left.tape:
+        return f"I won't promise it until we measure {_some(left.tape)} on yours: {history}."
+    return f"That can't be settled over the phone: {history}. We'd hold the two against each other first."
 
 
 def _history(rule: Rule) -> str:
@@ -175,23 +266,24 @@ def _history(rule: Rule) -> str:
     return f"{kept} sold and kept, {back} came back" if back else rule.why or "somebody doubts it"
 
 
-def _doubt(finding: Finding) -> str:
-    if finding.fact == MODEL:
-        return "year, make and model are not said"
-    missing = finding.words.endswith(": not known")
-    return f"{fact_words(finding.fact)} is not known" if missing else finding.words
+def _in_short(grade: Grade, saying: Saying) -> str:
+    short = grade is Grade.SET and saying.short
+    return "only works as a set, and I'm short of a piece of it," if short else _IN_SHORT[grade]
 
 
-def _good_values(values: Mapping[str, frozenset[Grade]]) -> dict[Grade, list[str]]:
-    """The values of a fact under which the part may be sold, by the grade it then has, best first."""
-    good: dict[Grade, list[str]] = {}
-    for value, grades in sorted(values.items()):
-        grade = merge_grades(set(grades))
-        if grade in _IN_SHORT:
-            good.setdefault(grade, []).append(value)
-    return dict(sorted(good.items(), key=lambda each: each[0].rank))
-
-
+MOST_SAID = 3
+_WORDS = re.compile(r"[a-z0-9.]*[a-z0-9]")
+_JOINING = frozenset({"the", "a", "an", "it", "is", "in", "of", "on", "to", "at", "and", "that"})
+_VOLTAGE, _CHARGE = "it carries high voltage", "it holds a live charge"
+_NEVER_TRIED: Mapping[str, str] = {
+    Hazard.HIGH_VOLTAGE: _VOLTAGE,
+    TypeLaw.HIGH_VOLTAGE: _VOLTAGE,
+    Hazard.AIRBAG: _CHARGE,
+    TypeLaw.AIRBAG: _CHARGE,
+    Hazard.BELT: _CHARGE,
+    TypeLaw.BELT: _CHARGE,
+}
+"""Why a part is not tried on, by what can hurt and by the law it stands under. Common practice, no source."""
 _SIZES = frozenset({"in", "mm", "ft"})
 _IN_SHORT = {
     Grade.BOLTS_UP: "bolts up",

@@ -123,9 +123,7 @@ def gather(offer: Offer, outcome: Outcome, stock: Stock) -> Company:
             missing.append(companion)
         else:
             choices.append((companion, fitting))
-    if missing:
-        return Company((), tuple(missing), tuple(had))
-    return Company(_best(offer, choices), (), tuple(had))
+    return Company(_best(offer, choices), tuple(missing), tuple(had))
 
 
 def is_itself(companion: Companion, offer: Offer) -> bool:
