@@ -68,14 +68,28 @@ def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid |
 def asked_with(asked: PartSaid, parts: Sequence[PartSaid]) -> list[PartSaid]:
     """The other parts that are asked for in one breath with a part; none of them is the customer's own."""
     groups: list[list[PartSaid]] = []
-    for each in parts:
-        last = groups[-1] if groups else []
-        if each.joined and len(last) == 1 and last[0].touching and len(groups) > 1:
-            # "Fender headlight and bumper" lists three.
-            groups[-2:] = [[*groups[-2], *last]]
-        groups = [*groups[:-1], [*groups[-1], each]] if each.joined and groups else [*groups, [each]]
+    for at, each in enumerate(parts):
+        if groups and (each.joined or _listed(parts, at)):
+            groups[-1].append(each)
+        else:
+            groups.append([each])
     near = next(group for group in groups if any(each is asked for each in group))
-    return [each for each in near if each is not asked and each.asked_for]
+    # "Nose clip", "speedo cluster": the same said twice.
+    other = [each for each in near if each is not asked and not set(each.names) & set(asked.names)]
+    return [each for each in other if each.asked_for]
+
+
+def _listed(parts: Sequence[PartSaid], at: int) -> bool:
+    """True for a part right behind another in a list: "fender headlight and bumper", "grille hood headlight".
+
+    Two alone may be one noun: "nose clip".
+    """
+    here, before = parts[at], parts[at - 1]
+    behind = parts[at + 1] if at + 1 < len(parts) else None
+    if behind is not None and behind.joined:
+        return here.touching
+    longer = (at > 1 and before.touching) or (behind is not None and behind.touching)
+    return here.touching and longer and not set(before.names) & set(here.names)
 
 
 def kinds_of(names: Sequence[str], vocabulary: Vocabulary) -> list[tuple[str, ...]]:

@@ -378,6 +378,8 @@ def test_what_is_denied_beside_a_part_in_a_longer_phrase(vocabulary: Vocabulary)
 def test_a_list_of_parts_needs_but_one_and(vocabulary: Vocabulary) -> None:
     asked = understand("need left fender headlight and bumper cover 2008 brae", vocabulary).asked
     assert asked.part_types == ("front fender", "headlamp", "front bumper cover")
+    without = understand("need grille hood headlight left 08 brae", vocabulary).asked
+    assert without.part_types == ("grille", "hood", "headlamp")
     said_twice = understand("speedo cluster and hood 2008 brae", vocabulary).asked
     assert said_twice.part_types == ("instrument cluster", "hood")
 
@@ -500,3 +502,10 @@ def test_a_size_in_figures_is_no_year(vocabulary: Vocabulary) -> None:
     asked = understand("battery for 07 light tolliver 12 x 6.9 x 7.8", vocabulary).asked
     assert asked.said_years == (2007,)
     assert "12" in asked.not_understood
+
+
+def test_one_part_named_for_each_side_is_one_part(vocabulary: Vocabulary) -> None:
+    asked = understand("left headlamp and right headlamp 2008 brae", vocabulary).asked
+    assert chip(asked, "part") == ["headlamp"]
+    assert asked.side == ""
+    assert not asked.not_understood
