@@ -15,6 +15,7 @@ from app.fit.vin import LENGTH
 
 _SPAN = re.compile(r"^'?([0-9]{2}|[0-9]{4})-'?([0-9]{2}|[0-9]{4})$|^([0-9]{4})/([0-9]{2}|[0-9]{4})$")
 _TWO_YEARS = re.compile(r"^([0-9]{2})/([0-9]{2})$")
+_TWO_K = re.compile(r"^'?2k([0-9]{1,2})$")
 _OR_YEARS = frozenset({"or", "and"})
 _ON = frozenset({"newer", "later", "up", "on", "after"})
 _BACK = frozenset({"older", "earlier", "before"})
@@ -192,7 +193,18 @@ def _years_at(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], i
     if token in ("oh", "o") and (said := COUNTS.get(line.word(at + 1), 99)) < 10:
         token, size = f"'0{said}", 2
     year = _as_year(token, vocabulary)
+    if year is None and token.isdigit() and len(token) == 2 and _is_named(line, at + 1, vocabulary):
+        # "15 longwagon" is of 2015, though the yard has none so new.
+        year = _as_year(f"'{token}", vocabulary)
     return ([year], size) if year is not None else ([], 0)
+
+
+def _is_named(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    """True when a name or make of a vehicle is said at a place."""
+    return any(
+        all(sense.field in ("name", "make", "model") for sense in senses)
+        for _, senses in vocabulary.senses_at(line.bare, at)[:1]
+    )
 
 
 def _more_years(line: Line, at: int, last: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
@@ -223,6 +235,8 @@ def _has_unit(line: Line, at: int) -> bool:
 
 
 def _as_year(token: str, vocabulary: Vocabulary) -> int | None:
+    if thousands := _TWO_K.match(token):
+        return 2000 + int(thousands.group(1))
     plain = token.lstrip("'")
     if not plain.isdigit() or len(plain) not in (2, 4) or not plain.isascii():
         return None

@@ -12,11 +12,14 @@ from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary
 from app.fit.answers import Chip
 
 DENIALS = frozenset("no not non without isn't isnt ain't aint wasn't never minus".split())
-_HAVING = frozenset("don't dont doesn't doesnt hasn't hasnt haven't havent didn't didnt".split())
+_HAVING = frozenset(
+    "don't dont doesn't doesnt hasn't hasnt haven't havent didn't didnt won't wont can't cannot".split()
+)
 """Words that deny what follows when "have" or "got" does, or that hold it themselves."""
 DENYING = DENIALS | _HAVING | {"dunno", "unsure", "but"}
 _BETWEEN = frozenset("a an the any of my his one with for have has had having got get been come came comes".split())
 """Words that may stand between a denial and what is denied."""
+_LINKS = frozenset({"or", "nor"})
 _SOURCE = frozenset({"off", "from", "out"})
 _MOST_BETWEEN = 4
 
@@ -52,15 +55,16 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     while here < min(len(line.said), at + 1 + _MOST_BETWEEN) and (line.word(here) in _BETWEEN | _SOURCE):
         source = source or line.word(here) in _SOURCE
         here += 1
-    if not line.breaks.isdisjoint(range(at + 1, here + 1)) or not _denies(line, at, here):
+    if not line.breaks.isdisjoint(range(at + 1, here + 1)) or not _denies(line, at, here, vocabulary):
         # "No, it's a half-ton" denies nothing that follows.
         return 0
-    for size, senses in vocabulary.senses_at(line.bare, here)[:1]:
-        said = line.words(at, here + size - at)
+    if named := vocabulary.senses_at(line.bare, here)[:1]:
+        end, senses = _with_others(line, here + named[0][0], named[0][1], vocabulary)
+        said = line.words(at, end - at)
         if source or not _keep(senses, said, vocabulary, reading):
             reading.left += said.split()
         reading.mentions.word(line.word(at))
-        return here + size - at
+        return end - at
     measure = figure(line, here) if here < len(line.said) else None
     if measure is not None and (measure.unit or measure.fraction):
         # What a figure is of is known when the part is: that it is not so is shown.
@@ -76,13 +80,64 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     return 0
 
 
-def _denies(line: Line, at: int, here: int) -> bool:
+def denied_with(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """What a phrase denies that holds its own "no", with all that the same "no" goes over: "no rear air or tow"."""
+    named = vocabulary.senses_at(line.bare, at)[:1]
+    looks = [sense for sense in named[0][1] if sense.field == "fact" and sense.fact not in MODEL_FACTS] if named else []
+    if not looks:
+        return 0
+    size, senses = named[0]
+    end, every = _with_others(line, at + size, senses, vocabulary)
+    if end == at + size or not _keep(every[len(senses) :], line.words(at + size, end - at - size), vocabulary, reading):
+        return 0
+    reading.fact_chips.append((line.words(at, size), tuple(looks)))
+    return end - at
+
+
+def _with_others(
+    line: Line, after: int, senses: Sequence[Sense], vocabulary: Vocabulary
+) -> tuple[int, tuple[Sense, ...]]:
+    """What else one denial goes over, and where that ends: "no rear air or tow package", "rear air, tow nor 4x4".
+
+    A comma goes on only where an "or" follows: "no rear air, 4x4" has the 4x4.
+    """
+    every, kept, end = tuple(senses), tuple(senses), after
+    while (linked := line.word(end) in _LINKS) or end in line.breaks:
+        here = end + linked
+        while line.word(here) in _BETWEEN:
+            here += 1
+        found = vocabulary.senses_at(line.bare, here)[:1]
+        if not found or not _denied_alike(senses, found[0][1]):
+            break
+        end = here + found[0][0]
+        every = (*every, *found[0][1])
+        if linked:
+            kept, after = every, end
+    return after, kept
+
+
+def _denied_alike(senses: Sequence[Sense], others: Sequence[Sense]) -> bool:
+    """True when both tell of looks or of vehicles, or both name parts."""
+    return _tells(senses) == _tells(others)
+
+
+def _tells(senses: Sequence[Sense]) -> bool:
+    return any(sense.field != "part" for sense in senses)
+
+
+def _denies(line: Line, at: int, here: int, vocabulary: Vocabulary) -> bool:
     said = denial(line.said[at], line.word(at))
     if said == "but":
         # "Any color but black".
         return not {"any", "anything", "everything"}.isdisjoint(line.meant[max(0, at - 3) : at])
-    having = (line.word(place) in ("have", "got") for place in range(at + 1, here))
-    return said in DENIALS or said.startswith("ha") or any(having)
+    having = any(line.word(place) in ("have", "got") for place in range(at + 1, here))
+    return said in DENIALS or said.startswith("ha") or having or (here == at + 1 and _is_look(line, here, vocabulary))
+
+
+def _is_look(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    """True for what a thing does or not, and nothing else: "doesn't fold"."""
+    named = vocabulary.senses_at(line.bare, at)[:1]
+    return bool(named) and all(sense.field == "fact" and sense.fact not in MODEL_FACTS for sense in named[0][1])
 
 
 def _keep(senses: Sequence[Sense], said: str, vocabulary: Vocabulary, reading: Reading) -> bool:

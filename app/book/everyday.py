@@ -9,7 +9,7 @@ SIDES = {
     "left side": "LH", "right side": "RH", "left hand": "LH", "right hand": "RH", "lhs": "LH", "rhs": "RH",
     "lt": "LH", "rt": "RH", "pass": "RH", "drvr": "LH",
     "fl": "LH", "fr": "RH", "rl": "LH",
-    "pass side": "RH",
+    "pass side": "RH", "psgr": "RH", "psgr side": "RH",
 }  # fmt: skip
 """Words for a side, as seated facing forward."""
 POSITIONS = {
@@ -64,3 +64,5 @@ EVERYDAY = frozenset(
     wrecked write wrong yard yeah year years yes yesterday yet young yourself""".split()
 )
 """Words that are right as they are, however near they come to one of the yard's; they are shown when not understood."""
+NAMING = frozenset("water tail turn hand brake snow wind smoke air".split())
+"""Everyday words that before a part's noun name another part: a water pump is no fuel pump."""

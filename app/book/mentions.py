@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from app.book.vocabulary import MODEL_FACTS, Vocabulary
@@ -36,6 +36,7 @@ KEPT = frozenset("a an the of our this that own same one is it's cheap good used
 """Words that may stand between a mark and the vehicle."""
 GROUP_NOUNS = {
     "frame": Group.FRAME, "chassis": Group.FRAME, "nose": Group.NOSE, "front clip": Group.NOSE, "doghouse": Group.NOSE,
+    "front": Group.NOSE, "front end": Group.NOSE,
     "body": Group.BODY, "cab": Group.BODY, "engine": Group.DRIVELINE, "motor": Group.DRIVELINE,
 }  # fmt: skip
 
@@ -44,7 +45,7 @@ GROUP_NOUNS = {
 class Mention:
     """One vehicle as spoken of: its traits (name, make, model key, weight class …), the years left open, and role.
 
-    `parts_before` is how many parts were named before it.
+    `parts_before` is how many parts were named before it; `of_part` that a part was named right behind it.
     """
 
     role: Role = Role.OPEN
@@ -53,6 +54,7 @@ class Mention:
     chips: list[Chip] = field(default_factory=list)
     group: Group | None = None
     parts_before: int = 0
+    of_part: bool = False
 
     @property
     def named(self) -> bool:
@@ -140,6 +142,8 @@ class Mentions:
     def part(self, said: str) -> Mention | None:
         """A part's name: "with a Brae nose" says whose nose it carries; gives that vehicle."""
         here = self.all[-1] if self.all and self._last_was_vehicle else None
+        if here is not None:
+            here.of_part = True
         self._mark, self._last_was_vehicle, self._or = None, False, False
         self._parts += 1
         group = GROUP_NOUNS.get(said.rstrip("s"))
@@ -148,6 +152,11 @@ class Mentions:
             return None
         here.group = group
         return here
+
+    def front(self) -> Mention | None:
+        """The vehicle whose front the customer's has: "it has a Brae front on it"."""
+        here = self.all[-1] if self.all and self._last_was_vehicle else None
+        return self.part("front") if here is not None and here.role is Role.CARRIED else None
 
     def year(self, years: Sequence[int], chip: Chip) -> None:
         """A model year, or several of which it is one."""
@@ -184,7 +193,9 @@ class Mentions:
         """A lone vehicle without a name that is told more of: "08 lca for a longwagon" is one truck."""
         first = self.all[0]
         apart = {first.role, self._mark} & {Role.DONOR, Role.CARRIED}
-        if apart or first.named or not can_be(first):
+        # "Will the heavy hitch fit an 08": what stands before the part is its own, unless a year tells of a vehicle.
+        owned = first.of_part and first.role is Role.OPEN and self._mark is Role.TARGET and not first.years
+        if apart or owned or first.named or not can_be(first):
             return False
         first.role = self._mark or first.role
         return True
@@ -237,9 +248,15 @@ class Mentions:
         for trait, values in other.traits.items():
             mention.traits.setdefault(trait, values)
         mention.years = mention.years or other.years
-        mention.chips = [*other.chips, *mention.chips]
+        mention.chips = [*(_chip_of_other(chip, mention) for chip in other.chips), *mention.chips]
         self.all.remove(other)
         return mention
+
+
+def _chip_of_other(chip: Chip, mention: Mention) -> Chip:
+    """The chip of the other vehicle's name; a weight class that is not the customer's tells what the part is off."""
+    own = mention.traits.get(chip.field)
+    return chip if own is None or chip.value in own else replace(chip, field="off", value=f"off {chip.value}")
 
 
 def carried_models(

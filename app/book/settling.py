@@ -172,6 +172,10 @@ def _kinds(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> list[tup
 
 def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
     kinds = _kinds(said, vocabulary, reading)
+    if kinds and said.before:
+        # A "ball joint" that the yard has no word for is not just any joint.
+        reading.meanings.append(Meaning(f"{said.before} {said.said}", "part", tuple(said.names)))
+        return ()
     if not kinds:
         # A rear door is asked for, and the yard only knows front ones.
         reading.left.append(said.said)
@@ -276,14 +280,26 @@ def _settle_wants(vocabulary: Vocabulary, reading: Reading) -> None:
             reading.chips.append(Chip("wants", want.words, said))
 
 
+def _of_the_part(values: dict[str, list[str]], said: str, looked_at: frozenset[str]) -> dict[str, list[str]]:
+    """Of several facts that a word may state those that the part is looked at for; all of them where it is for none.
+
+    "Crew short" states both of its facts.
+    """
+    own = {name: meant for name, meant in values.items() if name in looked_at}
+    each = [value for meant in values.values() for value in meant]
+    together = len(set(each)) > 1 and set(said.split()) >= set(each)
+    return values if together or not own else own
+
+
 def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[str]) -> None:
-    """A word that could be a value of several facts is set for all; the engine reads only those it needs."""
+    """A word that could be a value of several facts is read as that of the part, else set for all."""
     looked_at = vocabulary.looked_at(part_types)
     _settle_positions(vocabulary, reading, part_types, looked_at)
     for said, senses in reading.fact_chips:
         values: dict[str, list[str]] = {}
         for sense in senses:
             values.setdefault(sense.fact, []).append(sense.value)
+        values = _of_the_part(values, said, looked_at)
         for name, meant in values.items():
             # "Blue or white" leaves both open.
             before = reading.facts[name].split(OR) if name in reading.facts else []

@@ -12,6 +12,7 @@ from app.book.vocabulary import Vocabulary, joined
 
 _TOKEN = re.compile(
     r"w/o\b|w/|\d{4}-\d\d\b|\d+-\d+/\d+|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+"
+    r"|'?(?:\d\d){1,2}(?=[^\W\d_]{4,}(?![\w'-]))"
     r"|'?\d+[^\W_]*(?:-[^\W_]+)*|[^\W_]+(?:['/&-][^\W_]+)*|\+(?=\s|$)|[^\s+]"
 )
 _TWO = re.compile("[/&]")

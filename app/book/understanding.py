@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from app.book.dated import BEGINNINGS, built, model_years
-from app.book.denied import denial, denied, unsure
-from app.book.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
+from app.book.denied import denial, denied, denied_with, unsure
+from app.book.everyday import COUNTS, EVERYDAY, FILLER, NAMING, POSITIONS, SIDES
 from app.book.meanings import PartSaid, of_place
 from app.book.settling import OR, Reading, Understood, finish
 from app.book.spoken import Line, figure, heard
@@ -249,6 +249,9 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
 def _keep_position(line: Line, at: int, facts: tuple[Sense, ...], reading: Reading) -> None:
     """Front, rear, upper …: a hint at the part, a firm one unless it tells of a place ("in the back")."""
     word = line.meant[at]
+    if word == "front" and (carried := reading.mentions.front()) is not None:
+        carried.chips.append(Chip(str(carried.group), "another's", line.said[at]))
+        return
     reading.hints.append(word)
     reading.positions.append((line.said[at], facts))
     if word != "back" and line.word(at - 1) not in ("in", "the", "out"):
@@ -310,6 +313,7 @@ def _keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voc
         touching=touching,
         counted=reading.counting,
         with_it=_with_it(line, span.start, reading.part_end),
+        before=_strange_before(line, span, vocabulary, reading),
     )
     reading.parts.append(part)
     reading.wanted = reading.mine = reading.counting = False
@@ -319,6 +323,20 @@ def _keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voc
 def _with_it(line: Line, at: int, since: int) -> bool:
     """True when "with" stands before a part: it comes with what is asked for, or is on the vehicle."""
     return "with" in line.meant[max(since, at - _MOST_BEFORE) : at]
+
+
+def _strange_before(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> str:
+    """The word before a part's noun that is not understood and tells it from others that end so: "ball joint".
+
+    A strange word behind a year is more likely the name of a vehicle.
+    """
+    at = span.start - 1
+    said = line.said[at] if at >= 0 else ""
+    naming = said.isalpha() and len(said) > 2 and (said not in EVERYDAY or said in NAMING)
+    if len(span) > 1 or not naming or span.start in line.breaks or reading.left[-1:] != [said]:
+        return ""
+    of_vehicle = at - 1 in reading.of_vehicles and not any(each.named for each in reading.mentions.all)
+    return said if vocabulary.is_head(line.meant[span.start]) and not of_vehicle else ""
 
 
 def _told_of(line: Line, at: int, vocabulary: Vocabulary) -> bool:
@@ -358,7 +376,7 @@ _OF_NAMES = (_phrase,)
 _OF_WORDS = (_wish, _plant, _pieces, _phrase, _figure)
 _OF_PLACES = (_plant, _both_sides, _both_places, _phrase)
 _OF_DATES = (_wish, built, _pieces, _phrase, _figure, model_years)
-_OF_DENIALS = (_wish, unsure, _phrase, denied)
+_OF_DENIALS = (_wish, unsure, denied_with, _phrase, denied)
 _OF_FIGURES = (_wish, _plant, _pieces, _phrase, _figure, built, model_years)
 
 

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.book.everyday import COUNTS, EVERYDAY, FILLER, SIDES, STICKERS
+from app.book.everyday import EVERYDAY, FILLER, POSITIONS, SIDES, STICKERS
 from app.book.modelreading import read_models
+from app.book.saidchoices import FIGURES, SAID, said_choice
 from app.book.schema import Alias, AliasKind, Fact, FactKind, Law, PartType
 from app.fit.knowledge import ModelInfo
-from app.fit.terms import Group
 
-_SAID = {str(number): word for word, number in COUNTS.items()}
-_FIGURES = {word: figures for figures, word in _SAID.items() if word != "one"}
 MODEL_FACTS = {"weight class": "weight_class", "variant": "variant", "body style": "body_style"}
 """Facts that the list of models itself keeps."""
 _JOINTS = str.maketrans("", "", " -'")
@@ -73,6 +71,7 @@ class Vocabulary:
     _by_length: dict[int, tuple[str, ...]] = field(default_factory=dict)
     _less: dict[str, list[str]] = field(default_factory=dict)
     _part_words: dict[str, frozenset[str]] = field(default_factory=dict)
+    _heads: frozenset[str] = frozenset()
     _hinted: dict[str, dict[str, None]] = field(default_factory=dict)
     _meant: dict[str, str] = field(default_factory=dict)
     _known: dict[str, tuple[list[Sense], bool]] = field(default_factory=dict)
@@ -168,6 +167,7 @@ class Vocabulary:
         for phrase, senses in self.phrases.items():
             for word in _plain_words(phrase) if " " in phrase else ():
                 self._hinted.setdefault(word, {}).update(dict.fromkeys(s.value for s in senses if s.field == "part"))
+        self._heads = frozenset(_heads(self.phrases))
         self._beginnings = tuple(sorted({*self._index, *self._keys}))
         self._part_words = {name: frozenset(_plain_words(name)) for name in self.wider}
 
@@ -229,6 +229,10 @@ class Vocabulary:
             return ""
         return begin[0]
 
+    def is_head(self, word: str) -> bool:
+        """True for the last word of longer part names: "joint" of "U-joint", "motor" of "blower motor", "lamp"."""
+        return _singular(word) in self._heads
+
     def part_hinted(self, word: str) -> tuple[str, ...]:
         """The parts of the spoken phrases in which a word stands: "encoder" of "encoder motor"."""
         return tuple(self._hinted.get(word, ()))
@@ -246,7 +250,7 @@ def _counted_ways(phrase: str) -> Iterator[str]:
     yield phrase
     words = phrase.replace("-", " ").split()
     if len(words) > 1:
-        for ways in (_FIGURES, _SAID):
+        for ways in (FIGURES, SAID):
             other = " ".join(ways.get(word, word) for word in words)
             if other != " ".join(words):
                 yield other
@@ -263,8 +267,23 @@ def _is_spoken(senses: list[Sense]) -> bool:
 
 def _plain_words(said: str) -> Iterator[str]:
     """The words of a name, in the singular."""
-    for word in said.lower().replace(",", " ").replace("-", " ").split():
-        yield word[:-1] if word.endswith("s") and len(word) > LEAST_SLIP and not word.endswith("ss") else word
+    return map(_singular, said.lower().replace(",", " ").replace("-", " ").split())
+
+
+def _singular(word: str) -> str:
+    return word[:-1] if word.endswith("s") and len(word) > LEAST_SLIP and not word.endswith("ss") else word
+
+
+def _heads(phrases: Mapping[str, Sequence[Sense]]) -> Iterator[str]:
+    """The words on which part names end that are part names by themselves: other words before them tell them apart."""
+    names = [phrase for phrase, senses in phrases.items() if any(sense.field == "part" for sense in senses)]
+    alone = {_singular(name) for name in names if name.isalpha()}
+    for name in names:
+        *before, last = _plain_words(name)
+        if last in alone and any(word not in POSITIONS for word in before):
+            yield last
+        if not before:
+            yield from (last[at:] for at in range(LEAST_SLIP, len(last) - LEAST_SLIP) if last[at:] in alone)
 
 
 def load_vocabulary(session: Session, models: dict[str, ModelInfo] | None = None) -> Vocabulary:
@@ -337,49 +356,9 @@ def _add_facts(made: Vocabulary, session: Session, model_words: set[str]) -> Non
     of_models = model_words | {value.lower() for trait, value in made.models_of if trait != "model"}
     for fact in made.facts.values():
         for choice in map(str, fact.choices):
-            for said in _said_choice(fact, choice, of_models):
+            for said in said_choice(fact, choice, of_models):
                 made.add(said, Sense("fact", choice, fact.name))
         if fact.kind is FactKind.YES_NO:
             made.add(fact.name, Sense("fact", "yes", fact.name))
             made.add(f"no {fact.name}", Sense("fact", "no", fact.name))
             made.add(f"not {fact.name}", Sense("fact", "no", fact.name))
-
-
-def _said_choice(fact: Fact, choice: str, of_models: set[str]) -> Iterator[str]:
-    """How people say one choice of a fact."""
-    yield f"{choice} {fact.name}"
-    if fact.kind is FactKind.CHOICE:
-        # "Heavy wagon" is first of all a vehicle: of a frame it is said with the word frame.
-        vehicle = fact.group in (Group.FRAME, Group.NOSE) and _names_a_vehicle(choice, of_models)
-        if vehicle:
-            yield f"{choice} {fact.name.split()[0]} under it"
-        elif choice.lower() not in FILLER and choice.lower() not in SIDES:
-            yield choice
-    elif fact.kind is FactKind.COUNT:
-        noun = _counted(fact.name)
-        for number in (choice, _SAID.get(choice, choice)):
-            yield f"{number} {noun}"
-            if noun in _SINGULAR:
-                yield f"{number} {_SINGULAR[noun]}"
-    elif fact.kind is FactKind.NUMBER and "." in choice:
-        yield choice
-        if len(choice.partition(".")[2]) == LEAST_SLIP - 1:
-            # A ratio of 3.73 is said "three seventy-three" and written 373.
-            yield choice.replace(".", "")
-
-
-_SINGULAR = {"teeth": "tooth"}
-
-
-def _counted(name: str) -> str:
-    """What a count counts: "lug count" lugs, "axle splines" splines."""
-    words = name.split()
-    return words[0] if words[-1] == "count" else words[-1]
-
-
-def _names_a_vehicle(choice: str, of_models: set[str]) -> bool:
-    """True when nothing but words of models stands in it."""
-    left = f" {choice.lower().replace('-', ' ')} "
-    for word in sorted(of_models, key=len, reverse=True):
-        left = left.replace(f" {word} ", "  ")
-    return not left.strip()

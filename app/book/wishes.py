@@ -10,15 +10,23 @@ from app.book.vocabulary import Vocabulary
 from app.fit.answers import Chip
 from app.fit.knowledge import Want
 from app.fit.terms import Condition
-from app.fit.wants import AT_LEAST, AT_MOST, CONDITION, IS, MILES, PRICE, READY, SHELF
+from app.fit.wants import AT_LEAST, AT_MOST, CONDITION, IS, LESS_THAN, MILES, MORE_THAN, PRICE, READY, SHELF
 
 Wish = tuple[Want, Chip, int]
 _LIMITS = {
-    **dict.fromkeys(("at least", "minimum", "min", "over", "more than", "no less than", "bigger than"), AT_LEAST),
+    **dict.fromkeys(("at least", "minimum", "min", "no less than", "not less than", "not under"), AT_LEAST),
     **dict.fromkeys(
-        ("at most", "under", "up to", "less than", "no more than", "max", "maximum", "below", "cheaper than", "budget",
-         "not over", "budget of"),
+        ("over", "above", "more than", "bigger than", "larger than", "longer than", "wider than", "thicker than"),
+        MORE_THAN,
+    ),
+    **dict.fromkeys(
+        ("at most", "up to", "no more than", "not more than", "max", "maximum", "budget", "not over", "budget of"),
         AT_MOST,
+    ),
+    **dict.fromkeys(
+        ("under", "below", "less than", "fewer than", "cheaper than", "smaller than", "shorter than", "narrower than",
+         "thinner than"),
+        LESS_THAN,
     ),
 }  # fmt: skip
 _BEHIND = {
@@ -129,6 +137,8 @@ def _wanted(text: str, unit: str, op: str, vocabulary: Vocabulary, dollars: bool
         unit = "mi"
     words = f"{op} {text} {unit}".strip()
     if dollars or not unit:
+        # "Under 200" is said of 200 too.
+        op = AT_MOST if op == LESS_THAN else op
         return Want(PRICE, op, text, f"{op} ${text}")
     fact = MILES if unit == "mi" else _fact_of_unit(unit, vocabulary)
     return Want(fact, op, f"{text} {unit}", words)
@@ -152,8 +162,8 @@ def of_part(wants: Iterable[Want], part_types: Iterable[str], vocabulary: Vocabu
 
 
 def stated_want(text: str, vocabulary: Vocabulary) -> Want | None:
-    """A requirement stated as "fact=value", "fact at least value" or "fact at most value"; None for loose words."""
-    for mark, op in (("=", IS), (AT_LEAST, AT_LEAST), (AT_MOST, AT_MOST)):
+    """A requirement stated as "fact=value", "fact at least value", "fact less than value" …; None for loose words."""
+    for mark, op in (("=", IS), *((op, op) for op in (AT_LEAST, AT_MOST, MORE_THAN, LESS_THAN))):
         name, found, value = (part.strip() for part in text.partition(mark))
         if found and value and (name in vocabulary.facts or name in (PRICE, CONDITION, MILES)):
             return Want(name, op, value, text.strip())
