@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from sqlalchemy import func, select, update
+from sqlalchemy.orm import Session
 
 from app.book.schema import Hold, Part, SaleLine, SaleTicket, Standing, TicketState
 from app.book.times import say_time
@@ -96,30 +97,40 @@ def hold_again(work: Work, parts: Sequence[int], taken_at: datetime) -> None:
 def why_not_for_sale(work: Work, part: Part) -> NotForSale:
     """The refusal for a part that is not free, with who has it since when."""
     work.session.refresh(part)
+    title = standing_words(work.session, part, work.now) or f"{part.tag} is {part.standing}"
+    remedies = {Standing.HELD: "Offer another, or write a want.", Standing.ON_TICKET: "Wait, or offer another."}
+    return NotForSale(part.tag, title, remedies.get(part.standing, "Offer another."))
+
+
+def standing_words(session: Session, part: Part, now: datetime) -> str:
+    """Why a part is not on offer, with who has it since when or until when; empty for one that is free to sell.
+
+    A hold or a draft whose time is over keeps nothing.
+    """
+    if part.standing is Standing.FREE:
+        return ""
     if part.standing in (Standing.SOLD, Standing.ON_TICKET):
-        return _taken(work, part)
+        return _taken(session, part, now)
     if part.standing is Standing.HELD:
-        hold = work.session.scalar(select(Hold).where(Hold.part_id == part.id, Hold.ended_at.is_(None)))
-        until = f" for {hold.name} until {say_time(hold.until)}" if hold else ""
-        return NotForSale(part.tag, f"{part.tag} is held{until}", "Offer another, or write a want.")
+        hold = session.scalar(select(Hold).where(Hold.part_id == part.id, Hold.ended_at.is_(None)))
+        if hold is None:
+            return f"{part.tag} is held"
+        return f"{part.tag} is held for {hold.name} until {say_time(hold.until)}" if hold.until > now else ""
     reason = f": {part.block_reason}" if part.block_reason else ""
-    return NotForSale(part.tag, f"{part.tag} is {part.standing}{reason}", "Offer another.")
+    return f"{part.tag} is {part.standing}{reason}"
 
 
-def _taken(work: Work, part: Part) -> NotForSale:
-    line = work.session.execute(
-        select(SaleTicket)
-        .join(SaleLine, SaleLine.ticket_id == SaleTicket.id)
-        .where(SaleLine.part_id == part.id, SaleLine.live)
-    ).scalar()
-    if line is None:
-        return NotForSale(part.tag, f"{part.tag} is {part.standing}", "Offer another.")
-    if part.standing is Standing.SOLD and line.paid_at is not None:
-        ago = _ago(work.now - line.paid_at)
-        return NotForSale(part.tag, f"{part.tag} was sold {ago} by {line.by} on ticket {line.number}", "Offer another.")
-    return NotForSale(
-        part.tag, f"{part.tag} is on ticket {line.number} of {line.by} at {line.seat}", "Wait, or offer another."
-    )
+def _taken(session: Session, part: Part, now: datetime) -> str:
+    live = select(SaleTicket, SaleLine.keeps_until).join(SaleLine, SaleLine.ticket_id == SaleTicket.id)
+    found = session.execute(live.where(SaleLine.part_id == part.id, SaleLine.live)).first()
+    if found is None:
+        return f"{part.tag} is {part.standing}"
+    ticket, keeps_until = found
+    if part.standing is Standing.SOLD and ticket.paid_at is not None:
+        return f"{part.tag} was sold {_ago(now - ticket.paid_at)} by {ticket.by} on ticket {ticket.number}"
+    if ticket.state is TicketState.DRAFT and keeps_until is not None and keeps_until <= now:
+        return ""
+    return f"{part.tag} is on ticket {ticket.number} of {ticket.by} at {ticket.seat}"
 
 
 def _ago(passed: timedelta) -> str:

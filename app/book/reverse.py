@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.book.asking import customer_fact, knowledge, named_models, reading_of
 from app.book.bearing import bearing
+from app.book.keeping import standing_words
 from app.book.knowing import Knowing, knowing
 from app.book.offers import companions, offer_tagged
 from app.book.parts import find_part
@@ -37,7 +38,10 @@ CAME_OFF = "came off one"
 
 @dataclass(frozen=True, slots=True)
 class FitRow:
-    """What a tag comes to on one model over a run of model years; `own` is the model and year it came off."""
+    """What a tag comes to on one model over a run of model years; `own` is the model and year it came off.
+
+    `kept` says why it is not on offer: sold, held, missing.
+    """
 
     model: str
     vehicle: str
@@ -45,6 +49,7 @@ class FitRow:
     year_to: int
     line: AnswerLine
     own: bool = False
+    kept: str = ""
 
     @property
     def only_came_off(self) -> bool:
@@ -63,7 +68,9 @@ class FitRow:
 
     @property
     def say(self) -> str:
-        """The sentence for a customer with such a vehicle."""
+        """The sentence for a customer with such a vehicle; what is not on offer is not offered."""
+        if self.kept:
+            return not_offered(self.kept)
         if not self.only_came_off:
             return self.line.say
         price = money(self.line.price_cents)
@@ -118,6 +125,8 @@ def put_on(
         offer, stock, know = _offer(session, known, tag, on or local_day(book.clock()))
         target = _target(offer, identities(asked, known), asked, known)
         line = line_for(offer, target, stock, know)
+        kept = standing_words(session, find_part(session, tag), book.clock())
+        line = replace(line, say=not_offered(kept)) if kept else line
         found = _found_with(offer, target, stock, know)
         stated = _wants(wants, known)
     misses = [why for want in stated if (why := missed(want, (offer, *found), line.price_cents))]
@@ -130,11 +139,28 @@ def why(
 ) -> AnswerLine:
     """One tag against one vehicle, whatever it comes to: the grade with all its reasons.
 
+    What is sold, held or missing says that first, and offers nothing.
+
     Raises:
         NotFound: the tag is not ours. BadInput: no model of the yard is meant by the words.
         NotCompared: the two are of different families and no rule speaks of them.
     """
     return put_on(book, tag, vehicle, facts=facts, on=on).line
+
+
+def not_offered(kept: str) -> str:
+    """What to say of a part that is not on offer, by its standing in words."""
+    return f"{kept[0].upper()}{kept[1:]}: I can't offer it."
+
+
+def standing(book: Book, tag: str) -> str:
+    """Why a tag is not on offer: sold, held for whom until when, missing; empty for one that is free to sell.
+
+    Raises:
+        NotFound: the tag is not ours.
+    """
+    with book.read() as session:
+        return standing_words(session, find_part(session, tag), book.clock())
 
 
 def _wants(said: Sequence[str], known: Knowing) -> tuple[Want, ...]:
@@ -163,6 +189,8 @@ def fits(book: Book, tag: str, *, on: date | None = None) -> tuple[FitRow, ...]:
         keys = _candidates(offer, know, known)
         known.shelf_of_models.bring(session.connection(), keys)
         rows = [row for key in keys for row in _by_years(offer, known.models[key], stock, know, known)]
+        kept = standing_words(session, find_part(session, tag), book.clock())
+    rows = [replace(row, kept=kept) for row in rows] if kept else rows
     return tuple(sorted(rows, key=lambda row: (row.line.grade.rank, row.model, row.year_from)))
 
 

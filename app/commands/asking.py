@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -102,11 +102,13 @@ def why(desk: Desk, tag: str, vehicle: str, facts: tuple[tuple[str, str], ...], 
     Example:
       donorbook why P7K3M83 --vehicle "2009 longwagon heavy"
     """
+    from app.book.reverse import standing
     from app.book.reverse import why as why_so
 
     with desk.book() as book:
         line = why_so(book, tag, vehicle, facts=dict(facts), on=on)
-    desk.show(line.as_record(), lambda: one_line(line))
+        kept = standing(book, tag)
+    desk.show(line.as_record() | {"standing": kept}, lambda: [*lines_of([kept] if kept else []), *one_line(line)])
 
 
 @click.command(cls=YardCommand)
@@ -125,21 +127,25 @@ def fits(desk: Desk, tag: str, on: date | None) -> None:
     """
     from app.book.fitgroups import counted, in_groups
     from app.book.reverse import fits as fits_what
+    from app.book.reverse import standing
 
     with desk.book() as book:
         rows = fits_what(book, tag, on=on)
+        kept = standing(book, tag)
     groups, count = in_groups(rows), counted(rows)
     record = {
         "tag": tag,
+        "standing": kept,
         "fits": [row.as_record() for row in rows],
         "groups": groups,
         "counted": {"goes_on": count.goes_on, "of": count.of, "by_grade": dict(count.by_grade)},
     }
-    desk.show(record, lambda: _fit_lines(rows, groups, f"{tag}, {count.words}"))
+    said = (kept, f"{tag}, {count.words}") if kept else (f"{tag}, {count.words}",)
+    desk.show(record, lambda: _fit_lines(rows, groups, said))
 
 
-def _fit_lines(rows: Any, groups: Any, said: str) -> Iterator[str]:
-    yield from lines_of([said])
+def _fit_lines(rows: Any, groups: Any, said: Sequence[str]) -> Iterator[str]:
+    yield from lines_of(said)
     yield from lines_of(group.words for group in groups)
     if rows:
         cells = [(row.years, row.vehicle, row.said, " ".join(row.line.rules), row.say) for row in rows]

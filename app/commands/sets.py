@@ -48,9 +48,12 @@ def show(desk: Desk, tag: str, vehicle: str, facts: tuple[tuple[str, str], ...])
     Example:
       donorbook set show P7K3M83 --vehicle "2008 longwagon light" --fact "wheel diameter=16 in"
     """
+    from app.book.reverse import standing
+
     with desk.book() as book:
         line = _line(book, tag, vehicle, facts)
-    desk.show({**line.as_record(), "missing": line.missing}, lambda: _set_lines(line))
+        kept = standing(book, tag)
+    desk.show({**line.as_record(), "missing": line.missing, "standing": kept}, lambda: _set_lines(line, kept))
 
 
 def _line(book: Book, tag: str, vehicle: str, facts: Sequence[tuple[str, str]]) -> AnswerLine:
@@ -59,8 +62,9 @@ def _line(book: Book, tag: str, vehicle: str, facts: Sequence[tuple[str, str]]) 
     return why(book, tag, vehicle, facts=dict(facts))
 
 
-def _set_lines(line: AnswerLine) -> Iterator[str]:
-    yield from lines_of([f"{money(line.price_cents)} for all: {' + '.join(line.tags)}"])
+def _set_lines(line: AnswerLine, kept: str) -> Iterator[str]:
+    """What is on offer for a price, or else first why it is not."""
+    yield from lines_of([kept or f"{money(line.price_cents)} for all: {' + '.join(line.tags)}"])
     yield from one_line(line)
 
 

@@ -11,11 +11,13 @@ import pytest
 from app.book.asking import ask
 from app.book.finding import part
 from app.book.fitgroups import counted, in_groups
-from app.book.reverse import fits, why
+from app.book.holds import hold
+from app.book.reverse import fits, standing, why
 from app.book.sheets import load_folder
 from app.book.work import Book, Who, open_book
 from app.errors import BadInput, NotFound, YardError
 from app.fit.terms import Grade
+from tests.support.clock import Clock
 
 YARD = Path(__file__).parents[1] / "casebook"
 TODAY = date(2026, 3, 4)
@@ -104,3 +106,25 @@ def test_what_is_not_there_is_said_plainly(yard: Book) -> None:
         why(yard, "S133", "flibbertigib", on=TODAY)
     with pytest.raises(YardError, match="nothing to do"):
         why(yard, "S380", "2009 heavy longwagon", on=TODAY)
+
+
+def test_what_is_sold_or_held_says_so_first_and_is_not_offered(sqlite_book: Book) -> None:
+    """A sold alternator and a held arm: whom it is for and until when, and no price in the sentence."""
+    load_folder(sqlite_book, C1, YARD)
+    hold(sqlite_book, C1, "S130", "B. Oak")
+    for tag, vehicle, words in (
+        ("S400", "2007 tansy", "S400 is sold"),
+        ("S130", "08 longwagon light", "S130 is held for B. Oak until"),
+    ):
+        price = f"{part(sqlite_book, tag).price_cents // 100}"
+        said = [why(sqlite_book, tag, vehicle).say, *(row.say for row in fits(sqlite_book, tag))]
+        assert all(each.startswith(words) and f" {price}" not in each for each in said)
+        assert standing(sqlite_book, tag).startswith(words)
+
+
+def test_a_hold_that_ran_out_keeps_nothing(sqlite_book: Book, clock: Clock) -> None:
+    load_folder(sqlite_book, C1, YARD)
+    hold(sqlite_book, C1, "S130", "B. Oak")
+    clock.forward(hours=25)
+    assert standing(sqlite_book, "S130") == ""
+    assert "75" in why(sqlite_book, "S130", "08 longwagon light").say
