@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from app.book.counted import AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
 from app.book.dated import BEGINNINGS, built, model_years
 from app.book.denied import denial, denied, denied_with, unsure
 from app.book.everyday import COUNTS, EVERYDAY, FILLER, NAMING, POSITIONS, SIDES
@@ -16,18 +16,13 @@ from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.book.wishes import FIRST, wish
 from app.fit.answers import Asked, Chip
 
-_AND = frozenset({"and", "+", "plus", "also"})
-_LINKS = frozenset({*_AND, "or"})
-_JOINING = frozenset({*_AND, "a", "an", "the", "some", "both", "one"})
+_LINKS = frozenset({*AND, "or"})
+_JOINING = frozenset({*AND, "a", "an", "the", "some", "both", "one"})
 """Words that may stand between two parts asked for in one breath."""
 _VEHICLES = frozenset({"off", "from", "for", "my"})
 _Taker = Callable[[Line, int, Vocabulary, Reading], int]
-_GROUPS = {"pair": 2, "both": 2, "couple": 2, "dozen": 12}
-_TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
 _MOST_BEFORE = 3
 """Words that may stand between "with" and what comes with a part."""
-BETWEEN = frozenset({*POSITIONS, *SIDES})
-"""Words that may stand between a number and the part it counts: "two front wheels"."""
 _WANTED = frozenset({"need", "want", "wanted", "wants", "have", "sell", "looking", "got", "find"})
 
 
@@ -51,7 +46,7 @@ def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     said, word = line.said[at], line.meant[at]
     reading.mentions.word(word)
     reading.wanted = word in _WANTED or (reading.wanted and word in FILLER)
-    reading.mine = word == "my" or (reading.mine and word in FILLER and word not in _AND)
+    reading.mine = word == "my" or (reading.mine and word in FILLER and word not in AND)
     if word in POSITIONS:
         _keep_position(line, at, (), reading)
         return 1
@@ -95,62 +90,6 @@ def _plant(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     return 2
 
 
-def _pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    """ "Pair", "all twelve", "set of four", "x4", "two doors": how many pieces are wanted."""
-    count, size = _grouped(line, at)
-    longest = size - 1
-    if count is None and (named := _part_behind(line, at, vocabulary)):
-        count, longest = _counted(line.word(at)), 1 + named
-    if not count or _is_phrase(line, at, vocabulary, longest) or _of_another(line, at + size, vocabulary):
-        return 0
-    reading.quantity, reading.counting = count, True
-    reading.chips.append(Chip("pieces", str(count), line.words(at, size)))
-    return size
-
-
-def _of_another(line: Line, at: int, vocabulary: Vocabulary) -> bool:
-    """True when a count is of something that the yard has no name for: "both keys"."""
-    word = line.word(at)
-    known = word in FILLER or word in EVERYDAY or word in BETWEEN or word in FIRST or word in COUNTS
-    return word.isalpha() and at not in line.breaks and not known and not vocabulary.senses_at(line.bare, at)
-
-
-def _grouped(line: Line, at: int) -> tuple[int | None, int]:
-    word = line.word(at)
-    if line.words(at, 2) == "both sides":
-        return 2, 2
-    if word in _GROUPS:
-        return _GROUPS[word], 2 if line.word(at + 1) == "of" else 1
-    if (word, line.word(at + 1)) == ("set", "of"):
-        return _counted(line.word(at + 2)), 3
-    if word == "all":
-        return _counted(line.word(at + 1)), 2
-    times = _TIMES.match(word)
-    return int(times.group(1) or times.group(2)) if times else None, 1
-
-
-def _both_sides(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    """ "Left and right", "driver side and passenger side": one of each side is wanted."""
-    side, size = _side_at(line, at)
-    other = at + size + (line.word(at + size) in _AND)
-    other_side, other_size = _side_at(line, other)
-    if not side or not other_side or side == other_side or wish(line, other, vocabulary) is not None:
-        return 0
-    reading.quantity = reading.quantity or 2
-    size = other + other_size - at
-    reading.chips.append(Chip("pieces", str(reading.quantity), line.words(at, size)))
-    return size
-
-
-def _side_at(line: Line, at: int) -> tuple[str, int]:
-    """The side said at a place, and in how many words; empty where there is none."""
-    word = line.word(at)
-    if word not in SIDES:
-        return "", 0
-    wider = SIDES.get(f"{word} {line.word(at + 1)}")
-    return (wider, 2) if wider else (SIDES[word], 1)
-
-
 def _both_places(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """ "Upper and lower control arms": one noun for two parts, each of which is asked for."""
     other = at + 1 + (line.word(at + 1) in _LINKS)
@@ -158,8 +97,8 @@ def _both_places(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) 
     if None in places or places[0] == places[1] or (other == at + 1 and other not in line.breaks):
         return 0
     noun = next((place for place in range(other + 1, len(line.said)) if line.word(place) not in SIDES), other + 1)
-    size = next((size - 1 for size, senses in vocabulary.senses_at(line.bare, other) if _parts(senses)), 0)
-    size = size or next((size for size, senses in vocabulary.senses_at(line.bare, noun) if _parts(senses)), 0)
+    size = next((size - 1 for size, senses in vocabulary.senses_at(line.bare, other) if parts_of(senses)), 0)
+    size = size or next((size for size, senses in vocabulary.senses_at(line.bare, noun) if parts_of(senses)), 0)
     if not size:
         return 0
     named = [_placed(line.meant[place], line.meant[noun : noun + size], vocabulary) for place in (at, other)]
@@ -169,16 +108,12 @@ def _both_places(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) 
     return noun + size - at
 
 
-def _parts(senses: Sequence[Sense]) -> tuple[str, ...]:
-    return tuple(sense.value for sense in senses if sense.field == "part")
-
-
 def _placed(place: str, noun: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:
     """The parts of a noun at one place: those called so, else what the noun alone may mean and is of that place."""
-    called = _parts(vocabulary.senses(" ".join((place, *noun))))
+    called = parts_of(vocabulary.senses(" ".join((place, *noun))))
     if called:
         return called
-    names = _parts(vocabulary.senses(" ".join(noun)))
+    names = parts_of(vocabulary.senses(" ".join(noun)))
     return tuple(name for name in names if of_place(vocabulary.wider.get(name, (name,)), POSITIONS[place]))
 
 
@@ -203,36 +138,6 @@ def _keep_places(
     reading.part_end = end
 
 
-def _counted(word: str) -> int | None:
-    return COUNTS.get(word) or (int(word) if word.isascii() and word.isdigit() and 0 < len(word) < 4 else None)
-
-
-def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:
-    """Words of the part's name right behind a number; for a number in digits the plural, or it is a year."""
-    word = line.word(at)
-    if word == "one" or _counted(word) is None or word.startswith("0"):
-        return 0
-    if line.word(at + 1) in ("of", "pieces", "pcs"):
-        return 1
-    between = next((skip for skip in range(3) if line.word(at + 1 + skip) not in BETWEEN), 0)
-    start = at + 1 + between
-    for size, senses in vocabulary.senses_at(line.bare, start):
-        if _parts(senses):
-            end = start + size
-            # "12 body mount bushings": the plural may stand in a word of the name that the yard does not have.
-            many = line.word(end - 1).endswith("s") or (
-                line.word(end).endswith("s") and not vocabulary.senses_at(line.bare, end)
-            )
-            return between + size if many or not word.isdigit() else 0
-    return 0
-
-
-def _is_phrase(line: Line, at: int, vocabulary: Vocabulary, longer_than: int) -> bool:
-    """True when a phrase of more than so many words begins here."""
-    longest = vocabulary.senses_at(line.bare, at)[:1]
-    return bool(longest) and longest[0][0] > longer_than
-
-
 def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     for size, senses in vocabulary.senses_at(line.bare, at)[:1]:
         meant = " ".join(line.meant[at : at + size])
@@ -240,7 +145,7 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
             _keep_position(line, at, tuple(senses), reading)
             return 1
         _keep(line.words(at, size), meant, senses, reading)
-        if _parts(senses):
+        if parts_of(senses):
             _keep_part(line, range(at, at + size), senses, vocabulary, reading)
         return size
     return 0
@@ -264,14 +169,14 @@ def _joined(line: Line, at: int, reading: Reading) -> bool:
         return False
     between = range(reading.part_end, at)
     words = {line.meant[place] for place in between}
-    plainly = not _AND.isdisjoint(words)
+    plainly = not AND.isdisjoint(words)
     if not plainly and line.breaks.isdisjoint(range(reading.part_end, at + 1)):
         return False
     # "A grille off a brae and a longwagon hood": with an "and" a vehicle may stand between.
     allowed = _JOINING | BETWEEN | _VEHICLES if plainly else _JOINING | BETWEEN
     if any(line.meant[place] not in allowed and not (plainly and place in reading.of_vehicles) for place in between):
         return False
-    reading.left = [word for word in reading.left if word not in _AND]
+    reading.left = [word for word in reading.left if word not in AND]
     return True
 
 
@@ -288,7 +193,7 @@ def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading) -> N
         elif sense.field == "want":
             reading.hints.append(f"want {said}={sense.value}")
     _keep_vehicle(said, senses, reading)
-    if facts and not _parts(senses):
+    if facts and not parts_of(senses):
         reading.fact_chips.append((said, facts))
         reading.phrases += meant.split()
 
@@ -303,7 +208,7 @@ def _keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voc
     carried = reading.mentions.part(meant)
     part = PartSaid(
         said,
-        _parts(senses),
+        parts_of(senses),
         _facts(senses),
         mine=reading.mine or (said.endswith(("'s", "s'")) and _told_of(line, span.stop, vocabulary)),
         wanted=reading.wanted,
@@ -370,14 +275,14 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
     return found.size
 
 
-_TELLING = frozenset({*FIRST, *COUNTS, *_GROUPS, "set", "all", "plant"})
+_TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, "set", "all", "plant"})
 """Words that may begin more than a name; so may one of a letter or two: "K plant", "x4"."""
 _OF_NAMES = (_phrase,)
-_OF_WORDS = (_wish, _plant, _pieces, _phrase, _figure)
-_OF_PLACES = (_plant, _both_sides, _both_places, _phrase)
-_OF_DATES = (_wish, built, _pieces, _phrase, _figure, model_years)
+_OF_WORDS = (_wish, _plant, pieces, _phrase, _figure)
+_OF_PLACES = (_plant, both_sides, _both_places, _phrase)
+_OF_DATES = (_wish, built, pieces, _phrase, _figure, model_years)
 _OF_DENIALS = (_wish, unsure, denied_with, _phrase, denied)
-_OF_FIGURES = (_wish, _plant, _pieces, _phrase, _figure, built, model_years)
+_OF_FIGURES = (_wish, _plant, pieces, _phrase, _figure, built, model_years)
 
 
 def with_pick(asked: Asked, vocabulary: Vocabulary, part: str) -> Asked:

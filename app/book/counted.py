@@ -1,0 +1,110 @@
+"""How many pieces a line asks for: a pair, all twelve, x4, two doors, one of each side."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from app.book.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
+from app.book.settling import Reading
+from app.book.spoken import Line
+from app.book.vocabulary import Sense, Vocabulary
+from app.book.wishes import FIRST, wish
+from app.fit.answers import Chip
+
+AND = frozenset({"and", "+", "plus", "also"})
+GROUPS = {"pair": 2, "both": 2, "couple": 2, "dozen": 12}
+_TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
+BETWEEN = frozenset({*POSITIONS, *SIDES})
+"""Words that may stand between a number and the part it counts: "two front wheels"."""
+
+
+def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "Pair", "all twelve", "set of four", "x4", "two doors": how many pieces are wanted."""
+    count, size = _grouped(line, at)
+    longest = size - 1
+    if count is None and (named := _part_behind(line, at, vocabulary)):
+        count, longest = _counted(line.word(at)), 1 + named
+    if not count or _is_phrase(line, at, vocabulary, longest) or _of_another(line, at + size, vocabulary):
+        return 0
+    reading.quantity, reading.counting = count, True
+    reading.chips.append(Chip("pieces", str(count), line.words(at, size)))
+    return size
+
+
+def _grouped(line: Line, at: int) -> tuple[int | None, int]:
+    word = line.word(at)
+    if line.words(at, 2) == "both sides":
+        return 2, 2
+    if word in GROUPS:
+        return GROUPS[word], 2 if line.word(at + 1) == "of" else 1
+    if (word, line.word(at + 1)) == ("set", "of"):
+        return _counted(line.word(at + 2)), 3
+    if word == "all":
+        return _counted(line.word(at + 1)), 2
+    times = _TIMES.match(word)
+    return int(times.group(1) or times.group(2)) if times else None, 1
+
+
+def both_sides(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "Left and right", "driver side and passenger side": one of each side is wanted."""
+    side, size = _side_at(line, at)
+    other = at + size + (line.word(at + size) in AND)
+    other_side, other_size = _side_at(line, other)
+    if not side or not other_side or side == other_side or wish(line, other, vocabulary) is not None:
+        return 0
+    reading.quantity = reading.quantity or 2
+    size = other + other_size - at
+    reading.chips.append(Chip("pieces", str(reading.quantity), line.words(at, size)))
+    return size
+
+
+def _side_at(line: Line, at: int) -> tuple[str, int]:
+    """The side said at a place, and in how many words; empty where there is none."""
+    word = line.word(at)
+    if word not in SIDES:
+        return "", 0
+    wider = SIDES.get(f"{word} {line.word(at + 1)}")
+    return (wider, 2) if wider else (SIDES[word], 1)
+
+
+def parts_of(senses: Sequence[Sense]) -> tuple[str, ...]:
+    """The parts that a phrase may mean."""
+    return tuple(sense.value for sense in senses if sense.field == "part")
+
+
+def _counted(word: str) -> int | None:
+    return COUNTS.get(word) or (int(word) if word.isascii() and word.isdigit() and 0 < len(word) < 4 else None)
+
+
+def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:
+    """Words of the part's name right behind a number; for a number in digits the plural, or it is a year."""
+    word = line.word(at)
+    if word == "one" or _counted(word) is None or word.startswith("0"):
+        return 0
+    if line.word(at + 1) in ("of", "pieces", "pcs"):
+        return 1
+    between = next((skip for skip in range(3) if line.word(at + 1 + skip) not in BETWEEN), 0)
+    start = at + 1 + between
+    for size, senses in vocabulary.senses_at(line.bare, start):
+        if parts_of(senses):
+            end = start + size
+            # "12 body mount bushings": the plural may stand in a word of the name that the yard does not have.
+            many = line.word(end - 1).endswith("s") or (
+                line.word(end).endswith("s") and not vocabulary.senses_at(line.bare, end)
+            )
+            return between + size if many or not word.isdigit() else 0
+    return 0
+
+
+def _is_phrase(line: Line, at: int, vocabulary: Vocabulary, longer_than: int) -> bool:
+    """True when a phrase of more than so many words begins here."""
+    longest = vocabulary.senses_at(line.bare, at)[:1]
+    return bool(longest) and longest[0][0] > longer_than
+
+
+def _of_another(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    """True when a count is of something that the yard has no name for: "both keys"."""
+    word = line.word(at)
+    known = word in FILLER or word in EVERYDAY or word in BETWEEN or word in FIRST or word in COUNTS
+    return word.isalpha() and at not in line.breaks and not known and not vocabulary.senses_at(line.bare, at)
