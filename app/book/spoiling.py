@@ -51,6 +51,9 @@ def _of_one_vehicle(session: Session, part: Part, going: set[str]) -> Iterator[s
                 select(RuleCompanion.part_type_id).where(RuleCompanion.rule_id == rule_id, RuleCompanion.same_donor)
             )
         )
+        if not along <= {part.part_type_id, *(other.part_type_id for other in free)}:
+            # A set that is short already is not spoiled any more.
+            continue
         for head in free:
             others = [other.tag for other in free if other is head or other.part_type_id in along]
             if head.part_type_id in offered and not set(others) <= going:
