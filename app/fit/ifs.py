@@ -91,7 +91,7 @@ def _told(
 
     Of one fact, where it is built the times of building, several values are said as one.
     """
-    last = [at for at in chosen if names[at] == BUILT] or chosen
+    last = [at for at in chosen if names[at] == BUILT] or chosen[::-1]
     orders = [[*(each for each in chosen if each != at), at] for at in last]
     fewest = min((_in_order(rows, names, order, wanted) for order in orders), key=lambda found: len(found))
     return tuple(sorted(fewest, key=lambda each: each.grade.rank))
@@ -112,6 +112,6 @@ def _in_order(rows: Sequence[Row], names: Sequence[str], order: Sequence[int], w
         if names[order[-1]] == BUILT:
             months = sorted({key[-1] for key in table if key[:-1] == first and key[-1]})
             last = list(times(months, last))
-        kept = zip(order, [*((value,) for value in first), tuple(last)], strict=True)
+        kept = sorted(zip(order, [*((value,) for value in first), tuple(last)], strict=True))
         told.append(If(outcome, tuple((names[at], values) for at, values in kept)))
     return told

@@ -153,7 +153,7 @@ def _set_short(saying: Saying) -> str:
     needed = [_pieces_needed(each) for fire in fires(saying.outcome) for each in fire.findings]
     pieces = next((f"I've {saying.offer.pieces} of {count}" for count in needed if count), "I'm short of a piece")
     short = f"I'm short of {missing}" if missing else pieces
-    beside = f"; {' + '.join(each.name for each in company.found)} I have" if company.found else ""
+    beside = f"; I do have {' + '.join(each.name for each in company.found)}" if company.found else ""
     return f"It only works as a set, and {short}{beside}. No price until you accept in writing to go without."
 
 
