@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from textual import events, on
 from textual.containers import Horizontal
+from textual.content import Content
 from textual.message import Message
 from textual.timer import Timer
 from textual.widget import Widget
@@ -15,24 +16,17 @@ from app.book.work import Book, Who
 from app.errors import YardError
 from app.screens.counter_acts import Acts
 from app.screens.counter_ask import NO_IDEA, AskState, Entry, Heard, Reply
+from app.screens.counter_heard import understood, unheard
 from app.screens.counter_keys import DEEDS, ON_LINE, RESERVED
-from app.screens.counter_view import (
-    PANE,
-    chips,
-    entry_row,
-    folded,
-    found_words,
-    grade_width,
-    nothing,
-    questions,
-    reasons,
-    shortened,
-)
-from app.screens.parts.keys import keyed
-from app.screens.parts.plain import Words, apart, clip, lines
+from app.screens.counter_pane import found_words, nothing, pane_room, questions, reasons, shortened
+from app.screens.counter_view import entry_row, folded, grade_width
+from app.screens.parts.keys import LOW, NARROW, keyed
+from app.screens.parts.plain import Words, clip, joined, lines
 from app.screens.parts.rows import Rows
 from app.screens.parts.seat import Head
 
+FRAME, LOW_FRAME = 8, 4
+"""Rows of a screen and of a low one that neither list, pane, nor what was understood can have."""
 KEEP = 0.4
 """Seconds without typing after which the words are kept; they are answered at every key."""
 
@@ -58,10 +52,12 @@ class CounterSeat(Acts):
     CSS = """
     #ask-line { height: 1; }
     #ask-line Words { width: 6; color: $accent; text-style: bold; }
-    #chips { height: 1; color: $quiet; margin: 0 0 1 0; padding: 0 0 0 6; }
-    #answers { height: 1fr; min-height: 3; }
+    #chips { height: auto; min-height: 1; color: $quiet; margin: 0 0 1 0; padding: 0 0 0 6; }
+    CounterSeat.-narrow #chips { padding: 0; }
+    #answers { height: 1fr; min-height: 1; }
     #folded { height: auto; color: $quiet; }
     #pane { margin: 1 0; }
+    CounterSeat.-low Head, CounterSeat.-low #chips, CounterSeat.-low #pane { margin: 0; }
     """
 
     def __init__(self, book: Book, who: Who) -> None:
@@ -97,7 +93,8 @@ class CounterSeat(Acts):
         self.stock_changed()
 
     def on_resize(self) -> None:
-        """Columns are as wide as the screen."""
+        """Columns are as wide as the screen; a low one has no blank lines."""
+        self.set_class(self.size.height < LOW, "-low")
         self.call_after_refresh(self.show_answer)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -111,10 +108,15 @@ class CounterSeat(Acts):
             entry = self.entry()
             sellable = entry is not None and entry.line is not None and (entry.for_sale or action == "in_full")
             return in_list and (sellable or (action == "sell" and bool(self.state.basket)))
-        if action in ("want", "fold", "correct", "measure"):
-            return in_list and self.state.answer is not None
-        if action in ("why_not", "fits", "takes"):
-            return in_list and (self.state.answer is not None or self.state.typed is not None)
+        answer = self.state.answer
+        if action == "pick":
+            return in_list and bool(self.entries)
+        if action == "fold":
+            return in_list and answer is not None and bool(answer.do_not_sell or answer.kept)
+        if action in ("want", "correct", "measure"):
+            return in_list and answer is not None
+        if action in ("why_not", "fits"):
+            return in_list and (answer is not None or self.state.typed is not None)
         if action == "release":
             return in_list and self.held_tag() != ""
         if action == "take_back_reply":
@@ -255,18 +257,33 @@ class CounterSeat(Acts):
         ]
         headings = [index for index, each in enumerate(self.entries) if each.heading]
         rows.show_rows(shown, disabled=headings, cursor=state.cursor, of=self._how_many())
-        other = self.asks[1 - self.at].words.strip()
-        understood = chips(state.answer.asked) if state.answer else ""
-        understood = clip(state.typed.title, 300) if state.typed else understood
-        chip_width = self.query_one("#chips").size.width or 60
-        self.query_one("#chips", Words).say(apart(understood, f"other: {clip(other, 24)}" if other else "", chip_width))
-        self._show_basket()
-        self.query_one("#folded", Words).say(folded(state.answer, unfolded=state.unfolded) if state.answer else "")
+        self.query_one("#chips", Words).say(self._heard())
+        self._show_head()
+        folds = self.query_one("#folded", Words)
+        folds.say(self._folded())
+        folds.display = bool(self._folded())
         self._show_reasons()
 
-    def _show_basket(self) -> None:
-        count = len(self.state.basket)
-        self.query_one(Head).rename(f"counter · {self.who.code}{f' · {count} in the basket' if count else ''}")
+    def _heard(self) -> Content:
+        """What was understood, and on lines of their own what was not."""
+        state, narrow = self.state, self.size.width < NARROW
+        width = max(self.size.width - (2 if narrow else 8), 20)
+        if state.typed is not None:
+            return Content(clip(state.typed.title, width))
+        if state.answer is None:
+            return Content("")
+        asked = state.answer.asked
+        missed = unheard(asked, width, 1 if self.size.height < LOW else 2)
+        return lines([*understood(asked, width, 2), *(joined((row, "bold $accent")) for row in missed)])
+
+    def _folded(self) -> str:
+        return folded(self.state.answer, unfolded=self.state.unfolded) if self.state.answer else ""
+
+    def _show_head(self) -> None:
+        count, other = len(self.state.basket), self.asks[1 - self.at].words.strip()
+        basket = f"{count} in the basket" if count else ""
+        said = ["counter", self.who.code, basket, f"other: {clip(other, 24)}" if other else ""]
+        self.query_one(Head).rename(" · ".join(filter(None, said)))
 
     def _how_many(self) -> int | None:
         answer = self.state.answer
@@ -277,15 +294,20 @@ class CounterSeat(Acts):
     def _show_reasons(self) -> None:
         pane = self.query_one("#pane")
         width = pane.size.width or 70
-        line, replies = self.line(), self.state.replies(RESERVED)
-        asked = questions(self.state, replies, width)
+        line, replies, room = self.line(), self.state.replies(RESERVED), self._pane_room()
+        asked = questions(self.state, replies, width, room)
         question = self.state.question()
         words = question.words if question else ""
-        told = shortened(reasons(line, width, words), PANE - len(asked)) if line else nothing(self.state)
+        told = shortened(reasons(line, width, words), room - len(asked)) if line else nothing(self.state)
         if self.state.typed is not None:
-            told = found_words(self.state.typed, line, width)
+            told = found_words(self.state.typed, line, width, room)
         self.query_one("#pane", Words).say(lines([*told, *asked]))
         self.refresh_bindings()
+
+    def _pane_room(self) -> int:
+        frame = LOW_FRAME if self.size.height < LOW else FRAME
+        heard = max(self._heard().plain.count("\n") + 1, 1)
+        return pane_room(self.size.height - frame - heard - (1 if self._folded() else 0), len(self.entries))
 
     @on(OptionList.OptionHighlighted, "#answers")
     def _moved(self, event: OptionList.OptionHighlighted) -> None:
@@ -295,7 +317,7 @@ class CounterSeat(Acts):
     def on_descendant_focus(self) -> None:
         """Other keys act now."""
         self.state.in_list = self.focused is not None and self.focused.id == "answers"
-        self.refresh_bindings()
+        self._show_reasons()
 
     def action_pick(self, digit: int) -> None:
         """To the answer of that number."""
@@ -322,7 +344,7 @@ class CounterSeat(Acts):
             self.state.skip(question)
             self.show_answer()
         for reply in self.state.replies(RESERVED):
-            if event.key == reply.key:
+            if event.key in (reply.key, reply.key.upper()):
                 event.stop()
                 self.take_reply(reply)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from string import ascii_uppercase
 
 from app.book.asking import ask
 from app.book.buildtime import narrowed
@@ -220,13 +221,13 @@ def _under(start: str, fields: dict[str, str]) -> dict[str, str]:
 
 
 def lettered(field_name: str, choices: Sequence[str], reserved: frozenset[str]) -> list[Reply]:
-    """A free letter for every choice, taken from its own letters where one is free."""
-    taken: set[str] = set(reserved)
-    replies = []
-    for choice in choices:
-        own = [letter for letter in choice.lower() if letter.isalpha() and letter.isascii()]
-        key = next((letter for letter in [*own, *"abcdefghijklmnopqrstuvwxyz"] if letter not in taken), "")
-        if key:
-            taken.add(key)
-            replies.append(Reply(key, field_name, choice))
-    return replies
+    """A key for every choice: the letter it begins with, as a capital where the small one does something else.
+
+    Where two choices begin alike, or one begins with no letter, all of them are A, B, C in their order.
+    """
+    firsts = [choice[:1].lower() for choice in choices]
+    if len(set(firsts)) == len(firsts) and all(each.isascii() and each.isalpha() for each in firsts):
+        keys = [each.upper() if each in reserved else each for each in firsts]
+    else:
+        keys = list(ascii_uppercase)
+    return [Reply(key, field_name, choice) for key, choice in zip(keys, choices, strict=False)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from textual.message import Message
 
@@ -10,12 +10,15 @@ from app.book.telling import TellingFact, telling_facts
 from app.fit.answers import Chip
 from app.screens.counter_ask import STATED, AskState, Reply
 from app.screens.parts.form import Blank
+from app.screens.parts.keys import LOW
+from app.screens.parts.plain import clip
 from app.screens.parts.seat import Seat
 from app.screens.parts.sheets import Choice, FormSheet
 
 NOT_SAID = "(was not said)"
 SIDES = ("LH", "RH")
-MOST_CHOICES = 8
+MOST_CHOICES, LOW_CHOICES = 9, 5
+"""Lines of a choice that stand on a sheet, and on a low screen's."""
 
 
 class Telling(Message):
@@ -48,10 +51,27 @@ class Chips(Seat):
         answer = self.state.answer
         if answer is None:
             return
-        chips = [*answer.asked.chips, *(Chip("not understood", word, word) for word in answer.asked.not_understood)][:9]
+        chips = [*answer.asked.chips, *(Chip("not understood", word, word) for word in answer.asked.not_understood)]
         if chips:
-            sheet = Choice("What is wrong?", [f"{chip.field}: {_shown(chip)}" for chip in chips])
-            self.app.push_screen(sheet, lambda index: self._correct(chips[index]) if index is not None else None)
+            said = [f"{chip.field}: {_shown(chip)}" for chip in chips]
+            self._pick("What is wrong?", said, lambda index: self._correct(chips[index]) if index is not None else None)
+
+    def _pick(self, title: str, words: Sequence[str], picked: Callable[[int | None], None], start: int = 0) -> None:
+        """A choice among any number of lines, a sheet of them at a time; Escape goes to the sheet before."""
+        most = MOST_CHOICES if self.size.height >= LOW else LOW_CHOICES
+        last = len(words) <= start + most
+        shown = [clip(each, max(self.size.width - 8, 20)) for each in words[start : start + most - (not last)]]
+        rest = len(words) - start - len(shown)
+
+        def done(index: int | None) -> None:
+            if index is None and start:
+                self._pick(title, words, picked, start - most + 1)
+            elif index is None or index < len(shown):
+                picked(index if index is None else start + index)
+            else:
+                self._pick(title, words, picked, start + len(shown))
+
+        self.app.push_screen(Choice(title, shown if last else [*shown, f"{rest} more"]), done)
 
     def _correct(self, chip: Chip) -> None:
         types = self.state.answer.asked.part_types if self.state.answer else ()
@@ -66,7 +86,7 @@ class Chips(Seat):
             asked = self.state.answer.asked if self.state.answer else None
             told = {*asked.facts, *(["side"] if asked.side else [])} if asked else set[str]()
             open_facts = [fact for fact in message.facts if fact.of_vehicle and fact.fact not in told]
-            self._which_fact(sorted(open_facts, key=lambda fact: fact.effort)[:9])
+            self._which_fact(sorted(open_facts, key=lambda fact: fact.effort))
             return
         name = message.chip.field.split(" / ")[0]
         choices = next((fact.choices for fact in message.facts if fact.fact == name), ())
@@ -76,16 +96,14 @@ class Chips(Seat):
         if not choices:
             self._type_it(chip)
             return
-        offered = tuple(choices[:MOST_CHOICES])
-        sheet = Choice(f"{chip.field}, instead of {chip.value}", [*offered, NOT_SAID])
 
         def picked(index: int | None) -> None:
             if index is None:
                 self.action_correct()
             else:
-                self._put_right(chip, offered[index] if index < len(offered) else "")
+                self._put_right(chip, choices[index] if index < len(choices) else "")
 
-        self.app.push_screen(sheet, picked)
+        self._pick(f"{chip.field}, instead of {chip.value}", [*choices, NOT_SAID], picked)
 
     def _type_it(self, chip: Chip) -> None:
         name = chip.field if len(chip.field) < 20 else "instead"
@@ -119,13 +137,12 @@ class Chips(Seat):
         if not facts:
             self.tell("nothing that is looked at would change the answer")
             return
-        sheet = Choice("What does the customer see?", [f"{each.fact}: {each.question}" for each in facts])
 
         def picked(index: int | None) -> None:
             if index is not None:
                 self._state(facts[index].fact, facts[index].question, facts[index].choices)
 
-        self.app.push_screen(sheet, picked)
+        self._pick("What does the customer see?", [f"{each.fact}: {each.question}" for each in facts], picked)
 
     def _state(self, fact: str, words: str, choices: tuple[str, ...] = ()) -> None:
         hint = "" if choices else "a figure with its unit, or what is seen"

@@ -24,8 +24,8 @@ DEEDS = (
     Deed("backspace", "take_back_reply", "take back", "Take the customer's last answer back.", face="⌫", shown=False),
     Deed("n", "why_not", "why not", "Why not this one: type a tag and read the reason."),
     Deed("f", "fits", "fits", "What does this tag fit: every vehicle, best first.", shown=False),
-    Deed("f7", "takes", "put on", "Say what it would take to put this on that.", shown=False),
-    Deed("H", "hold_longer", "hold longer", "Hold it for days against a deposit.", shown=False),
+    Deed("f7", "takes", "put on", "Say what it would take to put this on that.", shown=False, urgent=True),
+    Deed("k", "hold_longer", "hold longer", "Keep it for days against a deposit.", shown=False),
     Deed("u", "release", "release", "Let a held part go again.", shown=False),
     Deed("d", "fold", "don't sell", "Show or fold what is not to be sold, with its reasons."),
     Deed("enter", "in_full", "in full", "Everything about the answer under the cursor.", shown=False),
@@ -43,4 +43,4 @@ DEEDS = (
 ON_LINE = frozenset({"sell", "hold", "hold_longer", "basket", "in_full", "quote"})
 """What acts on the answer under the cursor."""
 RESERVED = frozenset(deed.key for deed in DEEDS if len(deed.key) == 1)
-"""Letters that the choices of a question cannot have."""
+"""Small letters that do something; capitals are left to the choices of a question."""

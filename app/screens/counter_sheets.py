@@ -11,6 +11,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 
+from app.book.accepting import Acceptance, against
 from app.book.behind import behind
 from app.book.money import CASH, PAID_HOW, dollars, parse_money, short_dollars
 from app.book.sales import Basket, Line
@@ -45,25 +46,70 @@ class After(StrEnum):
     SAVE = "save"
 
 
-def sell_sheet(basket: Sequence[AnswerLine]) -> FormSheet:
-    """What is needed before a ticket: whose, how much off, the old one, an exempt number."""
+class SellSheet(FormSheet):
+    """What is needed before a ticket; which sets it spoils is told as soon as it was looked up."""
+
+    def body(self) -> Iterable[Widget]:
+        """What it spoils, if anything, above the form."""
+        self._spoils = Words(classes="fault")
+        self._spoils.display = False
+        yield self._spoils
+        yield from super().body()
+
+    def warn(self, spoiled: Sequence[str]) -> None:
+        """Say which sets are spoiled."""
+        self._spoils.say("\n".join(spoiled))
+        self._spoils.display = bool(spoiled)
+
+
+def sell_sheet(basket: Sequence[AnswerLine]) -> SellSheet:
+    """What is needed before a ticket: whose, how much off, the old one, an exempt number, what must be accepted."""
     tags = ", ".join(tag for line in basket for tag in line.tags)
-    total = short_dollars(sum(line.price_cents for line in basket))
     blanks = [Blank("customer", "customer", hint="name; may be empty"), Blank("discount", "discount %", hint="0")]
+    blanks[:0] = accepted_blanks(basket)
     core = sum(line.core_cents for line in basket)
     if core:
         blanks.append(Blank("old_one", f"old one in? {short_dollars(core)}", "no", choices=("no", "yes")))
     blanks.append(Blank("exempt", "exempt number", hint="empty: taxed"))
     cautions = " ".join(dict.fromkeys(caution for line in basket for caution in line.cautions))
-    words = f"{tags}, {total} before tax" + (f"\n{cautions}" if cautions else "")
-    return FormSheet("Sell", blanks, draft=f"sell {tags}", words=words, check=lambda values: basket_of(values, basket))
+    words = "\n".join(filter(None, (f"{tags}, {_priced(basket)}", cautions)))
+    return SellSheet("Sell", blanks, draft=f"sell {tags}", words=words, check=lambda values: basket_of(values, basket))
+
+
+def _priced(basket: Sequence[AnswerLine]) -> str:
+    """The price, or why there is none until it was accepted in writing."""
+    open_lines = unaccepted(basket)
+    return open_lines or f"{short_dollars(sum(line.price_cents for line in basket))} before tax"
+
+
+def unaccepted(basket: Sequence[AnswerLine]) -> str:
+    """What the customer must accept in writing before there is a price; empty where nothing speaks against it."""
+    told = [f"{' + '.join(line.tags)} {words}" for line in basket if (words := against(line))]
+    return f"no price until this is accepted in writing: {'; '.join(told)}" if told else ""
+
+
+def accepted_blanks(basket: Sequence[AnswerLine]) -> list[Blank]:
+    """The blank for the customer's words, where he has to accept something."""
+    return [Blank("accepted", "accepted", hint="the customer's own words, his name")] if unaccepted(basket) else []
+
+
+def accepted_words(values: Mapping[str, str], basket: Sequence[AnswerLine]) -> str:
+    """What the customer wrote; empty where nothing had to be accepted.
+
+    Raises:
+        BadInput: he has to accept something, and did not.
+    """
+    words = values.get("accepted", "").strip()
+    if unaccepted(basket) and not words:
+        raise BadInput("not accepted in writing", "Write the customer's own words down, or go back.", place="accepted")
+    return words
 
 
 def basket_of(values: Mapping[str, str], lines_taken: Sequence[AnswerLine]) -> Basket:
     """The form as a basket.
 
     Raises:
-        BadInput: the discount is no number from 0 to 100.
+        BadInput: the discount is no number from 0 to 100, or something is not accepted that has to be.
     """
     typed = values["discount"].strip().removesuffix("%").strip() or "0"
     try:
@@ -72,7 +118,7 @@ def basket_of(values: Mapping[str, str], lines_taken: Sequence[AnswerLine]) -> B
         raise BadInput(f"{typed!r} is not a percentage", "Type a number such as 10.", place="discount") from None
     if not 0 <= percent <= 100:
         raise BadInput(f"{typed} % cannot be", "Type 0 to 100.", place="discount")
-    old_one_in = values.get("old_one", "no") == "yes"
+    old_one_in, accepted = values.get("old_one", "no") == "yes", accepted_words(values, lines_taken)
     return Basket(
         lines=[
             Line(
@@ -81,6 +127,7 @@ def basket_of(values: Mapping[str, str], lines_taken: Sequence[AnswerLine]) -> B
                 said="; ".join(line.consequences),
                 old_one_in=old_one_in,
                 behind=behind(line),
+                accepted=Acceptance(against(line), accepted),
             )
             for line in lines_taken
             for tag in line.tags
@@ -211,7 +258,7 @@ def want_sheet(words: str) -> FormSheet:
     blanks = [
         Blank("name", "name"),
         Blank("phone", "phone"),
-        Blank("most", "pays at most", hint="dollars; may be empty"),
+        Blank("most", "at most", hint="↓ comes here: dollars; may be empty", aside=True),
     ]
     return FormSheet("Write a want", blanks, draft="want", words=words, check=most_of)
 

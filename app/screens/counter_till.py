@@ -8,10 +8,12 @@ from pathlib import Path
 
 from textual.message import Message
 
+from app.book.accepting import stood_on
 from app.book.holds import hold, hold_longer, release_hold
 from app.book.people import who_is
 from app.book.sales import Basket, drop_ticket, mark_unrecorded, pay_ticket, start_ticket, void_ticket
 from app.book.schema import TicketState
+from app.book.spoiling import spoils
 from app.book.tickets import SoldRow, open_tickets, ticket, unprinted_tickets
 from app.book.wanting import write_want
 from app.book.work import Book, Who
@@ -23,6 +25,7 @@ from app.screens.counter_sheets import (
     Pay,
     PaySheet,
     ReceiptSheet,
+    SellSheet,
     badge_sheet,
     basket_of,
     hold_days,
@@ -37,6 +40,8 @@ from app.screens.counter_sheets import (
 )
 from app.screens.parts.seat import Seat
 from app.screens.parts.sheets import Notice, Sure
+
+AS_SAID = "No part is understood: it is kept as it was said, and whoever reads it calls."
 
 
 class Started(Message):
@@ -64,6 +69,15 @@ class Done(Message):
         self.words = words
         self.draft = draft
         self.stock_changed = stock_changed
+
+
+class Spoils(Message):
+    """Which sets a ticket would spoil was looked up for a sheet."""
+
+    def __init__(self, sheet: SellSheet, spoiled: Sequence[str]) -> None:
+        super().__init__()
+        self.sheet = sheet
+        self.spoiled = spoiled
 
 
 class Left(Message):
@@ -94,6 +108,13 @@ class Till(Seat):
                 self._start_ticket(basket_of(values, basket), sheet.draft)
 
         self.app.push_screen(sheet, filled)
+        tags = [tag for line in basket for tag in line.tags]
+        self.reads("spoils", lambda: Spoils(sheet, spoils(self.book, tags)))
+
+    def on_spoils(self, message: Spoils) -> None:
+        """Warn on the sheet, if it is still there."""
+        if message.sheet.is_mounted:
+            message.sheet.warn(message.spoiled)
 
     def _start_ticket(self, taken: Basket, draft: str) -> None:
         self._asked_for = (taken, draft)
@@ -212,11 +233,13 @@ class Till(Seat):
             from app.book.holds import hold_set
 
             return Done(hold_set(self.book, self.who, line.tags, name, phone).words, draft, stock_changed=True)
-        return Done(hold(self.book, self.who, line.tags[0], name, phone).words, draft, stock_changed=True)
+        made = hold(self.book, self.who, line.tags[0], name, phone, behind=stood_on(line))
+        return Done(made.words, draft, stock_changed=True)
 
     def want_answer(self, answer: Answer) -> None:
         """Write down what nobody could sell."""
-        sheet = want_sheet(answer.asked.words)
+        asked = answer.asked
+        sheet = want_sheet(asked.words if asked.part_types or asked.meanings else f"{asked.words}\n{AS_SAID}")
 
         def filled(values: Mapping[str, str] | None) -> None:
             if values is not None:
@@ -225,7 +248,8 @@ class Till(Seat):
         self.app.push_screen(sheet, filled)
 
     def _wanted(self, answer: Answer, values: Mapping[str, str]) -> Done:
-        row = write_want(self.book, self.who, answer, values["name"], values["phone"], most_of(values))
+        name, phone = values["name"], values["phone"]
+        row = write_want(self.book, self.who, answer, name, phone, most_of(values), as_said=True)
         return Done(f"want {row.number} written for {row.name or row.phone}", "want")
 
     def hold_line_longer(self, line: AnswerLine) -> None:
@@ -235,19 +259,20 @@ class Till(Seat):
 
         def filled(values: Mapping[str, str] | None) -> None:
             if values is not None:
-                self.writes("hold", lambda: self._held_longer(tag, values, sheet.draft))
+                self.writes("hold", lambda: self._held_longer(line, values, sheet.draft))
 
         self.app.push_screen(sheet, filled)
 
-    def _held_longer(self, tag: str, values: Mapping[str, str], draft: str) -> Done:
+    def _held_longer(self, line: AnswerLine, values: Mapping[str, str], draft: str) -> Done:
         made = hold_longer(
             self.book,
             self.who,
-            tag,
+            line.tags[0],
             values["name"],
             values["phone"],
             days=hold_days(values),
             paid_how=values["paid"],
+            behind=stood_on(line),
         )
         return Done(made.words, draft, stock_changed=True)
 

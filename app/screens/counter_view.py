@@ -1,18 +1,18 @@
-"""How an answer reads at the counter: list rows, and the pane that says, explains and asks."""
+"""How an answer reads at the counter: the rows of its list, a line in full, what it takes, money."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
 from textual.content import Content
 
 from app.book.money import dollars, short_dollars
 from app.book.tickets import SoldRow
-from app.book.typed import Typed, TypedKind
-from app.fit.answers import Answer, AnswerLine, Asked, WorkLine
+from app.fit.answers import Answer, AnswerLine, WorkLine
 from app.fit.terms import Grade
-from app.screens.counter_ask import NO_IDEA, STATED, AskState, Entry, Reply
+from app.screens.counter_ask import Entry
 from app.screens.parts.keys import NARROW
 from app.screens.parts.plain import clip, hanging, joined, left, lines, right
 
@@ -24,8 +24,6 @@ OLD = 60
 GRADE_WIDTH = 15
 LONGEST_GRADE = 21
 HANGING = 5
-PANE = 9
-"""Rows for what is said and asked about the answer under the cursor."""
 
 
 def seen(days: int | None) -> str:
@@ -109,16 +107,18 @@ def entry_row(entry: Entry, width: int, grade: int, *, in_basket: bool, named: b
     place_width = min(23, rest * 6 // 10)
     place = left(where(line), place_width)
     told = ", ".join(filter(None, (line.names[0], difference(line)))) if named else difference(line)
-    words = clip(told, rest - place_width)
+    words = _tagged(clip(told, rest - place_width), entry, rest - place_width)
     return joined(*head, "  ", left(str(line.condition), 4), "  ", place, "  ", words)
 
 
-def chips(asked: Asked) -> str:
-    """What was understood, in one line; what was not is said too."""
-    parts = [chip.value for chip in asked.chips]
-    if asked.not_understood:
-        parts.append(f"not understood: {' '.join(asked.not_understood)}")
-    return " · ".join(parts)
+def _tagged(words: str, entry: Entry, width: int) -> str:
+    """The last words of a row, with its tag at the right end where there is room."""
+    line = entry.line
+    if line is None or not entry.for_sale:
+        return words
+    tag = line.tags[0] + (f" +{len(line.tags) - 1}" if len(line.tags) > 1 else "")
+    room = width - cell_len(tag)
+    return left(words, room) + tag if cell_len(words) + 2 <= room else words
 
 
 def folded(answer: Answer, *, unfolded: bool) -> str:
@@ -133,73 +133,9 @@ def folded(answer: Answer, *, unfolded: bool) -> str:
     return f"    {', '.join(counts)}, {'d folds them' if unfolded else 'under d'}"
 
 
-def _pair(label: str, words: str, width: int, style: str = "") -> list[Content]:
+def pair(label: str, words: str, width: int, style: str = "") -> list[Content]:
+    """A label and its words, wrapped under themselves."""
     return hanging(label, words, HANGING, width, style, "$quiet")
-
-
-def reasons(line: AnswerLine, width: int, asked: str = "") -> list[Content]:
-    """Say, why, work and what else must be known about a line; `asked` stands below it as the question."""
-    rows = _pair("say", f"“{line.say}”" if line.say else "", width, "bold")
-    rows += _pair("care", " ".join(line.cautions), width, "bold $accent")
-    if line.seen_days is not None and line.seen_days >= OLD and line.grade is not Grade.WONT_FIT:
-        rows += _pair("look", "Go and look before you promise it.", width, "bold $accent")
-    rows += _pair("work", work_words(line.operations), width)
-    rows += _pair("with", ", ".join(line.companions), width)
-    rows += _pair("but", "; ".join(line.consequences), width)
-    rows += _pair("?", "; ".join(words.rstrip("?") for words in line.unknowns if words != asked), width)
-    rows += _pair("why", "; ".join((*line.reasons, *line.evidence)), width)
-    return rows
-
-
-def found_words(found: Typed, line: AnswerLine | None, width: int) -> list[Content]:
-    """What a typed tag, ticket or phone number stands for, and what can be done about it."""
-    rows = _pair("is", found.title, width)
-    if line is not None:
-        rows += reasons(line, width)
-    if found.kind is TypedKind.PART and found.rows:
-        rows += _pair("fits", f"{len(found.rows)} kinds of vehicle, best first; type one behind the tag", width)
-    if found.kind is not TypedKind.PART and found.rows:
-        holds = any(row.kind == "hold" for row in found.rows)
-        rows += _pair("keys", f"Enter opens it{', u lets a hold go' if holds else ''}", width)
-    return shortened(rows, PANE)
-
-
-def shortened(rows: Sequence[Content], room: int) -> list[Content]:
-    """As many rows as there is room for, the last one saying where the rest is."""
-    if len(rows) <= room:
-        return list(rows)
-    return [*rows[: room - 1], joined(" " * HANGING, ("Enter ", "bold $accent"), "reads all of it")]
-
-
-def questions(state: AskState, replies: Sequence[Reply], width: int) -> list[Content]:
-    """What to ask the customer, with the keys that answer."""
-    if state.answer is None:
-        return []
-    keys: list[str | tuple[str, str]] = [" " * HANGING]
-    for reply in replies:
-        keys += [(f"{reply.key} ", "bold $accent"), f"{reply.value}   "]
-    if state.answer.asked.meanings:
-        meaning = state.answer.asked.meanings[0]
-        return [*_pair("ask", f"“{meaning.said}” can be several things. Which?", width, "bold"), joined(*keys)]
-    question = state.question()
-    if question is None:
-        return []
-    if question.fact in STATED and not replies:
-        return _pair("ask", f"“{question.words}”  Type it after the words.", width, "bold")
-    if not replies:
-        keys += [("m ", "bold $accent"), "type the answer   "]
-    keys += [(f"{NO_IDEA} ", "bold $accent"), "no idea"]
-    return [*_pair("ask", f"“{question.words}”", width, "bold"), joined(*keys)]
-
-
-def nothing(state: AskState) -> list[Content]:
-    """What to say when no line answers."""
-    answer = state.answer
-    if answer is None or answer.answers or not state.words.strip() or answer.asked.meanings:
-        return []
-    if not answer.asked.part_types and not (answer.asked.models and answer.asked.not_understood):
-        return []
-    return [joined(("nothing in the yard answers this: ", "bold"), ("w ", "bold $accent"), "writes a want")]
 
 
 def in_full(line: AnswerLine, width: int) -> Content:
@@ -244,8 +180,8 @@ def takes_words(rows: Sequence[Takes], width: int) -> Content:
                 ("not", "; ".join(plan.missing)),
                 ("care", " ".join(plan.cautions)),
             ):
-                said += _pair(label, words, width)
-        said += _pair("no", "; ".join(row.refused), width)
+                said += pair(label, words, width)
+        said += pair("no", "; ".join(row.refused), width)
     return lines(said or [Content("nothing that was said is a part the yard knows")])
 
 

@@ -171,7 +171,7 @@ async def test_a_week_is_held_against_a_quarter_of_the_price_which_comes_off_the
     """25 % of 75.00 is 18.75; the ticket of 79.69 asks for 60.94 more."""
     async with app.run_test(size=SIZE) as pilot:
         await ask(pilot)
-        await press(pilot, "H")
+        await press(pilot, "k")
         app.screen.query_one(Form).fill({"name": "Ada", "paid": "card"})
         await press(pilot, "enter", "enter", "enter", "enter")
         await settle(pilot)
@@ -190,7 +190,7 @@ async def test_a_week_is_held_against_a_quarter_of_the_price_which_comes_off_the
 async def test_a_choice_is_picked_anew_and_not_typed_on_to(app: Donorbook) -> None:
     async with app.run_test(size=SIZE) as pilot:
         await ask(pilot)
-        await press(pilot, "H", "down", "down", "down", "2")
+        await press(pilot, "k", "down", "down", "down", "2")
         assert app.screen.query_one(Form).values()["paid"] == "card"
 
 

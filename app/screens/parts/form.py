@@ -19,13 +19,17 @@ from app.screens.parts.plain import Words, wall_time
 
 @dataclass(frozen=True, slots=True)
 class Blank:
-    """One blank of a form: its name (the `place` of errors), its label, what stands in it, a hint, choices."""
+    """One blank of a form: its name (the `place` of errors), its label, what stands in it, a hint, choices.
+
+    A blank `aside` is one that few need: Enter passes it by, the arrow goes there.
+    """
 
     name: str
     label: str
     value: str = ""
     hint: str = ""
     choices: tuple[str, ...] = ()
+    aside: bool = False
 
     @property
     def told(self) -> str:
@@ -171,10 +175,11 @@ class Form(VerticalScroll):
     @on(Input.Submitted)
     def _entered(self, event: Input.Submitted) -> None:
         event.stop()
-        boxes = [row.box for row in self._rows if row.display]
-        here = boxes.index(event.input)
-        if here + 1 < len(boxes):
-            boxes[here + 1].focus()
+        shown = [row for row in self._rows if row.display]
+        here = next(place for place, row in enumerate(shown) if row.box is event.input)
+        following = next((row for row in shown[here + 1 :] if not row.blank.aside), None)
+        if following is not None:
+            following.box.focus()
             return
         self.keep_now()
         self.post_message(self.Sent(self, self.values()))

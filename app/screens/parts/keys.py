@@ -42,6 +42,8 @@ class Deed:
 
 NARROW = 60
 """Columns under which a screen is a handheld's."""
+LOW = 20
+"""Rows under which a screen does without blank lines."""
 
 NAMES = {
     "escape": "Esc",

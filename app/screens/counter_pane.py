@@ -1,0 +1,134 @@
+"""The pane under the counter's list: the tag, what is said, why, and what to ask with the keys that answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.cells import cell_len
+from textual.content import Content
+
+from app.book.typed import Typed, TypedKind
+from app.fit.answers import AnswerLine
+from app.fit.terms import Grade
+from app.screens.counter_ask import NO_IDEA, STATED, AskState, Reply
+from app.screens.counter_heard import packed
+from app.screens.counter_view import HANGING, OLD, pair, work_words
+from app.screens.parts.keys import NARROW
+from app.screens.parts.plain import ELLIPSIS, clip, joined
+
+PANE = 9
+"""Rows of the pane where the screen has them, before the list has more than it needs."""
+LEAST = 3
+"""Rows of a longer list that the pane never takes."""
+SHORT_KEY = 14
+"""Columns of a choice where all of them would not fit beneath the question."""
+
+
+def pane_room(free: int, listed: int) -> int:
+    """Rows for the pane, of those free for list and pane together; `listed` are the rows the list has to show."""
+    listed = max(listed, 1)
+    return max(min(PANE, free - min(LEAST, listed)), free - listed)
+
+
+def reasons(line: AnswerLine, width: int, asked: str = "", *, tagged: bool = True) -> list[Content]:
+    """Tag, say, why, work and what else must be known about a line; `asked` stands below it as the question."""
+    rows = pair("tag", tag_words(line), width, "bold") if tagged else []
+    rows += pair("say", f"“{line.say}”" if line.say else "", width, "bold")
+    rows += pair("care", " ".join(line.cautions), width, "bold $accent")
+    if line.seen_days is not None and line.seen_days >= OLD and line.grade is not Grade.WONT_FIT:
+        rows += pair("look", "Go and look before you promise it.", width, "bold $accent")
+    rows += pair("work", work_words(line.operations), width)
+    rows += pair("with", ", ".join(line.companions), width)
+    rows += pair("but", "; ".join(line.consequences), width)
+    rows += pair("?", "; ".join(words.rstrip("?") for words in line.unknowns if words != asked), width)
+    rows += pair("why", "; ".join((*line.reasons, *line.evidence)), width)
+    return rows
+
+
+def tag_words(line: AnswerLine) -> str:
+    """The tag to read out, with what it is; of several that go together every tag."""
+    return " + ".join(line.tags) if len(line.tags) > 1 else f"{line.tags[0]}  {line.names[0]}"
+
+
+def found_words(found: Typed, line: AnswerLine | None, width: int, room: int) -> list[Content]:
+    """What a typed tag, ticket or phone number stands for, and what can be done about it."""
+    rows = pair("is", found.title, width)
+    if line is not None:
+        rows += reasons(line, width, tagged=False)
+    if found.kind is TypedKind.PART and found.rows:
+        rows += pair("fits", f"{len(found.rows)} kinds of vehicle, best first; type one behind the tag", width)
+    if found.kind is not TypedKind.PART and found.rows:
+        holds = any(row.kind == "hold" for row in found.rows)
+        rows += pair("keys", f"Enter opens it{', u lets a hold go' if holds else ''}", width)
+    return shortened(rows, room)
+
+
+def shortened(rows: Sequence[Content], room: int) -> list[Content]:
+    """As many rows as there is room for, the last one saying where the rest is."""
+    if len(rows) <= room:
+        return list(rows)
+    if room < 2:
+        return list(rows[: max(room, 0)])
+    return [*rows[: room - 1], joined(" " * HANGING, ("Enter ", "bold $accent"), "reads all of it")]
+
+
+def questions(state: AskState, replies: Sequence[Reply], width: int, room: int) -> list[Content]:
+    """What to ask the customer, with the keys that answer; the keys have their rows before the words have theirs."""
+    words, keys = _question(state, replies)
+    if not words:
+        return []
+    rows = _key_rows(_reached(state, keys), width, room - 1)
+    return [*_cut(pair("ask", words, width, "bold"), max(room - len(rows), 1), width), *rows]
+
+
+def _question(state: AskState, replies: Sequence[Reply]) -> tuple[str, list[tuple[str, str]]]:
+    """The words of what is asked, and the keys with what they answer."""
+    keys = [(reply.key, reply.value) for reply in replies]
+    if state.answer is not None and state.answer.asked.meanings:
+        return f"“{state.answer.asked.meanings[0].said}” can be several things. Which?", keys
+    question = state.question()
+    if question is None:
+        return "", []
+    if question.fact in STATED and not replies:
+        return f"“{question.words}”  Type it after the words.", []
+    return f"“{question.words}”", [*(keys or [("m", "type the answer")]), (NO_IDEA, "no idea")]
+
+
+def _reached(state: AskState, keys: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """The keys that act; from the ask line Enter comes first."""
+    return [*keys] if state.in_list or not keys else [("Enter", "then"), *keys]
+
+
+def _key_rows(keys: Sequence[tuple[str, str]], width: int, most: int) -> list[Content]:
+    gap = " " * (3 if width >= NARROW else 2)
+    lengths = [cell_len(key) + 1 + cell_len(word) for key, word in keys]
+    rows = packed(lengths, len(gap), width - HANGING)
+    if len(rows) > most:
+        keys = [(key, clip(word, SHORT_KEY)) for key, word in keys]
+        rows = packed([cell_len(key) + 1 + cell_len(word) for key, word in keys], len(gap), width - HANGING)
+    said = []
+    for row in rows:
+        parts: list[str | tuple[str, str]] = [" " * HANGING]
+        for index in row:
+            key, word = keys[index]
+            parts += [(f"{key} ", "bold $accent"), word + gap]
+        said.append(joined(*parts))
+    return said
+
+
+def _cut(rows: list[Content], most: int, width: int) -> list[Content]:
+    """The first rows, the last of them saying by its end that there are more."""
+    if len(rows) <= most:
+        return rows
+    return [*rows[: most - 1], Content.assemble(rows[most - 1][: width - 1], ELLIPSIS)]
+
+
+def nothing(state: AskState) -> list[Content]:
+    """What to say when no line answers."""
+    answer = state.answer
+    if answer is None or answer.answers or not state.words.strip() or answer.asked.meanings:
+        return []
+    if not answer.asked.part_types and not (answer.asked.models and answer.asked.not_understood):
+        return []
+    first = "" if state.in_list else "Enter, then "
+    return [joined(("nothing in the yard answers this: ", "bold"), (f"{first}w ", "bold $accent"), "writes a want")]
