@@ -7,7 +7,7 @@ from itertools import combinations
 
 from app.fit.buildtimes import times
 from app.fit.making import record
-from app.fit.merging import BUILT, MODEL, PLANT, Finding, Merged, deciders
+from app.fit.merging import BUILT, MODEL, PLANT, Finding, Merged, Words, deciders
 from app.fit.outcomes import Outcome
 from app.fit.terms import Grade
 from app.fit.worlds import NO_SUCH, OTHER_PLANT, World
@@ -44,27 +44,33 @@ class Ifs:
         return tuple(dict.fromkeys([*self.theirs, *(name for each in self.told for name, _ in each.values)]))
 
 
-def ifs(merged: Merged, wanted: Collection[Grade]) -> Ifs:
-    """The fewest facts of the target under which a part surely comes to one of the grades wanted, the best first."""
-    theirs, ours, by_target = deciders(merged)
-    # Which model it is, the customer has told already as far as he knows the names.
+def ifs(merged: Merged, wanted: frozenset[Grade], short: Collection[Words] = ()) -> Ifs:
+    """The fewest facts of the target under which a part surely comes to one of the grades wanted, the best first.
+
+    `short` are the outcomes, by the words they share, that ask for a set of which a piece is missing; under which of
+    the same facts it comes to that is told too.
+    """
+    found, theirs, ours, by_target = deciders(merged, short)
     open_to_say = {name for name, values in by_target.items() if len(values) > 1}
     names = [*(name for name in theirs if name in open_to_say), *sorted(open_to_say - set(theirs))]
+    # Which model it is, the customer has told already as far as he knows the names.
     names = sorted(names, key=lambda name: name == MODEL)[:MOST_NAMES]
     folded = by_target.get(PLANT, {})
+    told_of = wanted | {Grade.SET_SHORT} if short else wanted
     alone = next((name for name in names if _settles(by_target[name], wanted)), None)
     if alone is not None:
-        return Ifs(theirs, ours, _told(_rows(merged.found, [alone], folded), [alone], (0,), wanted))
-    rows = _rows(merged.found, names, folded) if len(names) > 1 else []
+        return Ifs(theirs, ours, _told(_rows(found, [alone], folded), [alone], (0,), told_of))
+    rows = _rows(found, names, folded) if len(names) > 1 else []
     for size in range(2, min(MOST_TOGETHER, len(names)) + 1):
         for chosen in combinations(range(len(names)), size):
-            if told := _told(rows, names, chosen, wanted):
+            told = _told(rows, names, chosen, told_of)
+            if any(each.grade in wanted for each in told):
                 return Ifs(theirs, ours, told)
     return Ifs(theirs, ours)
 
 
-def _settles(by_value: Mapping[str, frozenset[Grade]], wanted: Collection[Grade]) -> bool:
-    return any(len(grades) == 1 and grades <= set(wanted) for grades in by_value.values())
+def _settles(by_value: Mapping[str, frozenset[Grade]], wanted: frozenset[Grade]) -> bool:
+    return any(len(grades) == 1 and grades <= wanted for grades in by_value.values())
 
 
 def _rows(found: Sequence[Finding], names: Sequence[str], plants: Collection[str]) -> list[Row]:

@@ -11,7 +11,7 @@ from app.fit.decide import Decision
 from app.fit.figures import Figures
 from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.making import record
-from app.fit.merging import Merged, merge_grades
+from app.fit.merging import Merged, Words, merge_grades, same_words
 from app.fit.opens import Open, open_of
 from app.fit.outcomes import Outcome
 from app.fit.reasons import (
@@ -37,7 +37,7 @@ Rank = tuple[int, Standing]
 class Judged:
     """A decision with its set and price: all that ranking needs, before any words are made.
 
-    `short` says that in some world it is right only as a set, of which a piece is missing.
+    `short` are the outcomes, by their words, that ask for a set of which a piece is missing.
     """
 
     decision: Decision
@@ -46,7 +46,7 @@ class Judged:
     company: Company
     parts: tuple[Offer, ...]
     price_cents: int
-    short: bool = False
+    short: frozenset[Words] = frozenset()
 
 
 def judged(decision: Decision, stock: Stock) -> Judged:
@@ -60,7 +60,9 @@ def judged(decision: Decision, stock: Stock) -> Judged:
     grades = [_with_company(offer, each, stock) for each in decision.outcomes]
     grade = merge_grades(set(grades))
     parts = _in_order(offer, company, needed) if grade is Grade.SET else (offer,)
-    return Judged(decision, grade, needed, company, parts, price_of(parts), Grade.SET_SHORT in grades)
+    after = zip(decision.outcomes, grades, strict=True)
+    short = frozenset(same_words(each) for each, then in after if then is not each.grade)
+    return Judged(decision, grade, needed, company, parts, price_of(parts), short)
 
 
 def _with_company(offer: Offer, outcome: Outcome, stock: Stock) -> Grade:
@@ -98,14 +100,14 @@ class Writer:
         self._figures = Figures(target)
         self._unsaid = "" if target.identities else _unsaid(asked)
         self._vehicles: dict[Group | None, tuple[tuple[str, ...], int | None]] = {}
-        self._explained: dict[tuple[int, Grade], tuple[_Explained, Merged]] = {}
+        self._explained: dict[tuple[int, Grade, frozenset[Words]], tuple[_Explained, Merged]] = {}
 
     def line(self, row: Judged, misses: Sequence[str] = ()) -> AnswerLine:
         """The line in words; `misses` are the stated requirements it does not meet."""
         decision, parts = row.decision, row.parts
         told = consequences(decision, self._figures)
         models, year = self._vehicle(decision.offer)
-        known = self._explain(decision, row.grade)
+        known = self._explain(decision, row)
         names = tuple([each.name for each in parts])
         saying = Saying(
             decision,
@@ -119,7 +121,6 @@ class Writer:
             self._target.facts,
             self._unsaid,
             known.by_way,
-            row.short,
         )
         return AnswerLine(
             tags=tuple([each.tag for each in parts]),
@@ -158,8 +159,8 @@ class Writer:
             self._vehicles[group] = (models, years.pop() if len(years) == 1 else None)
         return self._vehicles[group]
 
-    def _explain(self, decision: Decision, grade: Grade) -> _Explained:
-        key = (id(decision.merged), grade)
+    def _explain(self, decision: Decision, row: Judged) -> _Explained:
+        key = (id(decision.merged), row.grade, row.short)
         if key not in self._explained:
             outcome = decision.main
             explained = _Explained(
@@ -167,8 +168,8 @@ class Writer:
                 rules_of(decision),
                 evidence_of(decision),
                 # Work is not told for what is not sold.
-                operations(outcome) if grade is not Grade.WONT_FIT else (),
-                open_of(decision, grade, self._target, self._know),
+                operations(outcome) if row.grade is not Grade.WONT_FIT else (),
+                open_of(decision, row.grade, row.short, self._target, self._know),
                 stands_on(outcome),
                 tuple(map(_link_words, outcome.chain)),
                 chain_words(outcome.chain, self._know.models) if outcome.chain else "",

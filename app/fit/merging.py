@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import field
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import field, replace
 
 from app.fit.making import record
 from app.fit.matches import Match, TargetClass
@@ -17,6 +17,8 @@ MODEL = "model"
 """Which of several models the target is decides like a fact of it."""
 Finding = tuple[World, TargetClass, Outcome]
 """What a part comes to in one world of its own and one class of worlds of the target."""
+Words = tuple[object, ...]
+"""What outcomes share that are told in the same words."""
 ByValue = Mapping[str, Mapping[str, frozenset[Grade]]]
 """For each open fact the grades under each of its values."""
 
@@ -46,7 +48,7 @@ def merged(found: Sequence[Finding], match: Match, *, kin: bool) -> Merged | Non
     grade = merge_grades({outcome.grade for _, _, outcome in found})
     if grade is Grade.NOT_COMPARED and not kin:
         return None
-    distinct: dict[tuple[object, ...], Outcome] = {}
+    distinct: dict[Words, Outcome] = {}
     for _, _, outcome in found:
         distinct.setdefault(same_words(outcome), outcome)
     told = tuple(distinct.values())
@@ -71,15 +73,23 @@ def _deciding(found: Sequence[Finding], match: Match) -> tuple[tuple[str, ...], 
     return theirs, ours, by_target
 
 
-def deciders(merged: Merged) -> tuple[tuple[str, ...], tuple[str, ...], ByValue]:
-    """The facts of the target and of the part by which the grade goes, whatever it is, with the grades by the target's.
+def deciders(
+    merged: Merged, short: Collection[Words] = ()
+) -> tuple[Sequence[Finding], tuple[str, ...], tuple[str, ...], ByValue]:
+    """What a part comes to in all worlds, the facts of the target and of the part by which that goes, and the grades.
 
-    Only facts that rules look at are among these.
+    Whatever the one grade is. Outcomes whose words are among `short` ask for a set that is short. Only facts that rules
+    look at are among those of the target, with the grades under each of their values.
     """
-    if merged.grade is Grade.MEASURE:
-        return merged.target_facts, merged.part_facts, _looked_at(merged.by_target, merged.match)
-    theirs, ours, by_target = _deciding(merged.found, merged.match)
-    return theirs, ours, _looked_at(by_target, merged.match)
+    if merged.grade is Grade.MEASURE and not short:
+        return merged.found, merged.target_facts, merged.part_facts, _looked_at(merged.by_target, merged.match)
+    found = [(ours, theirs, _as_short(outcome, short)) for ours, theirs, outcome in merged.found]
+    theirs, ours, by_target = _deciding(found, merged.match)
+    return found, theirs, ours, _looked_at(by_target, merged.match)
+
+
+def _as_short(outcome: Outcome, short: Collection[Words]) -> Outcome:
+    return replace(outcome, grade=Grade.SET_SHORT) if short and same_words(outcome) in short else outcome
 
 
 def _looked_at(by_target: ByValue, match: Match) -> ByValue:
@@ -96,7 +106,7 @@ def merge_grades(grades: set[Grade]) -> Grade:
     return Grade.NOT_COMPARED if Grade.NOT_COMPARED in grades else Grade.SET_SHORT
 
 
-def same_words(outcome: Outcome) -> tuple[object, ...]:
+def same_words(outcome: Outcome) -> Words:
     """What two outcomes share that are told in the same words."""
     fires = outcome.resolved.fires if outcome.resolved else ()
     return (

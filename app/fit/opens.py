@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from app.fit.conditions import Finding, Truth, held_against
 from app.fit.decide import Decision
@@ -10,7 +10,7 @@ from app.fit.figures import DIFFERENCE, PERCENT
 from app.fit.ifs import If, Ifs, ifs
 from app.fit.knowledge import FactInfo, Kind, Knowledge, Subject, Target
 from app.fit.making import record
-from app.fit.merging import BUILT, MODEL, PLANT
+from app.fit.merging import BUILT, MODEL, PLANT, Words
 from app.fit.outcomes import Outcome
 from app.fit.reasons import any_model, fact_words, fires, listed, whys
 from app.fit.rules import End, Rule, RuleState
@@ -18,6 +18,7 @@ from app.fit.terms import Grade
 from app.fit.worlds import OTHER_PLANT
 
 MAY_BE_SOLD = frozenset(grade for grade in Grade if grade.rank < Grade.SET_SHORT.rank) - {Grade.MEASURE}
+REFUSED = frozenset({Grade.WONT_FIT, Grade.SET_SHORT})
 MOST_VALUES = 3
 
 
@@ -56,13 +57,16 @@ CLOSED = Open()
 """Nothing is open."""
 
 
-def open_of(decision: Decision, grade: Grade, target: Target, know: Knowledge) -> Open:
-    """What is open of an answer of a grade; only of one to be measured or never compared is anything."""
+def open_of(decision: Decision, grade: Grade, short: Collection[Words], target: Target, know: Knowledge) -> Open:
+    """What is open of an answer of a grade; only of one to be measured or never compared is anything.
+
+    `short` are the outcomes, by their words, that ask for a set of which a piece is missing.
+    """
     merged, outcome = decision.merged, decision.main
     if grade is Grade.MEASURE:
-        left = ifs(merged, MAY_BE_SOLD)
+        left = ifs(merged, MAY_BE_SOLD, short)
     elif grade is Grade.NOT_COMPARED and len(merged.outcomes) > 1:
-        left = ifs(merged, {Grade.WONT_FIT, Grade.SET})
+        left = ifs(merged, REFUSED, short)
     else:
         return CLOSED
     in_doubt = [each for fire in fires(outcome) for each in fire.findings if each.truth in _OPEN]

@@ -27,8 +27,7 @@ class Saying:
     """All that a sentence is made of; `price` is in words already.
 
     `open` is what would have to be known, `facts` what is known of the customer's vehicle, `vehicle` what is amiss
-    with what was said of it, `by_way` the chain in words. `short` says that a set is short, in whichever world it is
-    asked for.
+    with what was said of it, `by_way` the chain in words.
     """
 
     decision: Decision
@@ -42,7 +41,6 @@ class Saying:
     facts: Mapping[str, Known]
     vehicle: str
     by_way: str
-    short: bool
 
     @property
     def offer(self) -> Offer:
@@ -185,10 +183,9 @@ def _unless(saying: Saying) -> str:
     """Where a part that was never compared would surely be refused, or short of its set."""
     said = [
         f" If {each.when} it only works as a set, and I'm short of a piece."
-        if each.grade is Grade.SET
+        if each.grade is Grade.SET_SHORT
         else f" If {each.when} I can't sell it: {each.why}."
         for each in saying.open.told[:MOST_SAID]
-        if each.grade is not Grade.SET or saying.short
     ]
     refusal = next((whys(each) for each in saying.decision.outcomes if each.grade is Grade.WONT_FIT), "")
     return "".join(said) or (f" It may not fit: {refusal}." if refusal else "")
@@ -211,14 +208,15 @@ def _measure(saying: Saying) -> str:
         whens: dict[Grade, list[str]] = {}
         for each in left.told[:MOST_SAID]:
             whens.setdefault(each.grade, []).append(each.value if left.by else each.when)
-        grades = [f"{_in_short(grade, saying)} if {' or if '.join(when)}" for grade, when in whens.items()]
+        grades = [f"{_IN_SHORT[grade]} if {' or if '.join(when)}" for grade, when in whens.items()]
         mark = "; " if any(", " in each for each in grades) else ", "
         return f"Could be yours at {saying.price}{f', by {left.by}' if left.by else ''}: {mark.join(grades)}."
     right = f"{saying.price} if it is right."
     if left.disputed:
         return f"{_disputed(saying)} {right}"
     if left.ours:
-        yours = f", then at yours: {_some(left.theirs)}" if left.theirs else ""
+        besides = [name for name in left.theirs if name not in left.ours]
+        yours = f", then at yours{f': {_some(besides)}' if besides else ''}" if left.theirs else ""
         return f"Let me look at mine first: {_some(left.ours)}{yours}. {right}"
     if saying.vehicle:
         return f"I won't promise it: {saying.vehicle}. {right}"
@@ -266,11 +264,6 @@ def _history(rule: Rule) -> str:
     return f"{kept} sold and kept, {back} came back" if back else rule.why or "somebody doubts it"
 
 
-def _in_short(grade: Grade, saying: Saying) -> str:
-    short = grade is Grade.SET and saying.short
-    return "only works as a set, and I'm short of a piece of it," if short else _IN_SHORT[grade]
-
-
 MOST_SAID = 3
 _WORDS = re.compile(r"[a-z0-9.]*[a-z0-9]")
 _JOINING = frozenset({"the", "a", "an", "it", "is", "in", "of", "on", "to", "at", "and", "that"})
@@ -291,8 +284,9 @@ _IN_SHORT = {
     Grade.SET: "goes on as a set",
     Grade.BOLTS_IN: "bolts in and works differently",
     Grade.NEEDS_WORK: "goes on with work",
+    Grade.SET_SHORT: "only works as a set, and I'm short of a piece of it,",
 }
-"""The grades a part may be sold under, within a sentence."""
+"""What a part may be sold under, or only with something missing, within a sentence."""
 
 _SAID: Mapping[Grade, Callable[[Saying], str]] = {
     Grade.BOLTS_UP: _bolts_up,

@@ -202,6 +202,15 @@ def test_a_set_of_which_a_piece_was_sold_is_said_to_be_short_where_it_would_be_a
     assert "If the gearbox is six-speed it only works as a set, and I'm short of a piece." in computer.say
 
 
+def test_a_set_that_is_whole_for_one_customer_and_short_for_the_next_says_for_which(shop: Book) -> None:
+    """The bigger rotors want bigger wheels, which some trucks have already."""
+    sell(shop, C1, Basket([Line("S246")]))
+    found = line(asked(shop, "front rotors 08 longwagon light"), "S241")
+    assert "goes on as a set if it is 17 in; only works as a set, and I'm short" in found.say
+    assert found.say.endswith("if it is 16 in.")
+    assert found.unknowns == ("What wheels are on it?",)
+
+
 def test_what_is_gone_from_a_lump_is_listed(yard: Book) -> None:
     found = line(asked(yard, "half-cut 2008 osier"), "S399")
     assert found.missing == ("alternator, four-cylinder",)
