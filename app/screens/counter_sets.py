@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from app.book.accepting import Acceptance, against
 from app.book.behind import behind
 from app.book.quotes import quote
 from app.errors import BadInput
 from app.fit.answers import AnswerLine
+from app.screens.counter_sheets import accepted_blanks, accepted_words, unaccepted
 from app.screens.counter_till import Done, Till
 from app.screens.parts.form import Blank
 from app.screens.parts.sheets import FormSheet
@@ -19,8 +21,11 @@ class Sets(Till):
     def quote_line(self, line: AnswerLine) -> None:
         """Ask for whom an answer is quoted; it keeps nothing."""
         tags = " + ".join(line.tags)
-        blanks = [Blank("name", "name"), Blank("phone", "phone", hint="may be empty")]
-        sheet = FormSheet(f"Quote {tags}", blanks, draft=f"quote {tags}", check=_named)
+        blanks = [Blank("name", "name"), Blank("phone", "phone", hint="may be empty"), *accepted_blanks([line])]
+        words = unaccepted([line])
+        sheet = FormSheet(
+            f"Quote {tags}", blanks, draft=f"quote {tags}", words=words, check=lambda values: _check(values, line)
+        )
 
         def filled(values: Mapping[str, str] | None) -> None:
             if values is not None:
@@ -31,7 +36,8 @@ class Sets(Till):
     def _quoted(self, line: AnswerLine, values: Mapping[str, str], draft: str) -> Done:
         row = quote(
             self.book, self.who, line.tags, values["name"], values["phone"],
-            price_cents=line.price_cents, behind=behind(line),
+            price_cents=line.price_cents, grade=str(line.grade), behind=behind(line),
+            accepted=Acceptance(against(line), accepted_words(values, [line])),
         )  # fmt: skip
         return Done(row.words, draft)
 
@@ -42,6 +48,7 @@ class Sets(Till):
         self.app.push_screen(SetsView(self.book, self.who))
 
 
-def _named(values: Mapping[str, str]) -> None:
+def _check(values: Mapping[str, str], line: AnswerLine) -> None:
     if not values["name"].strip():
         raise BadInput("a quote needs a name", "Say for whom.", place="name")
+    accepted_words(values, [line])
