@@ -6,16 +6,16 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from app.fit.answers import Question
+from app.fit.buildtimes import spans
 from app.fit.decide import Decision
 from app.fit.information import told_of
 from app.fit.knowledge import Knowledge, Target
-from app.fit.merging import MODEL, PLANT, merge_grades
+from app.fit.merging import BUILT, MODEL, PLANT, merge_grades
 from app.fit.reasons import fact_words
 from app.fit.terms import Grade, Side
 from app.fit.worlds import OTHER_PLANT
 
 MOST = 2
-BUILT = "built"
 
 
 def questions(decisions: Sequence[Decision], target: Target, know: Knowledge) -> tuple[Question, ...]:
@@ -46,7 +46,8 @@ def _side_question(decisions: Sequence[Decision], target: Target) -> list[Questi
     sides = {each.offer.subject.side for each in told_apart} - {Side.NONE}
     if target.side or len(sides) < 2:
         return []
-    return [Question("side", "Left or right, sitting in it?", (Side.LH.value, Side.RH.value), len(decisions))]
+    of_one_side = [sum(each.offer.subject.side is side for each in told_apart) for side in sides]
+    return [Question("side", "Left or right, sitting in it?", (Side.LH.value, Side.RH.value), max(of_one_side))]
 
 
 def _left_over(name: str, undecided: Sequence[Decision]) -> float:
@@ -78,10 +79,10 @@ def _question(name: str, undecided: Sequence[Decision], know: Knowledge) -> Ques
     info = know.facts.get(name)
     values = {value: None for each in undecided for value in each.merged.by_target.get(name, {})}
     words = info.question if info is not None and info.question else f"What is {fact_words(name)}?"
-    settled = sum(1 for each in undecided if all(not _stays_open(each, name, value) for value in values))
+    settled = max(sum(not _stays_open(each, name, value) for each in undecided) for value in values)
     if name == BUILT:
         months = _telling(sorted(values), undecided)
-        return Question(name, words, _spans(months), settled)
+        return Question(name, words, spans(months), settled)
     choices = sorted("another" if value == OTHER_PLANT else value for value in values)
     return Question(name, words, tuple(choices), settled)
 
@@ -92,17 +93,3 @@ def _telling(months: Sequence[str], undecided: Sequence[Decision]) -> tuple[str,
         month: [set(each.merged.by_target.get(BUILT, {}).get(month, ())) for each in undecided] for month in months
     }
     return (*months[:1], *(month for before, month in pairwise(months) if grades[month] != grades[before]))
-
-
-def _spans(months: Sequence[str]) -> tuple[str, ...]:
-    """The times that build months stand for: each from it to the next, the first all before."""
-    if len(months) < 2:
-        return tuple(months)
-    between = (f"{first} to {_month_before(following)}" for first, following in pairwise(months[1:]))
-    return (f"before {months[1]}", *between, f"{months[-1]} or later")
-
-
-def _month_before(month: str) -> str:
-    """The month before YYYY-MM."""
-    year, number = int(month[:4]), int(month[5:7])
-    return f"{year - (number == 1)}-{(number - 2) % 12 + 1:02d}"
