@@ -8,6 +8,7 @@ from datetime import date
 
 from app.errors import YardError
 from app.fit.answers import Answer, AnswerLine, Asked
+from app.fit.besides import besides
 from app.fit.candidates import AtHand, Source
 from app.fit.decide import Judge
 from app.fit.groups import Row, to_count
@@ -42,7 +43,8 @@ def answer_from(asked: Asked, target: Target, source: Source, know: Knowledge) -
     most = PAGE if target.quantity is None else len(source.candidates)
     ranking.fill(most)
     writer = Writer(target, know, asked)
-    answers = _listed(ranking.met(most), target, writer)
+    rows = ranking.met(most)
+    answers = _listed(rows, target, writer)
     missing = _listed(ranking.missing(most), target, writer, wants=True)
     if target.quantity is not None:
         answers, dear = _by_total(answers, target)
@@ -50,7 +52,7 @@ def answer_from(asked: Asked, target: Target, source: Source, know: Knowledge) -
     shown = [line for line, _ in answers[:PAGE]]
     return Answer(
         asked=asked,
-        questions=questions(ranking.judged, target, know),
+        questions=questions(ranking.judged, target, know) or besides([row.decision for row in rows], target, know),
         answers=tuple(shown),
         not_what_was_asked=tuple(line for line, _ in missing[:PAGE]),
         do_not_sell=tuple(map(writer.line, ranking.refused(PAGE))),

@@ -1,0 +1,81 @@
+"""What is worth asking where no fact decides a grade by itself: what changes the answer in another way.
+
+In this order: what decides along with a look at our own part, what a companion is for that the customer may have,
+figures that were taken of our part and not of the vehicle, and what the number of a consequence is worked out from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+
+from app.fit.answers import Question
+from app.fit.bymeasure import figures_of
+from app.fit.computed_lengths import MEASURED_KINDS
+from app.fit.decide import Decision
+from app.fit.figures import DIFFERENCE, PERCENT
+from app.fit.knowledge import FactInfo, Kind, Knowledge, Target
+from app.fit.reasons import fact_words
+from app.fit.rules import RuleState
+from app.fit.sets import companions_of, had_already
+from app.fit.terms import Grade
+
+MOST = 2
+Facts = Callable[[Decision, Knowledge], Iterable[str]]
+
+
+def besides(decisions: Sequence[Decision], target: Target, know: Knowledge) -> tuple[Question, ...]:
+    """At most two questions about the answers given, best first; what is known already is not asked."""
+    for facts in WORTH_ASKING:
+        changed: dict[str, int] = {}
+        for each in decisions:
+            for name in facts(each, know):
+                if name in know.facts and name not in target.facts:
+                    changed[name] = changed.get(name, 0) + 1
+        if changed:
+            return tuple(_question(know.facts[name], count) for name, count in list(changed.items())[:MOST])
+    return ()
+
+
+def _question(info: FactInfo, changed: int) -> Question:
+    choices = ("yes", "no") if info.kind is Kind.YES_NO else info.choices
+    return Question(info.name, info.question or f"What is {fact_words(info.name)}?", choices, changed)
+
+
+def _along_with_ours(decision: Decision, know: Knowledge) -> Iterable[str]:
+    """What decides once our own part was looked at too."""
+    del know
+    merged = decision.merged
+    return merged.target_facts if merged.part_facts else ()
+
+
+def _had_perhaps(decision: Decision, know: Knowledge) -> Iterator[str]:
+    """What tells whether the customer has a companion: with it the answer is another price."""
+    del know
+    if decision.grade is Grade.SET:
+        for companion in companions_of(decision.main):
+            name, says, _ = companion.already_there.partition("=")
+            if says and (name.strip() not in decision.main.target or len(set(map(had_already, decision.outcomes))) > 1):
+                yield name.strip()
+
+
+def _figures(decision: Decision, know: Knowledge) -> Iterator[str]:
+    """The figures of our part, where it was never compared or its rule is in dispute: held against the vehicle's."""
+    fires = decision.main.resolved.fires if decision.main.resolved else ()
+    disputed = any(fire.rule.state is RuleState.DISPUTED for fire in fires)
+    if disputed or decision.grade is Grade.NOT_COMPARED:
+        for name, _ in figures_of(decision.offer, know):
+            if name in know.facts and know.facts[name].kind in MEASURED_KINDS:
+                yield name
+
+
+def _numbers(decision: Decision, know: Knowledge) -> Iterator[str]:
+    """What the number of a consequence is worked out from."""
+    del know
+    outcome = decision.main
+    for fire in outcome.resolved.fires if outcome.resolved else ():
+        for each in fire.rule.consequences:
+            if each.worked_out in (DIFFERENCE, PERCENT) and not each.amount and each.fact not in outcome.target:
+                yield each.fact
+
+
+WORTH_ASKING: tuple[Facts, ...] = (_along_with_ours, _had_perhaps, _figures, _numbers)
