@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
@@ -11,11 +12,14 @@ from sqlalchemy.orm import Session
 
 from app.book.bearing import Bearing, bearing
 from app.book.buildtime import narrowed
+from app.book.compared import BENCH
+from app.book.contradicted import which_look
 from app.book.knowing import Knowing, knowing
+from app.book.linereading import OR, Understood
 from app.book.offers import Gathered, Search
 from app.book.schema import Ask, Model, PartType
 from app.book.serving import serving
-from app.book.settling import OR, Understood, in_order
+from app.book.settling import UNKNOWN, in_order
 from app.book.stated import stated_facts
 from app.book.times import local_day
 from app.book.understanding import understand, with_pick
@@ -33,6 +37,8 @@ from app.fit.values import millimeters
 
 DATED = ("plant", "built")
 """What is told of a vehicle's plate: it belongs to an identity."""
+_TAG = re.compile(r"^[a-z]{1,3}-?[0-9]{1,7}$|^(?=.*[0-9])[a-z][a-z0-9]{6}$")
+"""How tags look, and nothing else that is said."""
 MOST_SAID = 4
 """Models that a question can name and still be said."""
 
@@ -105,7 +111,7 @@ def _with_stated(
     traits = [facts.pop(name) for name in MODEL_FACTS if name in facts]
     vehicle = " ".join((vehicle, *traits)) if vehicle else ""
     line = " ".join(word for word in (words, vehicle or " ".join(traits), *loose) if word)
-    understood = understand(line, known.vocabulary)
+    understood = understand(line, known.vocabulary, own=words if vehicle else "")
     asked = replace(understood.asked, words=words or line)
     if vehicle:
         asked = _with_vehicle(session, asked, known, vehicle)
@@ -173,7 +179,8 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date)
     gathered = Gathered(connection, known, search, day)
     know = knowledge(session, known, bears, day)
     found = answer_from(asked, target, gathered, know)
-    questions = (*_which_vehicle(asked, known, found), *found.questions)
+    look = which_look(asked, known) if any(line.unknowns for line in found.answers) else ()
+    questions = (*look, *_which_vehicle(asked, known, found), *found.questions)
     # Who takes a pair is not asked which side.
     settled_already = {"side"} if asked.quantity and asked.quantity > 1 else set[str]()
     return replace(
@@ -208,7 +215,9 @@ def _what_part(asked: Asked) -> tuple[Question, ...]:
     if asked.meanings:
         meaning = asked.meanings[0]
         return (Question("part", f"“{meaning.said}”: which one?", meaning.choices, 0),)
-    return (Question("part", "Which part?", (), 0),)
+    told = [f"{chip.value[0].upper()}{chip.value[1:]}. " for chip in asked.chips if chip.field == BENCH]
+    told += [f"There is no tag {word.upper()}. " for word in asked.not_understood if _TAG.match(word)]
+    return (Question("part", f"{''.join(told[:1])}Which part?", (), 0),)
 
 
 def _told_apart(models: Sequence[ModelInfo]) -> tuple[str, ...]:
@@ -225,7 +234,8 @@ def _told_apart(models: Sequence[ModelInfo]) -> tuple[str, ...]:
 def _which_vehicle(asked: Asked, known: Knowing, found: Answer) -> tuple[Question, ...]:
     """Ask for the vehicle only where it would change the answer."""
     if not asked.models:
-        return (Question("vehicle", "Year, make and model?", (), len(found.answers)),)
+        told = [f"{chip.value[0].upper()}{chip.value[1:]}. " for chip in asked.chips if chip.field == UNKNOWN]
+        return (Question("vehicle", f"{''.join(told[:1])}Year, make and model?", (), len(found.answers)),)
     if len(asked.models) > 1 and any(line.unknowns for line in found.answers):
         choices = _told_apart([known.models[key] for key in asked.models])
         words = f"Which one is it: {' or '.join(choices)}?" if len(choices) <= MOST_SAID else "Which model is it?"

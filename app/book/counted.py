@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from app.book.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
-from app.book.settling import Reading
+from app.book.linereading import Reading
 from app.book.spoken import Line
 from app.book.vocabulary import Sense, Vocabulary
 from app.book.wishes import FIRST, wish

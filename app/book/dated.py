@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from app.book.buildtime import MONTH_WORDS, BuildTime, after, before, century, month_said, narrowed, time_said
 from app.book.everyday import COUNTS
-from app.book.settling import Reading, years_words
+from app.book.linereading import Reading, years_words
 from app.book.spoken import Line, figure
 from app.book.vocabulary import Vocabulary
 from app.fit.answers import Chip

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from app.book.everyday import FILLER, POSITIONS
+from app.book.linereading import Reading
 from app.book.meanings import PartSaid, opposite
-from app.book.settling import Reading
 from app.book.spoken import Line, figure
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary
 from app.fit.answers import Chip

@@ -12,6 +12,11 @@ SIDES = {
     "pass side": "RH", "psgr": "RH", "psgr side": "RH",
 }  # fmt: skip
 """Words for a side, as seated facing forward."""
+SEATS = {
+    **dict.fromkeys(("driver", "driver's", "drivers", "drvr"), "driver"),
+    **dict.fromkeys(("passenger", "passenger's", "passengers", "pass", "psgr"), "passenger"),
+}
+"""Words for a side that are also the name of a part of that seat: a driver airbag."""
 POSITIONS = {
     "lf": "front", "rf": "front", "lr": "rear", "rr": "rear", "back": "rear", "front": "front", "rear": "rear",
     "fl": "front", "fr": "front", "rl": "rear",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
-from app.book.everyday import SIDES
+from app.book.everyday import SEATS, SIDES
 from app.book.mentions import Mention
 from app.book.schema import Fact, FactKind
 from app.book.spoken import Figure
@@ -138,6 +138,12 @@ def of_side(types: Sequence[str], side: str) -> tuple[str, ...]:
         name for name in types if not {SIDES.get(word) for word in name.split() if len(word) > 2} - {side, None}
     )
     return own if side and own else tuple(types)
+
+
+def of_seat(types: Sequence[str], said: Collection[str]) -> tuple[str, ...]:
+    """The part types that are named by the seat that was said: of "driver airbag" the driver's and no curtain."""
+    seats = {SEATS[word] for word in said if word in SEATS}
+    return tuple(name for name in types if not seats.isdisjoint(name.split()))
 
 
 def opposite(place: str) -> str:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from app.book.buildtime import MONTH_WORDS
-from app.book.everyday import EVERYDAY, POSITIONS
+from app.book.compared import BENCH
+from app.book.everyday import EVERYDAY, POSITIONS, SEATS
+from app.book.linereading import OR, Reading, Understood, years_words
 from app.book.meanings import (
     PartSaid,
     asked_with,
@@ -16,73 +18,22 @@ from app.book.meanings import (
     kinds_of,
     narrowed,
     of_both_places,
+    of_seat,
     of_side,
     opposite,
 )
-from app.book.mentions import MOST_MODELS, Mentions, Role, carried_models
-from app.book.spoken import Figure
-from app.book.vocabulary import Sense, Vocabulary
-from app.book.wishes import stated_want
+from app.book.mentions import MOST_MODELS, Role, carried_models
+from app.book.vocabulary import Vocabulary
+from app.book.wishes import stated_want, with_unit
 from app.fit.answers import Asked, Chip, Meaning
-from app.fit.knowledge import Want
 from app.fit.terms import Side
-
-OR = " or "
-"""Between the values of a word that leaves several open, such as four-speed."""
-
-
-def years_words(years: Sequence[int]) -> str:
-    """Years as they are said: "2007 or 2008", "2004 to 2009"."""
-    listed = len(years) < 4 or years[-1] - years[0] >= len(years)
-    return OR.join(map(str, years)) if listed else f"{years[0]} to {years[-1]}"
-
-
-@dataclass
-class Reading:
-    """What has been taken from the words so far."""
-
-    parts: list[PartSaid] = field(default_factory=list)
-    mentions: Mentions = field(default_factory=Mentions)
-    facts: dict[str, str] = field(default_factory=dict)
-    fact_chips: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
-    figures: list[tuple[Figure, str]] = field(default_factory=list)
-    sides: list[str] = field(default_factory=list)
-    built: str | None = None
-    wants: list[Want] = field(default_factory=list)
-    quantity: int | None = None
-    chips: list[Chip] = field(default_factory=list)
-    meanings: list[Meaning] = field(default_factory=list)
-    left: list[str] = field(default_factory=list)
-    hints: list[str] = field(default_factory=list)
-    positions: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
-    firm: list[str] = field(default_factory=list)
-    phrases: list[str] = field(default_factory=list)
-    vehicle_words: list[str] = field(default_factory=list)
-    mine: bool = False
-    wanted: bool = False
-    counting: bool = False
-    part_end: int = 0
-    of_vehicles: set[int] = field(default_factory=set)
-
-    @property
-    def side(self) -> str:
-        """The side that was said; none where both were, for "left headlamp and right mirror" asks for either."""
-        return self.sides[0] if len(set(self.sides)) == 1 else ""
-
-
-@dataclass(frozen=True, slots=True)
-class Understood:
-    """An ask as understood, with its requirements as the engine takes them."""
-
-    asked: Asked
-    wants: tuple[Want, ...]
 
 
 def finish(words: str, vocabulary: Vocabulary, reading: Reading) -> Understood:
     """Settle what the words left open: which part, which vehicle, which facts, what must be met."""
     _settle_rivals(reading)
     part_types = _settle_parts(vocabulary, reading)
-    _settle_wants(vocabulary, reading)
+    _settle_wants(vocabulary, reading, part_types)
     _settle_facts(vocabulary, reading, part_types)
     years, models, carries = _settle_vehicles(vocabulary, reading)
     if reading.built:
@@ -106,6 +57,8 @@ def finish(words: str, vocabulary: Vocabulary, reading: Reading) -> Understood:
     return Understood(asked, tuple(reading.wants))
 
 
+UNKNOWN = "unknown vehicle"
+"""Field of the chip of a year or name of which the yard knows no vehicle."""
 _CHIPS = ("year", "built", "make", "vehicle", "variant", "weight class", "body style", "part", "side", "position")
 _PLACES = {name: place for place, name in enumerate(_CHIPS)}
 
@@ -137,6 +90,9 @@ def _settle_rivals(reading: Reading) -> None:
 
 def _settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
     """The part types meant: a clear name wins over an ambiguous word; a wider name covers all its kinds."""
+    if any(chip.field == BENCH for chip in reading.chips):
+        set_aside(0, reading)
+        return ()
     _name_from_left(vocabulary, reading)
     asked = chosen_part(reading.parts, vocabulary)
     if asked is None:
@@ -159,7 +115,27 @@ def _settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
             reading.left += each.said.split()
         else:
             types += _settle_part(each, vocabulary, reading)
+    _drop_seat(types, vocabulary, reading)
     return tuple(dict.fromkeys(types))
+
+
+def set_aside(since: int, reading: Reading) -> None:
+    """Parts from one on, of which none is asked for: what they tell of the vehicle is kept, the others are shown."""
+    for part in reading.parts[since:]:
+        if part.facts:
+            reading.fact_chips.append((part.said, part.facts))
+        else:
+            reading.left += part.said.split()
+    del reading.parts[since:]
+
+
+def _drop_seat(types: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> None:
+    """The seat in a part's own name is no side, where no part that is asked for has one."""
+    said = [chip.said for chip in reading.chips if chip.field == "side"]
+    if said and set(types) == set(of_seat(types, said)) and not vocabulary.sided & set(types):
+        reading.chips = [chip for chip in reading.chips if chip.field != "side"]
+        reading.chips += [Chip("position", SEATS[word], word) for word in said if word in SEATS]
+        reading.sides = []
 
 
 def _kinds(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> list[tuple[str, ...]]:
@@ -181,12 +157,16 @@ def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tu
         reading.left.append(said.said)
         return ()
     names = {kind: next(name for name in said.names if vocabulary.wider.get(name, (name,)) == kind) for kind in kinds}
-    both = of_both_places(kinds, reading.firm)
+    both = of_both_places(kinds, reading.firm) or (kinds if vocabulary.one_word(names.values()) else [])
     if len(kinds) > 1 and not both:
         reading.meanings.append(Meaning(said.said, "part", tuple(names.values())))
         return ()
+    types = [name for kind in both or kinds for name in kind]
+    if seat := of_seat(types, [chip.said for chip in reading.chips if chip.field == "side"]):
+        reading.chips += [Chip("part", name, said.said) for name in seat]
+        return seat
     reading.chips += [Chip("part", names[kind], said.said) for kind in both or kinds]
-    return of_side([name for kind in both or kinds for name in kind], reading.side)
+    return of_side(types, reading.side)
 
 
 def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> None:
@@ -270,8 +250,13 @@ def _named_by(words: Sequence[str], vocabulary: Vocabulary) -> list[tuple[tuple[
     return [(names, group) for names, group in named if names]
 
 
-def _settle_wants(vocabulary: Vocabulary, reading: Reading) -> None:
-    """Requirements that stand behind a word ("big tank")."""
+def _settle_wants(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[str]) -> None:
+    """Bare figures get the unit of the part; requirements that stand behind a word ("big tank") are added."""
+    for at, stated in enumerate(reading.wants):
+        chip = next((chip for chip in reading.chips if chip.field == "wants" and chip.value == stated.words), None)
+        if chip is not None and (other := with_unit(stated, chip.said, part_types, vocabulary)) is not stated:
+            reading.wants[at] = other
+            reading.chips[reading.chips.index(chip)] = replace(chip, value=other.words)
     for hint in reading.hints:
         said, marked, words = hint.removeprefix("want ").partition("=")
         want = stated_want(words, vocabulary) if marked else None
@@ -309,6 +294,7 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
         shown = [name for name in values if name in looked_at] or list(values)
         reading.chips.append(Chip(" / ".join(shown[:2]), OR.join(dict.fromkeys(values[shown[0]])), said))
     _settle_named_facts(reading)
+    _settle_sizes(vocabulary, reading, looked_at)
     for found, said in reading.figures:
         fact = figure_fact(found, looked_at, part_types, vocabulary)
         if fact is None:
@@ -317,6 +303,18 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
             name, value = fact
             reading.facts[name] = value
             reading.chips.append(Chip(name, value, said))
+
+
+def _settle_sizes(vocabulary: Vocabulary, reading: Reading, looked_at: frozenset[str]) -> None:
+    """ "31 1/2 by 17" is length by width of what has just one of each."""
+    for sizes, said in reading.sizes:
+        for found, way in zip(sizes, ("length", "width", "height"), strict=False):
+            facts = [name for name in looked_at if name.endswith(f" {way}") and vocabulary.facts[name].unit == "in"]
+            if len(facts) == 1 and found.unit in ("", "in"):
+                reading.facts[facts[0]] = f"{found.text} in"
+                reading.chips.append(Chip(facts[0], f"{found.text} in", said))
+        if not any(chip.said == said for chip in reading.chips):
+            reading.left += said.split()
 
 
 def _settle_named_facts(reading: Reading) -> None:
@@ -356,7 +354,7 @@ def _settle_vehicles(
     strange = [year for year in target.years if not any(model.year_from <= year <= model.year_to for model in models)]
     if strange and target.named and (named := target.models(vocabulary, ())):
         words = f"no {named[0].name} of {years_words(strange)} is in the book"
-        reading.chips.append(Chip("unknown vehicle", words, ""))
+        reading.chips.append(Chip(UNKNOWN, words, ""))
     if len(models) > MOST_MODELS:
         models = ()
     carries: dict[str, tuple[str, ...]] = {}

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from app.book.buildtime import time_said
 from app.book.knowing import Knowing
-from app.book.settling import OR
+from app.book.linereading import OR
 from app.book.vocabulary import MODEL_FACTS
 from app.errors import BadInput
 from app.fit.knowledge import FactInfo, Kind

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from app.book.compared import compared
 from app.book.counted import AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
 from app.book.dated import BEGINNINGS, built, model_years
 from app.book.denied import denial, denied, denied_with, unsure
 from app.book.everyday import COUNTS, EVERYDAY, FILLER, NAMING, POSITIONS, SIDES
+from app.book.linereading import OR, Reading, Understood
 from app.book.meanings import PartSaid, of_place
-from app.book.settling import OR, Reading, Understood, finish
-from app.book.spoken import Line, figure, heard
+from app.book.settling import finish, set_aside
+from app.book.spoken import Figure, Line, figure, heard
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.book.wishes import FIRST, wish
 from app.fit.answers import Asked, Chip
@@ -26,15 +28,22 @@ _MOST_BEFORE = 3
 _WANTED = frozenset({"need", "want", "wanted", "wants", "have", "sell", "looking", "got", "find"})
 
 
-def understand(words: str, vocabulary: Vocabulary) -> Understood:
-    """Take a line of words apart; whatever is not understood is kept and shown."""
+def understand(words: str, vocabulary: Vocabulary, *, own: str = "") -> Understood:
+    """Take a line of words apart; whatever is not understood is kept and shown.
+
+    `own` is what the customer said himself, where more stands behind it: only when that names no part does the rest.
+    """
     line = heard(words, vocabulary)
+    ends = len(heard(own, vocabulary).said) if own else len(line.said)
     reading = Reading()
-    at = 0
+    at, named = 0, 0
     while at < len(line.said):
         start, at = at, at + _take(line, at, vocabulary, reading)
+        named = len(reading.parts) if start < ends else named
         if reading.mentions.goes_on:
             reading.of_vehicles.update(range(start, at))
+    if any(part.asked_for or part.mine for part in reading.parts[:named]):
+        set_aside(named, reading)
     return finish(words, vocabulary, reading)
 
 
@@ -65,6 +74,8 @@ def _takers(said: str, word: str) -> tuple[_Taker, ...]:
         return _OF_DENIALS
     if word in BETWEEN:
         return _OF_PLACES
+    if word in _PIECES:
+        return _OF_PIECES
     return _OF_WORDS if said in _TELLING or word in _TELLING or len(said) < 4 else _OF_NAMES
 
 
@@ -202,6 +213,29 @@ def _facts(senses: Sequence[Sense]) -> tuple[Sense, ...]:
     return tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
 
 
+def _piece(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "A piece of another one": a section of the part that was named, where the yard knows such a section."""
+    if line.word(at) not in _PIECES or line.word(at + 1) != "of":
+        return 0
+    here = at + 2
+    while line.word(here) in _OTHERS:
+        here += 1
+    behind = next((size for size, senses in vocabulary.senses_at(line.bare, here) if parts_of(senses)), 0)
+    nouns = [line.words(here, behind)] if behind else [part.said for part in reading.parts[-1:]]
+    names = tuple(name for noun in nouns for name in parts_of(vocabulary.senses(f"{noun} section")))
+    if not names:
+        return 0
+    size = here + behind - at
+    reading.mentions.part("")
+    reading.parts.append(PartSaid(line.words(at, size), names, wanted=True, mentions=len(reading.mentions.all)))
+    reading.part_end = at + size
+    return size
+
+
+_PIECES = frozenset({"piece", "pieces", "section", "length", "part"})
+_OTHERS = frozenset({"a", "an", "another", "one", "the", "other", "old"})
+
+
 def _keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> None:
     said, meant = line.words(span.start, len(span)), " ".join(line.meant[span.start : span.stop])
     together, touching = _joined(line, span.start, reading), 0 < reading.part_end == span.start
@@ -268,6 +302,10 @@ def _keep_vehicle(said: str, senses: Sequence[Sense], reading: Reading) -> None:
 def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """A figure with its unit, or in fractions of an inch; what it is of is known when the part is."""
     del vocabulary
+    if sizes := _sizes(line, at):
+        end = sum(each.size + 1 for each in sizes) - 1
+        reading.sizes.append((sizes, line.words(at, end)))
+        return end
     found = figure(line, at)
     if found is None or not (found.unit or found.fraction):
         return 0
@@ -275,12 +313,27 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
     return found.size
 
 
+def _sizes(line: Line, at: int) -> tuple[Figure, ...]:
+    """The figures of "31 1/2 by 17"; none where only one is said."""
+    found: list[Figure] = []
+    while at < len(line.said) and len(found) < MOST_SIZES and (each := figure(line, at)) is not None:
+        found.append(each)
+        at += each.size
+        if line.word(at) not in _BY:
+            return tuple(found) if len(found) > 1 else ()
+        at += 1
+    return ()
+
+
+MOST_SIZES = 3
+_BY = frozenset({"by", "x"})
 _TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, "set", "all", "plant"})
 """Words that may begin more than a name; so may one of a letter or two: "K plant", "x4"."""
 _OF_NAMES = (_phrase,)
+_OF_PIECES = (_phrase, _piece)
 _OF_WORDS = (_wish, _plant, pieces, _phrase, _figure)
 _OF_PLACES = (_plant, both_sides, _both_places, _phrase)
-_OF_DATES = (_wish, built, pieces, _phrase, _figure, model_years)
+_OF_DATES = (_wish, compared, built, pieces, _phrase, _figure, model_years)
 _OF_DENIALS = (_wish, unsure, denied_with, _phrase, denied)
 _OF_FIGURES = (_wish, _plant, pieces, _phrase, _figure, built, model_years)
 

@@ -127,9 +127,19 @@ class Vocabulary:
         """What a word means of which the plural was said; lights are of no light truck."""
         return [sense for sense in self._index.get(key, ()) if sense.fact not in MODEL_FACTS]
 
+    def _plural(self, key: str) -> list[Sense]:
+        """What a word means as it stands; the plural of a part's name means all that the singular does."""
+        senses = self._index.get(key, [])
+        if not key.endswith("s") or not any(sense.field == "part" for sense in senses):
+            return senses
+        return [
+            *senses,
+            *(each for each in self._index.get(key[:-1], ()) if each.field == "part" and each not in senses),
+        ]
+
     def _of_key(self, key: str) -> list[Sense]:
         return (
-            self._index.get(key)
+            self._plural(key)
             or (self._singular(key[:-1]) if key.endswith("s") and len(key) > LEAST_SLIP else None)
             or (self._index.get(key[:-2]) if key.endswith("es") and len(key) > LEAST_SLIP + 1 else None)
             or (self._index.get(f"{key[:-3]}y") if key.endswith("ies") else None)
@@ -232,6 +242,11 @@ class Vocabulary:
     def is_head(self, word: str) -> bool:
         """True for the last word of longer part names: "joint" of "U-joint", "motor" of "blower motor", "lamp"."""
         return _singular(word) in self._heads
+
+    def one_word(self, names: Iterable[str]) -> bool:
+        """True when all the names are of one noun: "half-shafts" and "front half-shaft"."""
+        words = sorted((self._part_words.get(name, frozenset()) for name in names), key=len)
+        return bool(words) and bool(words[0]) and all(words[0] <= each for each in words)
 
     def part_hinted(self, word: str) -> tuple[str, ...]:
         """The parts of the spoken phrases in which a word stands: "encoder" of "encoder motor"."""

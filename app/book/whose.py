@@ -11,9 +11,10 @@ from sqlalchemy import bindparam, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.book.buildtime import time_said
+from app.book.contradicted import contradicted, showing, tells
 from app.book.knowing import Knowing
+from app.book.linereading import OR
 from app.book.schema import Donor, DonorFact, DonorIdentity, Fact, PlateWord
-from app.book.settling import OR
 from app.book.understanding import understand
 from app.book.vocabulary import MODEL_FACTS
 from app.fit.answers import Asked, Chip
@@ -43,7 +44,9 @@ def identities(asked: Asked, known: Knowing) -> dict[Group, tuple[Identity, ...]
     own = tuple(_dated(Identity(model, year, plant=plant), asked.built) for model, year in years)
     found = dict.fromkeys(Group, own) if own else {}
     for group, keys in asked.carries.items():
-        found[Group(group)] = tuple(Identity(known.models[key]) for key in keys if key in known.models)
+        kept = [each for each in own if each.model.key in keys]
+        others = [known.models[key] for key in keys if key in known.models and key not in asked.models]
+        found[Group(group)] = (*kept, *map(Identity, others))
     return {group: each for group, each in found.items() if each}
 
 
@@ -184,40 +187,14 @@ def _other_groups(session: Session, asked: Asked, known: Knowing) -> Asked:
         group = info.group if info is not None else None
         if not own or group not in (Group.FRAME, Group.NOSE) or str(group) in carries:
             continue
-        if any(_can_have(model, name, value) for model in own) or not _tells(name, group, own, known):
+        if any(_can_have(model, name, value) for model in own):
             continue
-        others = _showing(session, name, value, own, known)
+        if not tells(name, group, own, known):
+            carries, chips = contradicted(session, asked, known, name, own, carries, chips)
+            continue
+        others = showing(session, name, value, own, known)
         if others:
             carries[str(group)] = tuple(model.key for model in others)
             said = next((chip.said for chip in asked.chips if name in chip.field.split(" / ")), value)
             chips.append(Chip(str(group), OR.join(dict.fromkeys(model.words for model in others)), said))
     return replace(asked, carries=carries, chips=tuple(chips))
-
-
-def _tells(name: str, group: Group, own: Sequence[ModelInfo], known: Knowing) -> bool:
-    """True for what the whole frame or nose is, and not one part on it that may have been changed."""
-    info = known.facts[name]
-    if info.kind is not Kind.CHOICE or (group is Group.FRAME and name in known.vocabulary.parts_looks):
-        return False
-    rows = [[row for row in model.possible if row.fact == name] for model in own]
-    return all(len(each) == 1 and not (each[0].given or each[0].built_from or each[0].built_to) for each in rows)
-
-
-def _showing(session: Session, name: str, value: str, own: Sequence[ModelInfo], known: Knowing) -> list[ModelInfo]:
-    """The models whose frame or nose shows it: of the same name and generation first, else of the family."""
-    models = known.shelf_of_models
-    keys = [key for family in sorted({model.family for model in own}) for key in models.family(family)]
-    models.bring(session.connection(), keys)
-    kin = [known.models[key] for key in keys]
-    shows = [
-        model
-        for model in kin
-        if any(row.fact == name and any(same(row.value, said) for said in value.split(OR)) for row in model.possible)
-    ]
-    same_name = [model for model in shows if any(model.name == each.name for each in own)]
-    same_years = [
-        model
-        for model in same_name
-        if any(model.year_from <= each.year_to and each.year_from <= model.year_to for each in own)
-    ]
-    return same_years or same_name or shows

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from app.book.schema import FactKind
 from app.book.spoken import DOLLARS, Figure, Line, figure
 from app.book.vocabulary import Vocabulary
 from app.fit.answers import Chip
@@ -42,6 +43,9 @@ FIRST = frozenset(
 )
 """Words with which a requirement may begin, beside a figure."""
 _LONGEST = 3
+_COUNTED = (FactKind.NUMBER, FactKind.COUNT)
+_LEAST, _MOST = 0.9, 1.1
+"""Share of what the yard knows of a fact between which a bare figure may be one of it."""
 LEAST_MILES = 20_000
 """A bare figure from which on it is one of miles: "under 130k" (common practice, no source)."""
 
@@ -159,6 +163,28 @@ def of_part(wants: Iterable[Want], part_types: Iterable[str], vocabulary: Vocabu
         facts = [fact.name for fact in looked_at if unit and fact.unit == unit]
         found.append(replace(want, fact=facts[0]) if len(facts) == 1 else want)
     return tuple(found)
+
+
+def with_unit(want: Want, said: str, part_types: Iterable[str], vocabulary: Vocabulary) -> Want:
+    """A bare floor is in the one unit that a part is counted in, where that can be meant: a tank "over 26".
+
+    Nobody asks for a part that costs more; "under 145" may well be dollars.
+    """
+    number = want.value.replace(".", "", 1)
+    if want.fact != PRICE or want.op not in (AT_LEAST, MORE_THAN) or not number.isdigit():
+        return want
+    if "$" in said or not set(DOLLARS).isdisjoint(said.split()):
+        return want
+    figures = {
+        name: [float(choice) for choice in map(str, fact.choices)]
+        for name in vocabulary.looked_at(part_types)
+        if (fact := vocabulary.facts.get(name)) is not None and fact.unit and fact.choices and fact.kind in _COUNTED
+    }
+    near = [name for name, each in figures.items() if _LEAST * min(each) <= float(want.value) <= _MOST * max(each)]
+    if len(near) != 1:
+        return want
+    value = f"{want.value} {vocabulary.facts[near[0]].unit}"
+    return Want(near[0], want.op, value, f"{want.op} {value}")
 
 
 def stated_want(text: str, vocabulary: Vocabulary) -> Want | None:

@@ -501,7 +501,7 @@ def test_a_figure_that_is_denied_is_not_taken(vocabulary: Vocabulary) -> None:
 def test_a_size_in_figures_is_no_year(vocabulary: Vocabulary) -> None:
     asked = understand("battery for 07 light tolliver 12 x 6.9 x 7.8", vocabulary).asked
     assert asked.said_years == (2007,)
-    assert "12" in asked.not_understood
+    assert asked.facts == {"battery length": "12 in", "battery width": "6.9 in", "battery height": "7.8 in"}
 
 
 def test_one_part_named_for_each_side_is_one_part(vocabulary: Vocabulary) -> None:

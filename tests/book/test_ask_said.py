@@ -213,3 +213,109 @@ def test_a_year_of_which_the_yard_knows_no_such_model_promises_nothing(yard: Boo
     assert chip(found.asked, "unknown vehicle") == ["no Longwagon of 2015 is in the book"]
     assert {str(each.grade) for each in found.answers} <= {"measure", "not_compared"}
     assert found.asked.year == 2015
+
+
+def test_a_year_that_is_unknown_is_said_in_the_question(yard: Book) -> None:
+    (question, *_) = answered(yard, "lca rh for a 15 longwagon light").questions
+    assert question.fact == "vehicle"
+    assert question.words.startswith("No Longwagon of 2015 is in the book.")
+
+
+def test_eight_lugs_on_a_half_ton_leave_open_whose_frame_it_is(yard: Book) -> None:
+    """A light has six; leafs or coils in the back tell whose frame is under it."""
+    found = answered(yard, "lca rh 08 tolliver half ton eight-lug")
+    assert chip(found.asked, "contradiction") == ["light Tolliver has lug count 6, not 8"]
+    assert found.questions[0].fact == "rear suspension"
+    assert {str(line.grade) for line in found.answers} == {"measure"}
+    leafs, coils = (
+        answered(yard, f"lca rh 08 tolliver half ton eight-lug, {said} in the back") for said in ("leafs", "coils")
+    )
+    assert (graded(leafs), refused(leafs)) == (["S131 bolts_up"], {"S130", "S132"})
+    assert graded(coils)[0] == "S130 bolts_up"
+    assert chip(coils.asked, "contradiction")
+
+
+def test_lugs_tell_which_truck_it_is_where_that_was_left_open(yard: Book) -> None:
+    found = answered(yard, "lca rh 08 tolliver eight lug")
+    assert found.asked.models == ("PH2",)
+    assert not chip(found.asked, "contradiction")
+
+
+@pytest.mark.parametrize("said", ["driver", "driver's", "drivers"])
+def test_the_drivers_airbag_is_the_one_of_that_name_and_of_no_side(yard: Book, said: str) -> None:
+    found = answered(yard, f"{said} airbag 08 longwagon light")
+    assert found.asked.part_types == ("driver airbag module",)
+    assert not found.asked.side
+    assert (graded(found), refused(found)) == (["S211 bolts_up"], {"S210"})
+
+
+def test_a_side_stays_where_another_part_has_one(vocabulary: Vocabulary) -> None:
+    asked = understand("driver airbag and mirror 08 longwagon", vocabulary).asked
+    assert (asked.part_types, str(asked.side)) == (("driver airbag module", "door mirror"), "LH")
+
+
+def test_half_shafts_are_also_more_than_one_half_shaft(yard: Book) -> None:
+    assert set(graded(answered(yard, "half-shafts 08 longwagon light"))) == {"S285 bolts_up", "S286 bolts_up"}
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "which mounts line up between the half-ton and the three-quarter?",
+        "what mounts are alike between an 08 brae and an 09 heavy longwagon",
+    ],
+)
+def test_two_vehicles_against_each_other_are_for_the_bench(yard: Book, line: str) -> None:
+    found = answered(yard, line)
+    assert not found.answers
+    assert "bench" in found.questions[0].words
+    assert "mounts" in found.asked.not_understood
+
+
+def test_a_stated_vehicle_names_no_part_where_the_line_does(yard: Book) -> None:
+    """R24: the same straight section is grafted in."""
+    words = "I want to stretch my heavy pickup frame with a piece of another one"
+    vehicle = "2010 Tolliver Heavy pickup (PH2), straight section between M4 and spring hanger"
+    found = answered(yard, words, vehicle=vehicle)
+    assert found.asked.part_types == ("frame rear section",)
+    assert graded(found) == ["S186 needs_work"]
+    assert {"straight", "section", "spring", "hanger"} <= set(found.asked.not_understood)
+
+
+def test_an_engine_in_a_stated_vehicle_is_a_fact_of_it(yard: Book) -> None:
+    asked = answered(yard, "lca rh", vehicle="2007 light tolliver 5.1 4x4").asked
+    assert asked.part_types == ("front lower control arm",)
+    assert asked.facts == {"engine": "5.1", "drive": "4x4"}
+    assert answered(yard, "", vehicle="2007 light tolliver tailgate").asked.part_types == ("tailgate",)
+
+
+def test_plain_springs_are_the_standard_ones(yard: Book) -> None:
+    found = answered(yard, "rear springs 08 longwagon light plain")
+    assert found.asked.facts == {"rear spring": "standard"}
+    assert graded(found)[0] == "S346 bolts_up"
+
+
+@pytest.mark.parametrize(
+    ("line", "wants"),
+    [
+        ("tank over 26", "more than 26 gal"),
+        ("tank at least 30", "at least 30 gal"),
+        ("tank over $26", "more than $26"),
+        ("tank under 30", "at most $30"),
+        ("lca over 80", "more than $80"),
+    ],
+)
+def test_a_bare_floor_is_in_the_unit_of_the_part(vocabulary: Vocabulary, line: str, wants: str) -> None:
+    assert understand(line, vocabulary).asked.wants == (wants,)
+
+
+def test_a_size_is_length_by_width(vocabulary: Vocabulary) -> None:
+    asked = understand("sunroof glass 31 1/2 by 17 08 longwagon", vocabulary).asked
+    assert asked.facts == {"glass length": "31 1/2 in", "glass width": "17 in"}
+    assert understand("wheels 17 by 8 08 longwagon", vocabulary).asked.not_understood == ("17", "by", "8")
+
+
+@pytest.mark.parametrize("line", ["S999", "S999 08 longwagon light"])
+def test_a_tag_that_is_not_there_is_said_not_to_be(yard: Book, line: str) -> None:
+    (question,) = answered(yard, line).questions
+    assert question.words == "There is no tag S999. Which part?"

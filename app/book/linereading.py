@@ -1,0 +1,64 @@
+"""What has been taken from a line of words so far, and what it comes to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from app.book.meanings import PartSaid
+from app.book.mentions import Mentions
+from app.book.spoken import Figure
+from app.book.vocabulary import Sense
+from app.fit.answers import Asked, Chip, Meaning
+from app.fit.knowledge import Want
+
+OR = " or "
+"""Between the values of a word that leaves several open, such as four-speed."""
+
+
+def years_words(years: Sequence[int]) -> str:
+    """Years as they are said: "2007 or 2008", "2004 to 2009"."""
+    listed = len(years) < 4 or years[-1] - years[0] >= len(years)
+    return OR.join(map(str, years)) if listed else f"{years[0]} to {years[-1]}"
+
+
+@dataclass
+class Reading:
+    """What has been taken from the words so far."""
+
+    parts: list[PartSaid] = field(default_factory=list)
+    mentions: Mentions = field(default_factory=Mentions)
+    facts: dict[str, str] = field(default_factory=dict)
+    fact_chips: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
+    figures: list[tuple[Figure, str]] = field(default_factory=list)
+    sizes: list[tuple[tuple[Figure, ...], str]] = field(default_factory=list)
+    sides: list[str] = field(default_factory=list)
+    built: str | None = None
+    wants: list[Want] = field(default_factory=list)
+    quantity: int | None = None
+    chips: list[Chip] = field(default_factory=list)
+    meanings: list[Meaning] = field(default_factory=list)
+    left: list[str] = field(default_factory=list)
+    hints: list[str] = field(default_factory=list)
+    positions: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
+    firm: list[str] = field(default_factory=list)
+    phrases: list[str] = field(default_factory=list)
+    vehicle_words: list[str] = field(default_factory=list)
+    mine: bool = False
+    wanted: bool = False
+    counting: bool = False
+    part_end: int = 0
+    of_vehicles: set[int] = field(default_factory=set)
+
+    @property
+    def side(self) -> str:
+        """The side that was said; none where both were, for "left headlamp and right mirror" asks for either."""
+        return self.sides[0] if len(set(self.sides)) == 1 else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """An ask as understood, with its requirements as the engine takes them."""
+
+    asked: Asked
+    wants: tuple[Want, ...]
