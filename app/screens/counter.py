@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from textual import events, on
 from textual.containers import Horizontal
@@ -235,6 +235,11 @@ class CounterSeat(Acts):
 
     # the answer
 
+    def taken(self, tags: Collection[str]) -> None:
+        """What is on a ticket is in neither basket."""
+        for state in self.asks:
+            state.take_out(tags)
+
     def stock_changed(self) -> None:
         """Ask both again without losing the place on the list."""
         self.ask_again()
@@ -253,7 +258,8 @@ class CounterSeat(Acts):
         grade = grade_width(self.entries)
         named = state.answer is not None and state.answer.asked.several_parts
         shown = [
-            entry_row(each, width, grade, in_basket=each.line in state.basket, named=named) for each in self.entries
+            entry_row(each, width, grade, in_basket=each.line is not None and state.in_basket(each.line), named=named)
+            for each in self.entries
         ]
         headings = [index for index, each in enumerate(self.entries) if each.heading]
         rows.show_rows(shown, disabled=headings, cursor=state.cursor, of=self._how_many())
@@ -298,7 +304,7 @@ class CounterSeat(Acts):
         asked = questions(self.state, replies, width, room)
         question = self.state.question()
         words = question.words if question else ""
-        told = shortened(reasons(line, width, words), room - len(asked)) if line else nothing(self.state)
+        told = shortened(reasons(line, width, words), room - len(asked)) if line else nothing(self.state, width)
         if self.state.typed is not None:
             told = found_words(self.state.typed, line, width, room)
         self.query_one("#pane", Words).say(lines([*told, *asked]))

@@ -20,6 +20,8 @@ PANE = 9
 """Rows of the pane where the screen has them, before the list has more than it needs."""
 LEAST = 3
 """Rows of a longer list that the pane never takes."""
+MOST_KEPT = 3
+"""Tags that somebody has which are told where nothing else answers; d shows all."""
 SHORT_KEY = 14
 """Columns of a choice where all of them would not fit beneath the question."""
 
@@ -123,12 +125,16 @@ def _cut(rows: list[Content], most: int, width: int) -> list[Content]:
     return [*rows[: most - 1], Content.assemble(rows[most - 1][: width - 1], ELLIPSIS)]
 
 
-def nothing(state: AskState) -> list[Content]:
-    """What to say when no line answers."""
+def nothing(state: AskState, width: int) -> list[Content]:
+    """What to say when no line answers: who has what would, and until when, or that there is nothing at all."""
     answer = state.answer
     if answer is None or answer.answers or not state.words.strip() or answer.asked.meanings:
         return []
     if not answer.asked.part_types and not (answer.asked.models and answer.asked.not_understood):
         return []
     first = "" if state.in_list else "Enter, then "
-    return [joined(("nothing in the yard answers this: ", "bold"), (f"{first}w ", "bold $accent"), "writes a want")]
+    want: tuple[str | tuple[str, str], ...] = ((f"{first}w ", "bold $accent"), "writes a want")
+    if not answer.kept:
+        return [joined(("nothing in the yard answers this: ", "bold"), *want)]
+    told = "; ".join(f"{each.tag} is {each.words}" for each in answer.kept[:MOST_KEPT])
+    return [*pair("kept", f"nothing is free that answers this: {told}", width, "bold"), joined(" " * HANGING, *want)]
