@@ -16,7 +16,7 @@ from app.book.carried import carried_over, is_whole_frame
 from app.book.reverse import Along, Put, put_on
 from app.book.schema import Donor, Model, Part, PartType, Standing
 from app.book.settings import load_settings
-from app.book.wantedthings import Asking, Wanted, readings
+from app.book.wantedthings import Asking, Wanted, not_understood, readings
 from app.book.work import Book, Who
 from app.errors import BadInput, YardError
 from app.fit.answers import AnswerLine
@@ -38,7 +38,10 @@ Sold = tuple[Option, tuple[str, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Takes:
-    """One reading of what was wanted, with its plans, best first; `refused` is what does not go on at all."""
+    """One reading of what was wanted, with its plans, best first; `refused` is what does not go on at all.
+
+    `not_understood` are words of what was wanted, or of the vehicle, that mean nothing to the yard.
+    """
 
     reading: str
     vehicle: str
@@ -46,6 +49,7 @@ class Takes:
     needs: tuple[str, ...]
     plans: tuple[Plan, ...]
     refused: tuple[str, ...]
+    not_understood: tuple[str, ...] = ()
 
 
 def takes(
@@ -78,7 +82,8 @@ def takes(
         names = tuple(need.name for need in needs)
         found.append(Takes(reading, vehicle, off, names, plans(needs, rate, most), refused))
         found += _carried(asking, wanted, rate, most)
-    return tuple(sorted(found, key=_rank))
+    unheard = not_understood(asking, words, part)
+    return tuple(replace(row, not_understood=unheard) for row in sorted(found, key=_rank))
 
 
 def _rank(row: Takes) -> tuple[bool, bool, bool]:
@@ -116,16 +121,15 @@ class _Kind:
 
 def _needs(asking: Asking, wanted: Wanted) -> Iterator[Need]:
     """The need for a wanted thing, both sides of it where it has sides; none where nothing is known of it."""
-    options: list[Option] = []
-    refused: list[str] = []
     kinds = _kinds(asking.book, wanted)
-    for kind in kinds:
-        found, why_not = _of_kind(asking, replace(wanted, part_types=kind.part_types), kind)
-        options += found
-        refused += why_not
+    found = [_of_kind(asking, replace(wanted, part_types=kind.part_types), kind) for kind in kinds]
+    options = tuple(option for each in found for option in each.options)
+    refused = tuple(said for each in found for said in each.refused)
+    if not options:
+        refused += tuple(said for each in found for said in each.missed)
     if options or refused or not wanted.off:
         sides = " and ".join(side for side in kinds[0].sides if side) if len(kinds) == 1 else ""
-        yield Need(f"{wanted.name} {sides}".strip(), tuple(options), tuple(refused))
+        yield Need(f"{wanted.name} {sides}".strip(), options, refused)
 
 
 def _kinds(book: Book, wanted: Wanted) -> list[_Kind]:
@@ -142,33 +146,51 @@ def _kinds(book: Book, wanted: Wanted) -> list[_Kind]:
     return kinds
 
 
-def _of_kind(asking: Asking, wanted: Wanted, kind: _Kind) -> tuple[list[Option], list[str]]:
-    """What would meet a need in one way, and why what would not does not."""
-    by_side = [(side, *_on_side(asking, wanted, side)) for side in kind.sides]
-    refused = [said for *_, why_not in by_side for said in why_not]
-    if len(by_side) > 1:
-        return list(_pairs([(str(side), sold) for side, sold, _ in by_side])), refused
-    ((side, sold, _),) = by_side
-    alone = [option for option, _ in sold if not kind.both_alike or not side or option.grade not in ON_BOTH_SIDES]
-    return [*alone, *_with_fellows(asking, wanted, side, sold)] if len(alone) < len(sold) else alone, refused
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What would meet a need in one way, what is refused and why, and what misses a requirement and why."""
+
+    options: tuple[Option, ...]
+    refused: tuple[str, ...]
+    missed: tuple[str, ...]
 
 
-def _with_fellows(asking: Asking, wanted: Wanted, side: Side, sold: Sequence[Sold]) -> Iterator[Option]:
-    """Those of one side that never go on alone, each with one of the other side that stands on the same rules."""
-    other = _OTHER[side]
-    ours = [each for each in sold if each[0].grade in ON_BOTH_SIDES]
-    grounds = {ground for _, ground in ours}
-    theirs = [each for each in _on_side(asking, wanted, other)[0] if each[1] in grounds]
-    return _pairs([(str(side), ours), (str(other), theirs)])
+def _of_kind(asking: Asking, wanted: Wanted, kind: _Kind) -> _Found:
+    by_side = [(side, list(_lines(asking, wanted, side))) for side in kind.sides]
+    held = [each for _, every in by_side for each in every]
+    sold = [(side, list(_sold(asking.book, every))) for side, every in by_side]
+    pairs = [(str(side), each) for side, each in sold]
+    options = tuple(_pairs(pairs) if len(pairs) > 1 else _alone(asking, wanted, kind, sold))
+    # What goes on one side is none for the other, which is nothing to tell.
+    offered = {tag for option in options for tag, _ in option.tags}
+    refused = [each for each in held if each.line.grade is Grade.WONT_FIT and offered.isdisjoint(each.line.tags)]
+    return _Found(
+        options,
+        tuple(dict.fromkeys(_said(each, each.line.say) for each in refused)),
+        tuple(_said(each, "; ".join(each.misses)) for each in held if each.misses),
+    )
 
 
-def _on_side(asking: Asking, wanted: Wanted, side: Side) -> tuple[list[Sold], list[str]]:
-    """The options there are on one side, and why what is not among them is not."""
-    held = list(_lines(asking, wanted, side))
-    good = [each for each in held if each.line.grade is not Grade.WONT_FIT and not each.misses]
-    refused = [each for each in held if each.line.grade is Grade.WONT_FIT or (each.misses and not good)]
-    said = [f"{' + '.join(each.line.tags)}: {'; '.join(each.misses) or each.line.say}" for each in refused]
-    return list(_options(asking.book, good)), said
+def _said(put: Put, why: str) -> str:
+    return f"{' + '.join(put.line.tags)}: {why}"
+
+
+def _sold(book: Book, held: Sequence[Put]) -> Iterator[Sold]:
+    return _options(book, [each for each in held if each.line.grade is not Grade.WONT_FIT and not each.misses])
+
+
+def _alone(
+    asking: Asking, wanted: Wanted, kind: _Kind, sold: Sequence[tuple[Side, Sequence[Sold]]]
+) -> Iterator[Option]:
+    """Those of one side, or of none; what never goes on alone with one of the other side on the same rules."""
+    ((side, ours),) = sold
+    other = _OTHER.get(side)
+    paired = [each for each in ours if other and kind.both_alike and each[0].grade in ON_BOTH_SIDES]
+    yield from (option for option, ground in ours if (option, ground) not in paired)
+    if other and paired:
+        grounds = {ground for _, ground in paired}
+        theirs = [each for each in _sold(asking.book, list(_lines(asking, wanted, other))) if each[1] in grounds]
+        yield from _pairs([(str(side), paired), (str(other), theirs)])
 
 
 def _pairs(by_side: Sequence[tuple[str, Sequence[Sold]]]) -> Iterator[Option]:

@@ -59,19 +59,27 @@ def readings(asking: Asking, words: str, part: str) -> Iterator[tuple[str, list[
         for choice in first.meanings[0].choices:
             types = _understood(asking, "", choice).part_types
             yield choice, [*named, replace(_wanted(asking.book, first, off, types), name=choice)]
-    elif named:
+    end = _WHOLE_END.search(words.lower())
+    if named and not open_words:
         yield " + ".join(each.name for each in named), named
-    else:
+    elif not named and not open_words and not end:
         raise BadInput(
             f"{words!r} names no part", "Say which part, such as: heavy front lower control arm.", place="words"
         )
-    end = _WHOLE_END.search(words.lower())
     if end and not part:
         facts = {fact: value for each in said for fact, value in each.facts.items()}
         yield (
             f"everything of the {end.group(1)} under the frame",
             _whole_end(asking.book, end.group(1), Asked(words, models=off, facts=facts)),
         )
+
+
+def not_understood(asking: Asking, words: str, part: str) -> tuple[str, ...]:
+    """The words of what is wanted, and of the vehicle, that mean nothing to the yard."""
+    said = [_understood(asking, piece, part) for piece in (*_pieces(asking, words, part), asking.vehicle)]
+    end = _WHOLE_END.search(words.lower())
+    heard = set(end.group().split()) if end else set()
+    return tuple(dict.fromkeys(word for each in said for word in each.not_understood if word not in heard))
 
 
 def _pieces(asking: Asking, words: str, part: str) -> list[str]:
@@ -88,7 +96,7 @@ def _pieces(asking: Asking, words: str, part: str) -> list[str]:
             held = ""
         elif held:
             held += mark
-    return found if not held else [*found[:-1], " ".join((*found[-1:], held))]
+    return [*found[:-1], " ".join((*found[-1:], held))] if held else found
 
 
 def _wanted(book: Book, asked: Asked, off: tuple[str, ...], types: tuple[str, ...] = ()) -> Wanted:

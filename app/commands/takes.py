@@ -63,6 +63,7 @@ def _record(row: Takes) -> dict[str, object]:
         "needs": row.needs,
         "plans": [_plan_record(plan) for plan in row.plans],
         "refused": row.refused,
+        "not_understood": row.not_understood,
     }
 
 
@@ -95,6 +96,8 @@ def _lines(rows: Sequence[Takes]) -> Iterator[str]:
         for number, plan in enumerate(row.plans, start=1):
             yield from _plan_lines(number, plan)
         yield from lines_of(row.refused, "won't do: ")
+    if rows and rows[0].not_understood:
+        yield f"not understood: {', '.join(rows[0].not_understood)}"
 
 
 def _plan_lines(number: int, plan: Plan) -> Iterator[str]:

@@ -178,6 +178,24 @@ def test_a_heavy_front_end_is_all_of_it_and_what_holds_it(yard: Book) -> None:
     assert any("torsion bar" in said and "rides on coils" in said for said in plan.missing)
 
 
+def test_what_goes_on_the_other_side_is_not_told_as_refused(yard: Book) -> None:
+    (row,) = asked(yard, "torsion bars", "2009 longwagon heavy")
+    assert set(row.plans[0].tags) == {"S150", "S151"}
+    assert all(said.startswith("torsion bar LH and RH: S152") for said in row.refused)
+
+
+def test_what_misses_a_requirement_is_told_only_where_nothing_meets_it(yard: Book) -> None:
+    (row,) = asked(yard, "towing springs", "2008 longwagon light")
+    assert [plan.tags for plan in row.plans] == [("S345",)]
+    assert row.refused == ()
+
+
+def test_a_suspension_is_a_whole_end_and_what_means_nothing_is_told(yard: Book) -> None:
+    (row,) = asked(yard, "heavy front suspension zonk", "2009 longwagon heavy frizz")
+    assert {"S131", "S134", "S150", "S151"} <= set(row.plans[0].tags)
+    assert set(row.not_understood) == {"zonk", "frizz"}
+
+
 def test_what_cannot_be_read_is_told(yard: Book) -> None:
     with pytest.raises(BadInput, match="names no part"):
         asked(yard, "flibbertigib", "2008 longwagon light")
