@@ -283,7 +283,8 @@ class CounterSeat(Acts):
         return lines([*understood(asked, width, 2), *(joined((row, "bold $accent")) for row in missed)])
 
     def _folded(self) -> str:
-        return folded(self.state.answer, unfolded=self.state.unfolded) if self.state.answer else ""
+        answer = self.state.answer
+        return folded(answer, unfolded=self.state.unfolded, width=self.size.width) if answer else ""
 
     def _show_head(self) -> None:
         count, other = len(self.state.basket), self.asks[1 - self.at].words.strip()

@@ -56,9 +56,9 @@ class Acts(Looks):
 
     def action_basket(self) -> None:
         """Into the basket, or out of it."""
-        line, basket = self.line(), self.state.basket
+        line = self.line()
         if line is not None:
-            basket.remove(line) if line in basket else basket.append(line)
+            self.state.put_in_or_out(line)
             self.show_answer()
 
     def action_sell(self) -> None:

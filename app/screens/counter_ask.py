@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field
 from string import ascii_uppercase
 
@@ -204,6 +204,19 @@ class AskState:
             self.facts.update(dict.fromkeys(names, value))
         else:
             self.words = without(self.words, chip.said)
+
+    def in_basket(self, line: AnswerLine) -> bool:
+        """True when these very tags are in the basket, whatever was answered about them since."""
+        return any(each.tags == line.tags for each in self.basket)
+
+    def put_in_or_out(self, line: AnswerLine) -> None:
+        """Into the basket, or out of it again."""
+        others = [each for each in self.basket if each.tags != line.tags]
+        self.basket = others if self.in_basket(line) else [*others, line]
+
+    def take_out(self, tags: Collection[str]) -> None:
+        """What is on a ticket is in no basket any more."""
+        self.basket = [each for each in self.basket if not set(tags).intersection(each.tags)]
 
     def why_not(self, tag: str) -> tuple[str, ...]:
         """What this answer says about a tag; empty when the tag does not come up in it."""

@@ -24,7 +24,7 @@ DEEDS = (
     Deed("backspace", "take_back_reply", "take back", "Take the customer's last answer back.", face="⌫", shown=False),
     Deed("n", "why_not", "why not", "Why not this one: type a tag and read the reason."),
     Deed("f", "fits", "fits", "What does this tag fit: every vehicle, best first.", shown=False),
-    Deed("f7", "takes", "put on", "Say what it would take to put this on that.", shown=False, urgent=True),
+    Deed("f7", "takes", "put on", "Say what it would take to put this on that.", urgent=True),
     Deed("k", "hold_longer", "hold longer", "Keep it for days against a deposit.", shown=False),
     Deed("u", "release", "release", "Let a held part go again.", shown=False),
     Deed("d", "fold", "don't sell", "Show or fold what is not to be sold, with its reasons."),
@@ -38,7 +38,7 @@ DEEDS = (
     Deed(
         "tab,f2", "other", "other ask", "The other customer: two asks stand at once, each as it was left.", face="Tab"
     ),
-    Deed("f9", "new_ask", "new ask", "Clear the line for the next customer.", shown=False),
+    Deed("f9", "new_ask", "new ask", "Clear the line for the next customer."),
 )
 ON_LINE = frozenset({"sell", "hold", "hold_longer", "basket", "in_full", "quote"})
 """What acts on the answer under the cursor."""

@@ -9,7 +9,7 @@ from textual.message import Message
 
 from app.book.finding import part
 from app.book.scanning import Scan, Scanned
-from app.book.typed import TypedRow
+from app.book.typed import TypedKind, TypedRow
 from app.book.work import Who
 from app.errors import YardError
 from app.screens.counter_chips import Chips
@@ -115,8 +115,11 @@ class Looks(Chips, Sets):
 
     def action_takes(self) -> None:
         """What would it take to put this on that?"""
-        answer = self.state.answer
+        answer, found = self.state.answer, self.state.typed
         vehicle = " ".join(chip.said for chip in answer.asked.chips if chip.field in VEHICLE_CHIPS) if answer else ""
+        if found is not None and found.kind is TypedKind.PART:
+            # What stands behind a typed tag is the vehicle.
+            vehicle = self.state.words.strip().partition(" ")[2]
         self.app.push_screen(takes_sheet(vehicle), self._look_takes)
 
     def _look_takes(self, values: Mapping[str, str] | None) -> None:

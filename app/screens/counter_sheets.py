@@ -302,7 +302,13 @@ def takes_sheet(vehicle: str) -> FormSheet:
         Blank("what", "put what", hint="a part, several with +, or front end"),
         Blank("vehicle", "on which", vehicle, hint="year, make and model"),
     ]
-    return FormSheet("What would it take?", blanks)
+    return FormSheet("What would it take?", blanks, check=_both_said)
+
+
+def _both_said(values: Mapping[str, str]) -> None:
+    for name, words in (("what", "no part"), ("vehicle", "no vehicle")):
+        if not values[name].strip():
+            raise BadInput(f"{words} is named", "Say what is to go on, and on which vehicle.", place=name)
 
 
 def void_sheet() -> FormSheet:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -99,6 +99,9 @@ class Till(Seat):
     def stock_changed(self) -> None:
         """Parts were taken or freed; the answer on the screen is old."""
 
+    def taken(self, tags: Collection[str]) -> None:
+        """These are on a ticket now; the counter takes them out of its baskets."""
+
     def sell_lines(self, basket: Sequence[AnswerLine]) -> None:
         """Ask what a ticket needs, then open it as a draft that keeps its parts."""
         sheet = sell_sheet(basket)
@@ -143,6 +146,7 @@ class Till(Seat):
     def on_started(self, message: Started) -> None:
         """Show what is to be paid."""
         self.house.keeper.drop(self.who, message.draft)
+        self.taken([line.tag for line in message.ticket.lines])
         if message.ticket.state is TicketState.NOT_RECORDED:
             self._ask_slip(message.ticket)
         else:

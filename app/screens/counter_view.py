@@ -121,16 +121,17 @@ def _tagged(words: str, entry: Entry, width: int) -> str:
     return left(words, room) + tag if cell_len(words) + 2 <= room else words
 
 
-def folded(answer: Answer, *, unfolded: bool) -> str:
-    """How much is kept apart, and the key that shows it."""
+def folded(answer: Answer, *, unfolded: bool, width: int) -> str:
+    """How much is kept apart, and the key that shows it, on one line."""
     counts = []
     if answer.do_not_sell:
-        counts.append(f"do not sell: {len(answer.do_not_sell)} more")
+        counts.append(f"do not sell: {len(answer.do_not_sell)}{' more' if width >= NARROW else ''}")
     if answer.kept:
-        counts.append(f"somebody has: {len(answer.kept)}")
+        counts.append(f"{'somebody has' if width >= NARROW else 'kept'}: {len(answer.kept)}")
     if not counts:
         return ""
-    return f"    {', '.join(counts)}, {'d folds them' if unfolded else 'under d'}"
+    indent = "    " if width >= NARROW else ""
+    return f"{indent}{', '.join(counts)}, {'d folds them' if unfolded else 'under d'}"
 
 
 def pair(label: str, words: str, width: int, style: str = "") -> list[Content]:

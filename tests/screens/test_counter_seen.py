@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,10 +19,11 @@ from app.screens.counter_ask import lettered
 from app.screens.counter_heard import chip_words, counted, understood, unheard
 from app.screens.counter_keys import RESERVED
 from app.screens.counter_pane import pane_room
+from app.screens.counter_view import folded
 from app.screens.parts.form import Form
 from app.screens.parts.sheets import FormSheet
 from tests.screens.counter_desk import SIZE, ask, rows
-from tests.screens.hands import flat, press, say, seen, settle
+from tests.screens.hands import arms_answer, flat, press, say, seen, settle
 from tests.support.books import copy_file, opened
 from tests.support.clock import Clock
 from tests.support.yard import OWNER
@@ -169,10 +171,11 @@ async def test_a_question_read_from_the_ask_line_says_that_enter_comes_first(yar
     async with app.run_test(size=SIZE) as pilot:
         await settle(pilot)
         await say(pilot, PLENTY)
-        assert "Enter then A 105 B 145" in flat(app)
+        reply = _seat(app).state.replies(RESERVED)[0]
+        assert f"Enter then {reply.key} {reply.value}" in flat(app)
         await press(pilot, "enter")
         assert "Enter then" not in flat(app)
-        assert "A 105 B 145" in flat(app)
+        assert f"{reply.key} {reply.value}" in flat(app)
 
 
 async def test_what_it_takes_opens_from_the_ask_line(yard: Book) -> None:
@@ -257,3 +260,47 @@ async def test_a_want_of_which_no_part_is_understood_is_kept_as_it_was_said(yard
         await press(pilot, "enter", "enter")
         await settle(pilot)
         assert [row.words for row in wants(yard)] == ["zonk 2011 brae"]
+
+
+async def test_what_is_sold_is_in_the_basket_no_more(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "08 light longwagon lca rh")
+        await press(pilot, "b", "2", "b")
+        assert "2 in the basket" in seen(app)
+        await press(pilot, "s", "enter", "enter", "enter", "enter", "1")
+        await settle(pilot)
+        await press(pilot, "enter")
+        assert "in the basket" not in seen(app)
+        assert not _seat(app).state.basket
+
+
+async def test_a_basket_knows_a_part_by_its_tags_whatever_was_answered_since(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "steering box 08 light longwagon")
+        first = _seat(app).line()
+        assert first is not None
+        await press(pilot, "b")
+        state = _seat(app).state
+        state.put_in_or_out(replace(first, say="said otherwise"))
+        assert state.basket == []
+
+
+async def test_what_it_takes_starts_from_the_vehicle_behind_a_typed_tag(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "s131 08 half-ton longwagon")
+        await press(pilot, "f7")
+        form = app.screen.query_one(Form)
+        assert form.values()["vehicle"] == "08 half-ton longwagon"
+        form.fill({"what": "fuel tank", "vehicle": ""})
+        await press(pilot, "enter", "enter")
+        assert "no vehicle is named" in seen(app)
+        assert isinstance(app.screen, FormSheet)
+
+
+def test_what_is_kept_apart_is_told_on_one_line_of_a_handheld() -> None:
+    answer = arms_answer("lca", {})
+    for width in (40, 80):
+        assert len(folded(answer, unfolded=False, width=width)) <= width - 2
