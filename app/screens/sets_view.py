@@ -1,4 +1,4 @@
-"""Open quotes and held sets: whole, or short with what is gone."""
+"""Open quotes and held sets, whole or short with what is gone, and the wants that something in the yard answers."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from textual.widgets import OptionList
 
 from app.book.money import PAID_HOW, dollars
 from app.book.quotes import QUOTE, SetRow, close_quote, open_sets, sell_quote
+from app.book.wanting import WantRow, wants
 from app.book.work import Book, Who
 from app.errors import BadInput
 from app.screens.parts.board import Board, Lines, column
@@ -29,11 +30,12 @@ DEEDS = (
 
 
 class SetsRead(Message):
-    """The open sets."""
+    """The open sets, and the wants that something answers now."""
 
-    def __init__(self, rows: tuple[SetRow, ...]) -> None:
+    def __init__(self, rows: tuple[SetRow, ...], answered: tuple[WantRow, ...]) -> None:
         super().__init__()
         self.rows = rows
+        self.answered = answered
 
 
 class SetDone(Message):
@@ -45,31 +47,41 @@ class SetDone(Message):
 
 
 class SetsView(Page):
-    """Open quotes and held sets, the short ones first."""
+    """Whom to call: open quotes and held sets, the short ones first, then the wants that something answers."""
 
     NAME = "quotes and sets"
-    HELP_WORDS = "A quote keeps nothing. The moment a piece of a set goes it is short, and stands first here."
+    HELP_WORDS = (
+        "A quote keeps nothing. The moment a piece of a set goes it is short, and stands first here. "
+        "Last stand the wants that something in the yard answers now: call them."
+    )
     DEEDS = DEEDS
     BINDINGS = keyed(DEEDS)
 
     def __init__(self, book: Book, who: Who) -> None:
         super().__init__(book, who)
         self.rows: dict[str, SetRow] = {}
+        self.answered: dict[str, WantRow] = {}
 
     def body(self) -> Iterable[Widget]:
-        """One list in two groups."""
+        """One list in three groups."""
         yield Board(id="sets")
 
     def on_screen_resume(self) -> None:
         """Read it again."""
-        self.reads("sets", lambda: SetsRead(open_sets(self.book)))
+        self.reads("sets", self._read)
+
+    def _read(self) -> SetsRead:
+        return SetsRead(open_sets(self.book), tuple(row for row in wants(self.book, look=True) if row.here))
 
     def on_sets_read(self, message: SetsRead) -> None:
         """Show it."""
         self.rows = {f"{row.kind} {row.number}": row for row in message.rows}
         short = [(name, say_set(row)) for name, row in self.rows.items() if row.short]
         whole = [(name, say_set(row)) for name, row in self.rows.items() if not row.short]
-        self.query_one(Board).show_groups([Lines("short of a piece", short), Lines("whole", whole)])
+        self.answered = {f"want {row.number}": row for row in message.answered}
+        waiting = [(name, say_want(row)) for name, row in self.answered.items()]
+        groups = [Lines("short of a piece", short), Lines("whole", whole), Lines("wanted, and here now", waiting)]
+        self.query_one(Board).show_groups(groups)
         self.query_one(Board).focus()
 
     @property
@@ -84,9 +96,11 @@ class SetsView(Page):
         return row if row is not None and row.kind == QUOTE else None
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Enter shows a set in full."""
+        """Enter shows a set or a want in full."""
         event.stop()
-        row = self.row
+        row, want = self.row, self.answered.get(self.query_one(Board).here)
+        if want is not None:
+            self.app.push_screen(Notice(want.call, f"here now: {' '.join(want.here)}"))
         if row is not None:
             until = f"until {row.until.astimezone():%Y-%m-%d %H:%M}, by {row.by}"
             said = [
@@ -94,6 +108,7 @@ class SetsView(Page):
                 " + ".join(row.tags),
                 dollars(row.price_cents),
                 until,
+                *filter(None, (row.accepted,)),
                 *row.short,
             ]
             self.app.push_screen(Notice(f"{row.kind} {row.number}: {row.state}", "\n".join(said)))
@@ -145,3 +160,9 @@ def say_set(row: SetRow) -> Content:
         right(dollars(row.price_cents), 10),
         f"  {'; '.join(row.short) or ' '.join(row.tags)}",
     )
+
+
+def say_want(row: WantRow) -> Content:
+    """A want in the list, with the tags that answer it."""
+    who = " ".join(word for word in (row.name, row.phone) if word)
+    return joined((left(f" want {row.number}", 11), "bold"), column(who, 26), f"  {' '.join(row.here)}  {row.words}")

@@ -7,12 +7,14 @@ from pathlib import Path
 import pytest
 from textual.widgets import Input
 
+from app.book.asking import ask
 from app.book.holds import hold_set, release_hold
 from app.book.people import sign_on
 from app.book.quotes import open_sets, quote
 from app.book.sales import Basket, Line, sell
 from app.book.schema import Role
 from app.book.sheets import load_folder
+from app.book.wanting import write_want
 from app.book.work import Book, Who
 from tests.screens.desk_pilot import at, fill, press, seen, settle
 
@@ -85,3 +87,14 @@ async def test_the_counter_quotes_the_whole_set_under_the_cursor_and_finds_it_ag
         assert "quote 1    R. Ash" in words
         assert "quote 2    B. Oak" in words
     assert {row.name for row in open_sets(yard)} == {"R. Ash", "B. Oak"}
+
+
+async def test_a_want_that_something_answers_stands_there_with_whom_to_call(yard: Book) -> None:
+    for words in ("lca lh 2009 longwagon heavy", "lca lh 2009 longwagon heavy under 20"):
+        write_want(yard, OWNER, ask(yard, OWNER, words, keep=False), "B. Oak", "555-0199")
+    async with at(yard, "office", "OW") as pilot:
+        await press(pilot, "s")
+        await settle(pilot)
+        words = seen(pilot)
+        assert "S134  lca lh 2009 longwagon heavy" in words[words.index("wanted, and here now") :]
+        assert "under 20" not in words
