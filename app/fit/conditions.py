@@ -7,11 +7,11 @@ from datetime import date
 from enum import StrEnum
 
 from app.fit.knowledge import DateMove, Known, Subject
-from app.fit.lengths import MM_PER_INCH
+from app.fit.lengths import MM_PER, LengthUnit
 from app.fit.making import record
 from app.fit.rules import Condition, End, Op, Rule
 from app.fit.tape import TapeOutcome
-from app.fit.values import fresh, number, reaches, same, within
+from app.fit.values import figure_in, fresh, length_unit, reaches, same, within
 from app.fit.worlds import NO_SUCH, World
 
 
@@ -188,9 +188,10 @@ def _same_by_tape(condition: Condition, one: Known, other: Known) -> Finding:
 
 def _within(condition: Condition, one: Known, other: Known) -> Finding:
     outcome = within(one.value, one.u_mm, other.value, other.u_mm, condition.allowed)
-    a, b = number(one.value), number(other.value)
+    unit = length_unit(condition.allowed, one.value, other.value)
+    a, b = figure_in(one.value, unit), figure_in(other.value, unit)
     gap = f"{abs(float(a - b)):.2f}" if a is not None and b is not None else "?"
-    doubt = ((one.u_mm or 0.0) + (other.u_mm or 0.0)) / MM_PER_INCH
+    doubt = ((one.u_mm or 0.0) + (other.u_mm or 0.0)) / float(MM_PER[LengthUnit(unit or LengthUnit.INCH)])
     give = f" give or take {doubt:.4f}".rstrip("0") if doubt else ""
     words = f"{condition.fact} {one.value} against {other.value}: difference {gap}{give}, allowed {condition.allowed}"
     truth = Truth.UNKNOWN if outcome is None else _TRUTHS[outcome]

@@ -12,7 +12,7 @@ from app.fit.knowledge import Identity, Known, Subject, Target
 from app.fit.outcomes import Outcome
 from app.fit.rules import Consequence
 from app.fit.tape import TapeOutcome
-from app.fit.values import number, same, within
+from app.fit.values import figure_in, length_unit, number, same, within
 from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, worlds
 
 DIFFERENCE, PERCENT, OURS = "difference", "percent", "ours"
@@ -60,17 +60,20 @@ class Figures:
 
 def _between(each: Consequence, ours: Known | None, theirs: Known | None) -> str | None:
     """The number between two; None where the two are the same."""
-    a, b = _figure(ours), _figure(theirs)
-    if ours is None or a is None or b is None:
+    if ours is None or theirs is None:
         return each.amount
     unit = _unit(ours.value) or _unit(each.amount)
+    first, second = figure_in(ours.value, unit), figure_in(theirs.value, unit)
+    if first is None or second is None:
+        return each.amount
     if each.worked_out == OURS:
-        return f"{_said(a, unit)} {unit}".strip()
-    if a == b:
+        return f"{_said(float(first), unit)} {unit}".strip()
+    if first == second:
         return None
     if each.worked_out == PERCENT:
-        return f"{abs(a / b - 1) * 100:.1f} % {'more' if a > b else 'less'}" if b else each.amount
-    return f"{_said(abs(a - b), unit)} {unit}".strip()
+        more = "more" if first > second else "less"
+        return f"{abs(float(first / second) - 1) * 100:.1f} % {more}" if second else each.amount
+    return f"{_said(abs(float(first - second)), unit)} {unit}".strip()
 
 
 @lru_cache(maxsize=4096)
@@ -123,12 +126,9 @@ def _only(name: str, identity: Identity | None, world: World) -> Known | None:
     return next(iter(values.values())) if len(values) == 1 and NO_SUCH not in values else None
 
 
-def _figure(known: Known | None) -> float | None:
-    found = number(known.value) if known is not None else None
-    return None if found is None else float(found)
-
-
 def _unit(value: str) -> str:
+    if unit := length_unit(value):
+        return unit
     found = _UNIT.match(value)
     return found.group(1).strip() if found else ""
 

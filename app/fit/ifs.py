@@ -32,10 +32,14 @@ class If:
 
 @record(frozen=True, slots=True)
 class Ifs:
-    """What settles a part: facts of the target that would decide, of the part, and what it comes to if they are so."""
+    """What settles a part: facts of the target that would decide, of the part, and what it comes to if they are so.
 
-    theirs: tuple[str, ...] = ()
-    ours: tuple[str, ...] = ()
+    `plants` are those that are told apart, beside all others.
+    """
+
+    theirs: tuple[str, ...]
+    ours: tuple[str, ...]
+    plants: tuple[str, ...]
     told: tuple[If, ...] = ()
 
     @property
@@ -55,18 +59,18 @@ def ifs(merged: Merged, wanted: frozenset[Grade], short: Collection[Words] = ())
     names = [*(name for name in theirs if name in open_to_say), *sorted(open_to_say - set(theirs))]
     # Which model it is, the customer has told already as far as he knows the names.
     names = sorted(names, key=lambda name: name == MODEL)[:MOST_NAMES]
-    folded = by_target.get(PLANT, {})
+    plants = tuple(sorted(by_target.get(PLANT, {})))
     told_of = wanted | {Grade.SET_SHORT} if short else wanted
     alone = next((name for name in names if _settles(by_target[name], wanted)), None)
     if alone is not None:
-        return Ifs(theirs, ours, _told(_rows(found, [alone], folded), [alone], (0,), told_of))
-    rows = _rows(found, names, folded) if len(names) > 1 else []
+        return Ifs(theirs, ours, plants, _told(_rows(found, [alone], plants), [alone], (0,), told_of))
+    rows = _rows(found, names, plants) if len(names) > 1 else []
     for size in range(2, min(MOST_TOGETHER, len(names)) + 1):
         for chosen in combinations(range(len(names)), size):
             told = _told(rows, names, chosen, told_of)
             if any(each.grade in wanted for each in told):
-                return Ifs(theirs, ours, told)
-    return Ifs(theirs, ours)
+                return Ifs(theirs, ours, plants, told)
+    return Ifs(theirs, ours, plants)
 
 
 def _settles(by_value: Mapping[str, frozenset[Grade]], wanted: frozenset[Grade]) -> bool:

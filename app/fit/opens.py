@@ -81,7 +81,7 @@ def open_of(decision: Decision, grade: Grade, short: Collection[Words], target: 
     to_write = [f"{each.code} is in dispute until it is written down why" for each in disputed if not tape]
     return Open(
         _by(left, know.facts),
-        tuple(_told(each, know) for each in left.told),
+        tuple(_told(each, left.plants, know) for each in left.told),
         tuple(map(fact_words, left.theirs)),
         tuple(map(fact_words, left.ours)),
         tuple(map(fact_words, missing)),
@@ -140,27 +140,28 @@ def _by(left: Ifs, facts: Mapping[str, FactInfo]) -> str:
     return "" if name == MODEL or _is_yes_or_no(name, facts) else fact_words(name)
 
 
-def _told(each: If, know: Knowledge) -> Told:
-    when = listed([_clause(name, values, know) for name, values in each.values])
-    return Told(each.grade, when, f"it is {_values(*each.values[0])}", whys(each.outcome))
+def _told(each: If, plants: Sequence[str], know: Knowledge) -> Told:
+    when = listed([_clause(name, values, plants, know) for name, values in each.values])
+    return Told(each.grade, when, f"it is {_values(*each.values[0], plants)}", whys(each.outcome))
 
 
-def _clause(name: str, values: Sequence[str], know: Knowledge) -> str:
+def _clause(name: str, values: Sequence[str], plants: Sequence[str], know: Knowledge) -> str:
     if name == MODEL:
         return f"it is {any_model(values[:MOST_VALUES], know.models)}"
+    said = _values(name, values, plants)
     if name == BUILT:
-        return f"it was built {_values(name, values)}"
-    if name == PLANT:
-        return f"the plant is {_values(name, values)}"
+        return f"it was built {said}"
     if _is_yes_or_no(name, know.facts):
         return f"it has {name}" if values == ("yes",) else f"it has no {name}"
     are = "are" if name.endswith("s") and not name.endswith("ss") else "is"
-    return f"the {name} {are} {_values(name, values)}"
+    return f"the {name} {are} {said}"
 
 
-def _values(name: str, values: Sequence[str]) -> str:
-    said = ["another" if name == PLANT and value == OTHER_PLANT else value for value in values[:MOST_VALUES]]
-    return " or ".join(said)
+def _values(name: str, values: Sequence[str], plants: Sequence[str]) -> str:
+    """Values as they are said; any other plant as none of those that are told apart."""
+    if name == PLANT and OTHER_PLANT in values:
+        return f"not {' or '.join(each for each in plants if each not in values)}"
+    return " or ".join(values[:MOST_VALUES])
 
 
 def _is_yes_or_no(name: str, facts: Mapping[str, FactInfo]) -> bool:

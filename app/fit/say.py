@@ -175,8 +175,8 @@ def _not_compared(saying: Saying) -> str:
         start = f"I've one {_off(offer)}, never compared with yours and never tried on, for {kept_off}."
         return f"{start}{unless}{_sizes(saying)}"
     start = f"I've one {_off(offer)} for {saying.price}, never compared with yours"
-    trying = f".{unless} Else we'd try it before you pay." if unless else ": we'd try it before you pay."
-    return f"{start}{trying}{_sizes(saying)}"
+    joined = f".{unless}{' Else we' if saying.open.told else ' We'}" if unless else ": we"
+    return f"{start}{joined}'d try it before you pay.{_sizes(saying)}"
 
 
 def _unless(saying: Saying) -> str:

@@ -7,7 +7,7 @@ from datetime import date
 from fractions import Fraction
 from functools import lru_cache
 
-from app.fit.lengths import MM_PER_INCH, LengthError, parse_length
+from app.fit.lengths import MM_PER, MM_PER_INCH, LengthError, LengthUnit, parse_length
 from app.fit.tape import TapeOutcome, decide
 
 _NUMBER = re.compile(r"[-+]?\d[\d,]*(?:\.\d+)?")
@@ -55,6 +55,29 @@ def unit_of(value: str) -> str:
     """The words behind the number."""
     found = _NUMBER.match(value.strip())
     return plain(value.strip()[found.end() :]) if found else plain(value)
+
+
+@lru_cache(maxsize=65536)
+def figure_in(value: str, unit: str) -> Fraction | None:
+    """A value's number in a unit; a length with another unit or a fraction is turned into it, all else stays as it is.
+
+    None when it is no number.
+    """
+    own = unit_of(value)
+    length = millimeters(value) if own and own != plain(unit) and unit in MM_PER else None
+    return number(value) if length is None else length / MM_PER[LengthUnit(unit)]
+
+
+@lru_cache(maxsize=65536)
+def length_unit(*values: str) -> str:
+    """The unit of length that the first of some values with one has, inches for a fraction of one; else empty."""
+    for value in values:
+        words = unit_of(value).split()
+        if words and words[-1] in MM_PER:
+            return words[-1]
+        if "/" in value and millimeters(value) is not None:
+            return LengthUnit.INCH
+    return ""
 
 
 def compare(one: str, other: str) -> int | None:

@@ -86,6 +86,12 @@ def test_what_the_book_does_not_quote_goes_by_the_customers_reading(yard: Book) 
     assert "off the true mileage" not in same.say
 
 
+def test_a_reading_in_eighths_is_a_number_like_any_other(yard: Book) -> None:
+    """52.95 less 52.375 is 0.575."""
+    shaft = line(asked(yard, "rear driveshaft 2008 half-ton longwagon", driveshaft_length="52 3/8"), "S335")
+    assert "52.95 in against 52 3/8: difference 0.5" in shaft.say
+
+
 def test_what_the_customer_measured_is_not_asked_for_again(yard: Book) -> None:
     found = line(asked(yard, "core support 2008 brae", core_support_spread="39 in"), "S161")
     assert "core support spread 37.00 in, yours 39 in" in found.say
