@@ -122,3 +122,21 @@ def test_a_figure_that_was_given_is_not_asked_for_again(desk: Desk) -> None:
     long = desk.record(*glass, "--fact", "glass length=30")
     assert long["answers"] == []
     assert tags(long["do_not_sell"]) == {"S380"}
+
+
+def test_what_decides_along_with_a_look_at_ours_is_asked_and_ours_alone_is_only_named(desk: Desk) -> None:
+    motor = ("ask", "--no-keep", "--on", "2026-03-04", "transfer case shift motor 2011 light longwagon built 2011-02")
+    open_plug = desk.record(*motor)
+    assert [each["fact"] for each in open_plug["questions"]] == ["shift motor plug"]
+    known = desk.record(*motor, "--fact", "shift motor plug=5-pin")
+    assert known["questions"] == []
+    assert known["answers"][0]["unknowns"] == ["look at ours: shift motor plug"]
+
+
+def test_the_figure_a_consequence_is_worked_out_from_is_asked_for(desk: Desk) -> None:
+    """161,200 on the customer's less 118,400 on ours: 42,800, as the casebook has it."""
+    cluster = ("ask", "--no-keep", "--on", "2026-03-04", "gauge cluster 08 light longwagon")
+    assert [each["fact"] for each in desk.record(*cluster)["questions"]] == ["mileage shown"]
+    told = desk.record(*cluster, "--fact", "mileage shown=161,200")
+    assert told["questions"] == []
+    assert any("42,800" in said or "42800" in said for said in told["answers"][0]["consequences"])
