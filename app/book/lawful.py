@@ -53,7 +53,7 @@ def refuse_banned(work: Work, parts: Sequence[Part], action: str) -> None:
     work.session.flush()
     # In a session of its own, for what the yard knows is read without what this one has begun.
     with Session(work.session.connection()) as reading:
-        bans = [ban for part in parts if (ban := _ban(reading, part, local_day(work.now))) is not None]
+        bans = [ban for part in parts if (ban := ban_on(reading, part, local_day(work.now))) is not None]
     if bans:
         raise Refused(
             "; ".join(f"{ban.tag} must not be sold: {ban.why}" for ban in bans),
@@ -84,8 +84,11 @@ def is_law(work: Work, behind: Behind | None) -> bool:
     return bool(codes) and work.session.scalar(law) is not None
 
 
-def _ban(session: Session, part: Part, day: date) -> Ban | None:
-    """What law says of a part alone; what it says only for some vehicles is not asked here."""
+def ban_on(session: Session, part: Part, day: date) -> Ban | None:
+    """What law says of a part alone on a day; what it says only for some vehicles is not asked here.
+
+    The session must have nothing begun: what the yard knows may be read in it anew.
+    """
     known, connection = knowing(session), session.connection()
     name = known.type_names[part.part_type_id]
     # Without models these are the few rules that are heard for every vehicle.

@@ -12,13 +12,14 @@ from sqlalchemy.orm import Session
 
 from app.book.asking import reading_of
 from app.book.knowing import knowing
+from app.book.lawful import ban_on
 from app.book.money import dollars, short_dollars
-from app.book.parts import PartRow, part_row
+from app.book.parts import PartRow, find_part, part_row
 from app.book.reverse import fits, why
 from app.book.schema import Hold, Part, SaleTicket, Standing, TicketState, Want
 from app.book.tags import clean, is_house_tag
 from app.book.tickets import SoldRow, ticket_row
-from app.book.times import say_time
+from app.book.times import local_day, say_time
 from app.book.work import Book
 from app.errors import YardError
 from app.fit.answers import AnswerLine, Asked
@@ -135,7 +136,7 @@ def _on_offer(book: Book, row: PartRow, vehicle: str, on: date | None) -> Answer
     """The part on the vehicle that was said; None for what is not on offer."""
     if row.standing not in (Standing.FREE, Standing.BLOCKED):
         return None
-    return _on_vehicle(book, row.tag, vehicle, on) or (_alone(row) if row.standing is Standing.FREE else None)
+    return _on_vehicle(book, row.tag, vehicle, on) or (_alone(book, row, on) if row.standing is Standing.FREE else None)
 
 
 def _also(row: PartRow, line: AnswerLine | None) -> TypedRow:
@@ -144,20 +145,23 @@ def _also(row: PartRow, line: AnswerLine | None) -> TypedRow:
     return TypedRow("part", row.tag, f"{row.tag}  {words}", line.grade.said if line is not None else "")
 
 
-def _alone(row: PartRow) -> AnswerLine:
-    """The part with nothing said of what it is for."""
+def _alone(book: Book, row: PartRow, on: date | None) -> AnswerLine:
+    """The part with nothing said of what it is for; what law forbids for any vehicle is not offered."""
+    with book.read() as session:
+        ban = ban_on(session, find_part(session, row.tag), on or local_day(book.clock()))
+    offered = f"I've that {row.name} for {short_dollars(row.price_cents)}. What is it for?"
     return AnswerLine(
         tags=(row.tag,),
         names=(row.name,),
-        grade=Grade.NOT_COMPARED,
+        grade=Grade.WONT_FIT if ban else Grade.NOT_COMPARED,
         price_cents=row.price_cents,
         core_cents=row.core_cents,
         condition=row.condition,
         where=(row.where,),
         donors=(row.vehicle,),
         seen_days=None,
-        say=f"I've that {row.name} for {short_dollars(row.price_cents)}. What is it for?",
-        reasons=("no vehicle was said",),
+        say=f"That must not be sold: {ban.why}." if ban else offered,
+        reasons=(ban.why, ban.mend) if ban else ("no vehicle was said",),
     )
 
 

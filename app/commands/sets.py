@@ -64,7 +64,11 @@ def _line(book: Book, tag: str, vehicle: str, facts: Sequence[tuple[str, str]]) 
 
 def _set_lines(line: AnswerLine, kept: str) -> Iterator[str]:
     """What is on offer for a price, or else first why it is not."""
-    yield from lines_of([kept or f"{money(line.price_cents)} for all: {' + '.join(line.tags)}"])
+    from app.book.accepting import against
+
+    tags, short = " + ".join(line.tags), against(line)
+    priced = f"no price for {tags} until accepted in writing: {short}" if short else ""
+    yield from lines_of([kept or priced or f"{money(line.price_cents)} for all: {tags}"])
     yield from one_line(line)
 
 

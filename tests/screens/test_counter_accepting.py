@@ -92,6 +92,7 @@ async def test_what_law_forbids_is_not_held_at_the_counter(yard: Book, clock: Cl
     app = Donorbook(yard, "counter")
     async with app.run_test(size=SIZE) as pilot:
         await ask(pilot, "S375")
+        assert "must not be sold: yard law: last tested 2026-02-25" in flat(app)
         await press(pilot, "h")
         app.screen.query_one(Form).fill({"name": "R. Ash"})
         await press(pilot, "enter", "enter")
