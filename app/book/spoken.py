@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from app.book.everyday import COUNTS, POSITIONS, SIDES
@@ -53,13 +53,14 @@ class Line:
     """The words of a line as they were said, and beside each the word that was meant.
 
     `bare` is each word meant without its joints, as phrases are looked up; `breaks` are the places before which a
-    comma, "&" or the stroke of "upper/lower" stood.
+    comma, "&" or the stroke of "upper/lower" stood; `figures` are those found so far, by place and bareness.
     """
 
     said: tuple[str, ...]
     meant: tuple[str, ...]
     bare: tuple[str, ...]
     breaks: frozenset[int] = frozenset()
+    figures: dict[tuple[int, bool], Figure | None] = field(default_factory=dict, compare=False, repr=False)
 
     def words(self, at: int, size: int) -> str:
         """So many words from a place on, as said."""
@@ -143,6 +144,13 @@ def figure(line: Line, at: int, *, bare: bool = False) -> Figure | None:
     word = line.word(at)
     if not (word[:1].isdigit() or word[:1] == "$" or word in COUNTS):
         return None
+    key = (at, bare)
+    if key not in line.figures:
+        line.figures[key] = _figure_of(line, at, word, bare)
+    return line.figures[key]
+
+
+def _figure_of(line: Line, at: int, word: str, bare: bool) -> Figure | None:
     if word[-1].isalpha() and (glued := _GLUED.match(word)):
         text, unit, size = glued.group(1).lstrip("$").replace(",", ""), UNITS[glued.group(2)], 1
         return Figure(text, "" if len(text) < 2 and unit == "A" else unit, size)

@@ -302,12 +302,14 @@ def _keep_vehicle(said: str, senses: Sequence[Sense], reading: Reading) -> None:
 def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """A figure with its unit, or in fractions of an inch; what it is of is known when the part is."""
     del vocabulary
-    if sizes := _sizes(line, at):
+    found = figure(line, at)
+    if found is None:
+        return 0
+    if line.word(at + found.size) in _BY and (sizes := _sizes(line, at)):
         end = sum(each.size + 1 for each in sizes) - 1
         reading.sizes.append((sizes, line.words(at, end)))
         return end
-    found = figure(line, at)
-    if found is None or not (found.unit or found.fraction):
+    if not (found.unit or found.fraction):
         return 0
     reading.figures.append((found, line.words(at, found.size)))
     return found.size

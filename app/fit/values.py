@@ -36,6 +36,7 @@ def millimeters(value: str) -> Fraction | None:
         return None
 
 
+@lru_cache(maxsize=65536)
 def same(one: str, other: str) -> bool:
     """Two values are the same in words, as numbers of one unit, or as lengths."""
     if plain(one) == plain(other):
@@ -89,6 +90,7 @@ def compare(one: str, other: str) -> int | None:
     return (pair[0] > pair[1]) - (pair[0] < pair[1])
 
 
+@lru_cache(maxsize=65536)
 def within(one: str, u_one: float | None, other: str, u_other: float | None, allowed: str) -> TapeOutcome | None:
     """Tape decides between two values; None when either is no number. Lengths are compared in inches.
 
@@ -101,6 +103,7 @@ def within(one: str, u_one: float | None, other: str, u_other: float | None, all
     return decide(a, _inches(u_one), b, _inches(u_other), limit).outcome
 
 
+@lru_cache(maxsize=65536)
 def reaches(one: str, u_one: float | None, other: str, u_other: float | None) -> TapeOutcome | None:
     """Whether one value is at least the other, with the doubt of both; None when either is no number."""
     figures = _figures(one, other)
