@@ -37,7 +37,7 @@ from app.fit.values import millimeters
 
 DATED = ("plant", "built")
 """What is told of a vehicle's plate: it belongs to an identity."""
-_TAG = re.compile(r"^[a-z]{1,3}-?[0-9]{1,7}$|^(?=.*[0-9])[a-z][a-z0-9]{6}$")
+_TAG = re.compile(r"^[a-z]{1,3}-?[0-9]{2,7}$|^(?=.*[0-9])[a-z][a-z0-9]{6}$")
 """How tags look, and nothing else that is said."""
 MOST_SAID = 4
 """Models that a question can name and still be said."""

@@ -9,6 +9,8 @@ from app.fit.answers import Chip
 
 BENCH = "bench"
 """Field of the chip of a question that the bench answers."""
+COMPARING = frozenset({"between", "compare"})
+"""Words behind which two vehicles may be held against each other."""
 _SKIPPED = frozenset("a an the my our his this that".split())
 _LINKS = frozenset({"and", "with", "to", "vs", "versus"})
 _TRAITS = frozenset({"name", "make", "model"})
@@ -17,7 +19,7 @@ _Traits = dict[str, set[str]]
 
 def compared(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """ "Between the half-ton and the three-quarter": no part is asked for; gives the words it took."""
-    if line.word(at) not in ("between", "compare"):
+    if line.word(at) not in COMPARING:
         return 0
     end, first = _vehicle(line, at + 1, vocabulary)
     if not first or line.word(end) not in _LINKS:

@@ -69,5 +69,10 @@ EVERYDAY = frozenset(
     wrecked write wrong yard yeah year years yes yesterday yet young yourself""".split()
 )
 """Words that are right as they are, however near they come to one of the yard's; they are shown when not understood."""
+ON_PARTS = frozenset(
+    """bolt bolts bracket brackets bushing bushings cable cap clips emblem filter gasket handle handles hinge hinges
+    hose latch liner mount mounts seal seals sensor sensors strap straps switch track trim""".split()
+)
+"""Small pieces on a part that are no such part themselves: a tank strap is no tank (common practice, no source)."""
 NAMING = frozenset("water tail turn hand brake snow wind smoke air".split())
 """Everyday words that before a part's noun name another part: a water pump is no fuel pump."""

@@ -24,8 +24,8 @@ class PartSaid:
     `carried` is the vehicle whose nose or frame it may be; `joined` says that it was asked for with the one before,
     as in "grille and headlights"; `mentions` is how many vehicles had been spoken of;
     `denied` that it was said not to be there or not to be wanted; `touching` that nothing stood between it and the
-    part before; `counted` that a count was said before it, `with_it` that "with" was; `before` is a word that is not
-    understood and makes it the name of something else, as "ball" does of a joint.
+    part before; `counted` that a count was said before it, `with_it` that "with" was; `strange` is a longer
+    name that is not understood and in which it stands, as a joint does in "ball joint".
     """
 
     said: str
@@ -40,7 +40,7 @@ class PartSaid:
     touching: bool = False
     counted: bool = False
     with_it: bool = False
-    before: str = ""
+    strange: str = ""
 
     @property
     def asked_for(self) -> bool:
@@ -52,7 +52,7 @@ def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid |
     """The part asked for: said to be wanted, not the customer's own, clear rather than ambiguous, named first."""
 
     def weight(each: PartSaid) -> tuple[bool, ...]:
-        unclear = bool(each.before) or len(kinds_of(each.names, vocabulary)) > 1
+        unclear = bool(each.strange) or len(kinds_of(each.names, vocabulary)) > 1
         return (
             each.denied,
             bool(each.facts),

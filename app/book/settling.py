@@ -148,9 +148,9 @@ def _kinds(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> list[tup
 
 def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
     kinds = _kinds(said, vocabulary, reading)
-    if kinds and said.before:
+    if kinds and said.strange:
         # A "ball joint" that the yard has no word for is not just any joint.
-        reading.meanings.append(Meaning(f"{said.before} {said.said}", "part", tuple(said.names)))
+        reading.meanings.append(Meaning(said.strange, "part", tuple(said.names)))
         return ()
     if not kinds:
         # A rear door is asked for, and the yard only knows front ones.

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from app.book.compared import compared
+from app.book.compared import COMPARING, compared
 from app.book.counted import AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
 from app.book.dated import BEGINNINGS, built, model_years
 from app.book.denied import denial, denied, denied_with, unsure
-from app.book.everyday import COUNTS, EVERYDAY, FILLER, NAMING, POSITIONS, SIDES
+from app.book.everyday import COUNTS, EVERYDAY, FILLER, NAMING, ON_PARTS, POSITIONS, SIDES
 from app.book.linereading import OR, Reading, Understood
 from app.book.meanings import PartSaid, of_place
 from app.book.settling import finish, set_aside
@@ -68,7 +68,7 @@ def _takers(said: str, word: str) -> tuple[_Taker, ...]:
     """What may make something of a word, in the order in which they are asked."""
     if said[0] in "0123456789'$":
         return _OF_FIGURES
-    if said in BEGINNINGS or "-" in said:
+    if said in BEGINNINGS or said in COMPARING or "-" in said:
         return _OF_DATES
     if denial(said, word):
         return _OF_DENIALS
@@ -165,7 +165,8 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
 def _keep_position(line: Line, at: int, facts: tuple[Sense, ...], reading: Reading) -> None:
     """Front, rear, upper …: a hint at the part, a firm one unless it tells of a place ("in the back")."""
     word = line.meant[at]
-    if word == "front" and (carried := reading.mentions.front()) is not None:
+    alone = at + 1 >= len(line.said) or at + 1 in line.breaks or line.word(at + 1) in FILLER
+    if word == "front" and alone and (carried := reading.mentions.front()) is not None:
         carried.chips.append(Chip(str(carried.group), "another's", line.said[at]))
         return
     reading.hints.append(word)
@@ -252,7 +253,7 @@ def _keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voc
         touching=touching,
         counted=reading.counting,
         with_it=_with_it(line, span.start, reading.part_end),
-        before=_strange_before(line, span, vocabulary, reading),
+        strange=_strange_name(line, span, vocabulary, reading),
     )
     reading.parts.append(part)
     reading.wanted = reading.mine = reading.counting = False
@@ -262,6 +263,14 @@ def _keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voc
 def _with_it(line: Line, at: int, since: int) -> bool:
     """True when "with" stands before a part: it comes with what is asked for, or is on the vehicle."""
     return "with" in line.meant[max(since, at - _MOST_BEFORE) : at]
+
+
+def _strange_name(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> str:
+    """The name of something else in which a part's noun stands: "ball joint", "tank strap"; else empty."""
+    if line.word(span.stop) in ON_PARTS and not vocabulary.senses_at(line.bare, span.stop):
+        return "" if span.stop in line.breaks else line.words(span.start, len(span) + 1)
+    before = _strange_before(line, span, vocabulary, reading)
+    return f"{before} {line.said[span.start]}" if before else ""
 
 
 def _strange_before(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> str:
