@@ -45,7 +45,10 @@ class CounterSeat(Acts):
     """The counter's screen."""
 
     NAME = "counter"
-    HELP_WORDS = "Type what the customer says, in any order. Enter goes to the answers; there single keys act."
+    HELP_WORDS = (
+        "Type what the customer says, in any order. Enter goes to the answers; there single keys act. Beside each "
+        "choice of a question stands its key: its first letter, as a capital where the small one acts, or A, B, C."
+    )
     DEEDS = DEEDS
     BINDINGS = keyed(DEEDS)
     AUTO_FOCUS = "#ask"
@@ -305,9 +308,13 @@ class CounterSeat(Acts):
         asked = questions(self.state, replies, width, room)
         question = self.state.question()
         words = question.words if question else ""
-        told = shortened(reasons(line, width, words), room - len(asked)) if line else nothing(self.state, width)
+        in_list = self.state.in_list
         if self.state.typed is not None:
-            told = found_words(self.state.typed, line, width, room)
+            told = found_words(self.state.typed, line, width, room, in_list=in_list)
+        elif line is not None:
+            told = shortened(reasons(line, width, words), room - len(asked), in_list=in_list)
+        else:
+            told = nothing(self.state, width)
         self.query_one("#pane", Words).say(lines([*told, *asked]))
         self.refresh_bindings()
 

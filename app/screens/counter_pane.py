@@ -52,7 +52,7 @@ def tag_words(line: AnswerLine) -> str:
     return " + ".join(line.tags) if len(line.tags) > 1 else f"{line.tags[0]}  {line.names[0]}"
 
 
-def found_words(found: Typed, line: AnswerLine | None, width: int, room: int) -> list[Content]:
+def found_words(found: Typed, line: AnswerLine | None, width: int, room: int, *, in_list: bool = True) -> list[Content]:
     """What a typed tag, ticket or phone number stands for, and what can be done about it."""
     rows = pair("is", found.title, width)
     if line is not None:
@@ -62,16 +62,17 @@ def found_words(found: Typed, line: AnswerLine | None, width: int, room: int) ->
     if found.kind is not TypedKind.PART and found.rows:
         holds = any(row.kind == "hold" for row in found.rows)
         rows += pair("keys", f"Enter opens it{', u lets a hold go' if holds else ''}", width)
-    return shortened(rows, room)
+    return shortened(rows, room, in_list=in_list)
 
 
-def shortened(rows: Sequence[Content], room: int) -> list[Content]:
+def shortened(rows: Sequence[Content], room: int, *, in_list: bool = True) -> list[Content]:
     """As many rows as there is room for, the last one saying where the rest is."""
+    key = "Enter " if in_list else "Enter twice "
     if len(rows) <= room:
         return list(rows)
     if room < 2:
         return list(rows[: max(room, 0)])
-    return [*rows[: room - 1], joined(" " * HANGING, ("Enter ", "bold $accent"), "reads all of it")]
+    return [*rows[: room - 1], joined(" " * HANGING, (key, "bold $accent"), "reads all of it")]
 
 
 def questions(state: AskState, replies: Sequence[Reply], width: int, room: int) -> list[Content]:
