@@ -153,6 +153,8 @@ def _keep(senses: Sequence[Sense], said: str, vocabulary: Vocabulary, reading: R
         reading.mentions.denied.append((trait, values))
         shown = trait if trait in MODEL_FACTS else "vehicle"
         reading.chips.append(Chip(shown, f"not {' or '.join(values)}", said))
+    for each in facts:
+        reading.not_so.setdefault(each.fact, set()).add(each.value)
     if others:
         reading.fact_chips.append((said, others))
     if sides:

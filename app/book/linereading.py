@@ -31,6 +31,8 @@ class Reading:
     facts: dict[str, str] = field(default_factory=dict)
     fact_chips: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
     figures: list[tuple[Figure, str]] = field(default_factory=list)
+    not_so: dict[str, set[str]] = field(default_factory=dict)
+    """Values of facts that the vehicle is said not to have."""
     sizes: list[tuple[tuple[Figure, ...], str]] = field(default_factory=list)
     sides: list[str] = field(default_factory=list)
     built: str | None = None

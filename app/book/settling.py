@@ -284,6 +284,9 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
         values: dict[str, list[str]] = {}
         for sense in senses:
             values.setdefault(sense.fact, []).append(sense.value)
+        # "Not blue, not white" leaves neither open.
+        open_ones = {name: set(meant) - reading.not_so.get(name, set()) for name, meant in values.items()}
+        values = {name: [each for each in meant if each in open_ones[name]] or meant for name, meant in values.items()}
         values = _of_the_part(values, said, looked_at)
         for name, meant in values.items():
             # "Blue or white" leaves both open.

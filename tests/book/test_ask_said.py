@@ -95,6 +95,8 @@ def test_a_word_before_the_part_tells_nothing_of_the_vehicle_said_behind_for(
         ("alternator 08 longwagon light doesn't have rear air or a tow package", {"rear air": "no", "towing": "no"}),
         ("alternator 08 longwagon light no rear air, 4x4", {"rear air": "no", "drive": "4x4"}),
         ("hood 08 brae not blue or white", {"color": "grey or black or tan or red"}),
+        ("hood 08 brae not blue, not white", {"color": "grey or black or tan or red"}),
+        ("hood 08 brae blue or white", {"color": "blue or white"}),
     ],
 )
 def test_a_denial_goes_over_the_list_behind_it(vocabulary: Vocabulary, line: str, facts: dict[str, str]) -> None:
