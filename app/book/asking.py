@@ -263,6 +263,11 @@ def reading_of(session: Session, known: Knowing, vehicle: str, facts: Mapping[st
     return _with_stated(session, "", known, vehicle, "", "", facts, ()).asked
 
 
+def heard_beside(session: Session, known: Knowing, words: str) -> Asked:
+    """Words that stand beside a tag; they need not name a vehicle."""
+    return _with_stated(session, words, known, "", "", "", {}, ()).asked
+
+
 def customer_fact(info: FactInfo | None, value: str) -> Known:
     """A customer's word for a fact: one value, several left open, or a tape's reading of a closed list.
 

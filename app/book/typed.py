@@ -10,7 +10,7 @@ from enum import StrEnum
 from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session
 
-from app.book.asking import reading_of
+from app.book.asking import heard_beside
 from app.book.knowing import knowing
 from app.book.lawful import ban_on
 from app.book.money import dollars, short_dollars
@@ -118,9 +118,9 @@ def _of_tag(book: Book, words: list[str], on: date | None) -> Typed | None:
         found = {part.tag: part for part in session.scalars(select(Part).where(Part.tag.in_(names)))}
         rows = [part_row(session, found[name]) for name in dict.fromkeys(names) if name in found]
         others = " ".join(word for word in words if clean(word) not in found)
-        asked = reading_of(session, knowing(session), others, {})
-    if not rows:
-        return None
+        if not rows:
+            return None
+        asked = heard_beside(session, knowing(session), others)
     row = rows[0]
     title = f"{row.tag}  {row.name}, {dollars(row.price_cents)}, {row.where}, {row.standing}, off {row.vehicle}"
     if asked.not_understood:

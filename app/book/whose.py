@@ -44,9 +44,14 @@ def identities(asked: Asked, known: Knowing) -> dict[Group, tuple[Identity, ...]
     own = tuple(_dated(Identity(model, year, plant=plant), asked.built) for model, year in years)
     found = dict.fromkeys(Group, own) if own else {}
     for group, keys in asked.carries.items():
-        kept = [each for each in own if each.model.key in keys]
+        kept = tuple(each for each in own if each.model.key in keys)
         others = [known.models[key] for key in keys if key in known.models and key not in asked.models]
-        found[Group(group)] = (*kept, *map(Identity, others))
+        if kept:
+            # It may be the vehicle that was misnamed: then its year and month are those of all of it.
+            dated = [each for each in kept if each.model is kept[0].model]
+            found[Group(group)] = (*kept, *(replace(each, model=model) for model in others for each in dated))
+        else:
+            found[Group(group)] = tuple(map(Identity, others))
     return {group: each for group, each in found.items() if each}
 
 

@@ -14,6 +14,7 @@ import pytest
 from app.book.asking import ask
 from app.book.knowing import knowing
 from app.book.sheets import load_folder
+from app.book.typed import typed
 from app.book.understanding import understand
 from app.book.vocabulary import Vocabulary
 from app.book.work import Book, Who, open_book
@@ -328,3 +329,17 @@ def test_a_size_is_length_by_width(vocabulary: Vocabulary) -> None:
 def test_a_tag_that_is_not_there_is_said_not_to_be(yard: Book, line: str) -> None:
     (question,) = answered(yard, line).questions
     assert question.words == "There is no tag S999. Which part?"
+
+
+def test_words_beside_a_tag_need_name_no_vehicle(yard: Book) -> None:
+    assert typed(yard, "S999", on=TODAY) is None
+    found = typed(yard, "S130 zonk", on=TODAY)
+    assert found is not None
+    assert found.asked.not_understood == ("zonk",)
+
+
+def test_a_contradiction_is_decided_by_no_month(yard: Book) -> None:
+    """Both trucks that it may be were built in the same months."""
+    found = answered(yard, "lca rh 08 tolliver half ton eight-lug")
+    assert "built" not in {each.fact for each in found.questions}
+    assert not any("month" in line.say for line in found.answers)
