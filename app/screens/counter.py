@@ -57,7 +57,7 @@ class CounterSeat(Acts):
     #ask-line Words { width: 6; color: $accent; text-style: bold; }
     #chips { height: auto; min-height: 1; color: $quiet; margin: 0 0 1 0; padding: 0 0 0 6; }
     CounterSeat.-narrow #chips { padding: 0; }
-    #answers { height: 1fr; min-height: 1; }
+    #answers { height: 1fr; min-height: 1; scrollbar-gutter: stable; scrollbar-size-vertical: 1; }
     #folded { height: auto; color: $quiet; }
     #pane { margin: 1 0; }
     CounterSeat.-low Head, CounterSeat.-low #chips, CounterSeat.-low #pane { margin: 0; }
@@ -256,7 +256,7 @@ class CounterSeat(Acts):
     def show_answer(self) -> None:
         """Write the answer, its list and its reasons."""
         state, rows = self.state, self.query_one("#answers", Rows)
-        width = max(rows.size.width - 2, 30)
+        width = max(rows.scrollable_content_region.width - 2, 30)
         self.entries = state.entries()
         grade = grade_width(self.entries)
         named = state.answer is not None and state.answer.asked.several_parts

@@ -21,6 +21,7 @@ from app.screens.counter_keys import RESERVED
 from app.screens.counter_pane import pane_room
 from app.screens.counter_view import folded
 from app.screens.parts.form import Form
+from app.screens.parts.rows import Rows
 from app.screens.parts.sheets import FormSheet
 from tests.screens.counter_desk import SIZE, ask, rows
 from tests.screens.hands import arms_answer, flat, press, say, seen, settle
@@ -304,3 +305,15 @@ def test_what_is_kept_apart_is_told_on_one_line_of_a_handheld() -> None:
     answer = arms_answer("lca", {})
     for width in (40, 80):
         assert len(folded(answer, unfolded=False, width=width)) <= width - 2
+
+
+async def test_the_scroll_bar_of_a_long_list_hides_no_end_of_a_row(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "s131 08 half-ton longwagon")
+        await press(pilot, "slash")
+        listed = app.screen.query_one("#answers", Rows)
+        assert listed.show_vertical_scrollbar
+        room = listed.scrollable_content_region.width - 2
+        prompts = [listed.get_option_at_index(n).prompt for n in range(listed.option_count)]
+        assert max(len(str(prompt)) for prompt in prompts) <= room
