@@ -5,38 +5,19 @@ The manner of speaking is common practice, no source; the answers follow from th
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
-from pathlib import Path
 
 import pytest
 
 from app.book.asking import ask
-from app.book.knowing import knowing
-from app.book.sheets import load_folder
 from app.book.typed import typed
 from app.book.understanding import understand
 from app.book.vocabulary import Vocabulary
-from app.book.work import Book, Who, open_book
+from app.book.work import Book, Who
 from app.fit.answers import Answer, Asked
 
-YARD = Path(__file__).parents[1] / "casebook"
 TODAY = date(2026, 3, 4)
 C1 = Who("C1", seat="counter")
-
-
-@pytest.fixture(scope="module")
-def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
-    book = open_book(str(tmp_path_factory.mktemp("said") / "yard.book"))
-    load_folder(book, C1, YARD)
-    yield book
-    book.close()
-
-
-@pytest.fixture(scope="module")
-def vocabulary(yard: Book) -> Vocabulary:
-    with yard.read() as session:
-        return knowing(session).vocabulary
 
 
 def answered(yard: Book, words: str, **stated: object) -> Answer:

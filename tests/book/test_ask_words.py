@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import random
 import string
-from collections.abc import Iterator
 from datetime import date
-from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -14,13 +12,10 @@ from hypothesis import strategies as st
 
 from app.book.asking import ask
 from app.book.everyday import FILLER
-from app.book.knowing import knowing
-from app.book.sheets import load_folder
 from app.book.understanding import understand
 from app.book.vocabulary import Vocabulary
-from app.book.work import Book, Who, open_book
+from app.book.work import Book, Who
 
-YARD = Path(__file__).parents[1] / "casebook"
 C1 = Who("C1", seat="counter")
 TODAY = date(2026, 3, 4)
 NASTY = [
@@ -55,20 +50,6 @@ WORDS = [
     "built",
     "2007-13",
 ]
-
-
-@pytest.fixture(scope="module")
-def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
-    book = open_book(str(tmp_path_factory.mktemp("words") / "yard.book"))
-    load_folder(book, C1, YARD)
-    yield book
-    book.close()
-
-
-@pytest.fixture(scope="module")
-def vocabulary(yard: Book) -> Vocabulary:
-    with yard.read() as session:
-        return knowing(session).vocabulary
 
 
 LINES = st.one_of(
