@@ -18,7 +18,7 @@ from app.screens.counter_acts import Acts
 from app.screens.counter_ask import NO_IDEA, AskState, Entry, Heard, Reply
 from app.screens.counter_heard import understood, unheard
 from app.screens.counter_keys import DEEDS, ON_LINE, RESERVED
-from app.screens.counter_pane import found_words, nothing, pane_room, questions, reasons, shortened
+from app.screens.counter_pane import found_words, kept_words, nothing, pane_room, questions, reasons, shortened
 from app.screens.counter_view import entry_row, folded, grade_width
 from app.screens.parts.keys import LOW, NARROW, keyed
 from app.screens.parts.plain import Words, clip, joined, lines
@@ -308,11 +308,13 @@ class CounterSeat(Acts):
         asked = questions(self.state, replies, width, room)
         question = self.state.question()
         words = question.words if question else ""
-        in_list = self.state.in_list
+        in_list, entry = self.state.in_list, self.entry()
         if self.state.typed is not None:
             told = found_words(self.state.typed, line, width, room, in_list=in_list)
         elif line is not None:
             told = shortened(reasons(line, width, words), room - len(asked), in_list=in_list)
+        elif entry is not None and entry.kept is not None:
+            told = kept_words(entry.kept, width)
         else:
             told = nothing(self.state, width)
         self.query_one("#pane", Words).say(lines([*told, *asked]))

@@ -8,7 +8,7 @@ from rich.cells import cell_len
 from textual.content import Content
 
 from app.book.typed import Typed, TypedKind
-from app.fit.answers import AnswerLine
+from app.fit.answers import AnswerLine, Kept
 from app.fit.terms import Grade
 from app.screens.counter_ask import NO_IDEA, STATED, AskState, Reply
 from app.screens.counter_heard import packed
@@ -63,6 +63,14 @@ def found_words(found: Typed, line: AnswerLine | None, width: int, room: int, *,
         holds = any(row.kind == "hold" for row in found.rows)
         rows += pair("keys", f"Enter opens it{', u lets a hold go' if holds else ''}", width)
     return shortened(rows, room, in_list=in_list)
+
+
+def kept_words(kept: Kept, width: int) -> list[Content]:
+    """A tag that somebody has, and the key that lets a held one go."""
+    rows = pair("kept", f"{kept.tag} {kept.name}: {kept.words}", width, "bold")
+    if kept.words.startswith("held"):
+        rows.append(joined(" " * HANGING, ("u ", "bold $accent"), "lets it go"))
+    return rows
 
 
 def shortened(rows: Sequence[Content], room: int, *, in_list: bool = True) -> list[Content]:

@@ -317,3 +317,19 @@ async def test_the_scroll_bar_of_a_long_list_hides_no_end_of_a_row(yard: Book) -
         room = listed.scrollable_content_region.width - 2
         prompts = [listed.get_option_at_index(n).prompt for n in range(listed.option_count)]
         assert max(len(str(prompt)) for prompt in prompts) <= room
+
+
+async def test_a_held_tag_under_the_cursor_says_who_has_it_and_how_it_is_let_go(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "08 light longwagon lca rh")
+        await press(pilot, "h")
+        app.screen.query_one(Form).fill({"name": "Ada"})
+        await press(pilot, "enter", "enter")
+        await settle(pilot)
+        await press(pilot, "d", "end")
+        assert "kept S130" in flat(app)
+        assert "u lets it go" in flat(app)
+        await press(pilot, "u", "y")
+        await settle(pilot)
+        assert "S130 is free again" in flat(app)
