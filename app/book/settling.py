@@ -132,7 +132,7 @@ def set_aside(since: int, reading: Reading) -> None:
 def _drop_seat(types: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> None:
     """The seat in a part's own name is no side, where no part that is asked for has one."""
     said = [chip.said for chip in reading.chips if chip.field == "side"]
-    if said and set(types) == set(of_seat(types, said)) and not vocabulary.sided & set(types):
+    if said and types and set(types) == set(of_seat(types, said)) and not vocabulary.sided & set(types):
         reading.chips = [chip for chip in reading.chips if chip.field != "side"]
         reading.chips += [Chip("position", SEATS[word], word) for word in said if word in SEATS]
         reading.sides = []

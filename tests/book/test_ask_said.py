@@ -324,3 +324,8 @@ def test_a_contradiction_is_decided_by_no_month(yard: Book) -> None:
     found = answered(yard, "lca rh 08 tolliver half ton eight-lug")
     assert "built" not in {each.fact for each in found.questions}
     assert not any("month" in line.say for line in found.answers)
+
+
+def test_a_side_is_kept_where_the_part_is_not_known(vocabulary: Vocabulary) -> None:
+    asked = understand("lh rear door 2011 brae", vocabulary).asked
+    assert (asked.part_types, str(asked.side), set(asked.not_understood)) == ((), "LH", {"rear", "door"})
