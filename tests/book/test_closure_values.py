@@ -18,21 +18,12 @@ from app.book.sheets import load_folder
 from app.book.work import Book, Who
 from app.fit.linkways import MOST_WAYS
 from tests.book.test_closure import rows
+from tests.support.compared import SAME_SPLINES
 
 YARD = Path(__file__).parents[1] / "casebook"
 OW, TODAY = Who("OW"), date(2026, 3, 4)
 SHAFT = "S255"
 """A rear axle shaft of 30 splines."""
-RULES = {
-    "rules": "code,kind,grade,direction,chains,why,state\nX1,fit,bolts_up,one way,yes,laid side by side,open\n"
-    "X2,fit,bolts_up,one way,yes,laid side by side,open\n",
-    "rule_types": "rule,end,part_type\n"
-    + "".join(f"{code},{end},rear axle shaft\n" for code in ("X1", "X2") for end in ("part", "target")),
-    "rule_conditions": "rule,number,end,fact,op,values\nX1,1,part,model,any of,WL2\nX1,2,target,model,any of,HA1\n"
-    "X1,3,between,axle splines,same,\nX2,1,part,model,any of,HA1\nX2,2,target,model,any of,TA1\n",
-    "rule_evidence": "rule,number,kind\nX1,1,measured\nX2,1,measured\n",
-}
-"""From the Longwagon to the Harrow with the same splines, and from the Harrow to the Tansy."""
 
 
 def load(book: Book, folder: Path, **sheets: str) -> None:
@@ -56,7 +47,7 @@ def grade(book: Book) -> str:
 @pytest.fixture
 def yard(book: Book, tmp_path: Path) -> Book:
     load_folder(book, OW, YARD)
-    load(book, tmp_path / "rules", **RULES)
+    load(book, tmp_path / "rules", **SAME_SPLINES)
     return book
 
 

@@ -23,6 +23,7 @@ from app.fit.rules import RuleState
 from app.fit.terms import Grade
 from tests.support.books import opened
 from tests.support.clock import Clock
+from tests.support.compared import SAME_SPLINES
 
 YARD = Path(__file__).parents[1] / "casebook"
 OWNER = Who("OW", Role.OWNER, "office")
@@ -245,23 +246,11 @@ def test_the_confirmed_chain_answers_as_a_direct_rule(yard: Book, clock: Clock) 
     assert (line.grade, line.rules, line.chain) == (Grade.BOLTS_UP, (code,), ())
 
 
-SHAFTS = {
-    "rules": "code,kind,grade,direction,chains,why,state\nX1,fit,bolts_up,one way,yes,laid side by side,open\n"
-    "X2,fit,bolts_up,one way,yes,laid side by side,open\n",
-    "rule_types": "rule,end,part_type\n"
-    + "".join(f"{code},{end},rear axle shaft\n" for code in ("X1", "X2") for end in ("part", "target")),
-    "rule_conditions": "rule,number,end,fact,op,values\nX1,1,part,model,any of,WL2\nX1,2,target,model,any of,HA1\n"
-    "X1,3,between,axle splines,same,\nX2,1,part,model,any of,HA1\nX2,2,target,model,any of,TA1\n",
-    "rule_evidence": "rule,number,kind\nX1,1,measured\nX2,1,measured\n",
-}
-"""A rear axle shaft off the Longwagon in a Harrow with the same splines, and one off a Harrow in a Tansy."""
-
-
 @pytest.fixture
 def shafts(yard: Book, tmp_path: Path) -> Book:
     folder = tmp_path / "shafts"
     folder.mkdir()
-    for name, words in SHAFTS.items():
+    for name, words in SAME_SPLINES.items():
         (folder / f"{name}.csv").write_text(words)
     load_folder(yard, OWNER, folder)
     return yard

@@ -14,11 +14,12 @@ from app.fit.closure import links_of
 from app.fit.engine import answer
 from app.fit.knowledge import Identity, Knowledge, Known, ModelInfo, Offer, Possible, Subject, Target
 from app.fit.linkways import MOST_WAYS, ways_of
-from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
+from app.fit.rules import Condition, Direction, End, Op, Rule
 from app.fit.terms import Condition as State
 from app.fit.terms import Grade, Group, Side
 from tests.fit.oracle import decide
 from tests.fit.small_yard_rules import FACTS, MAIN, TODAY
+from tests.support.compared import compared
 
 PLUGS = {"T1": "square", "T2": "oval", "T3": "square"}
 """From the first model by way of the second to the third; each comes with one plug only."""
@@ -33,20 +34,7 @@ SAME_SIDE = Condition(End.BETWEEN, "side", Op.SAME, alt=1)
 
 
 def link(code: str, one: str, other: str, *asked: Condition, direction: Direction = Direction.ONE_WAY) -> Rule:
-    named = (Condition(End.PART, "model", Op.ANY_OF, (one,)), Condition(End.TARGET, "model", Op.ANY_OF, (other,)))
-    return Rule(
-        code=code,
-        kind=RuleKind.FIT,
-        grade=Grade.BOLTS_UP,
-        direction=direction,
-        state=RuleState.OPEN,
-        why="compared",
-        offered_types=frozenset({MAIN}),
-        wanted_types=frozenset({MAIN}),
-        conditions=(*named, *asked),
-        evidence=(EvidenceLine(Evidence.MEASURED),),
-        chains=True,
-    )
+    return compared(code, MAIN, one, other, *asked, direction=direction)
 
 
 def grades(*rules: Rule, side: Side = Side.NONE) -> tuple[Grade, Grade]:

@@ -18,10 +18,11 @@ from app.fit.closure import links_of
 from app.fit.engine import answer
 from app.fit.knowledge import FactInfo, Identity, Kind, Knowledge, ModelInfo, Offer, Possible, Subject, Target
 from app.fit.linkways import MOST_WAYS
-from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
+from app.fit.rules import Condition, Direction, End, Op, Rule
 from app.fit.terms import Condition as State
 from app.fit.terms import Grade, Group
 from tests.fit.oracle import decide
+from tests.support.compared import compared
 
 TODAY = date(2026, 3, 4)
 FACTS = {
@@ -40,20 +41,7 @@ FITS, UNKNOWN = (Grade.BOLTS_UP, Grade.BOLTS_UP), (Grade.NOT_COMPARED, Grade.NOT
 
 
 def rule(code: str, one: str, other: str, *asked: Condition, direction: Direction = Direction.ONE_WAY) -> Rule:
-    named = (Condition(End.PART, "model", Op.ANY_OF, (one,)), Condition(End.TARGET, "model", Op.ANY_OF, (other,)))
-    return Rule(
-        code=code,
-        kind=RuleKind.FIT,
-        grade=Grade.BOLTS_UP,
-        direction=direction,
-        state=RuleState.OPEN,
-        why="compared",
-        offered_types=frozenset({"shaft"}),
-        wanted_types=frozenset({"shaft"}),
-        conditions=(*named, *asked),
-        evidence=(EvidenceLine(Evidence.MEASURED),),
-        chains=True,
-    )
+    return compared(code, "shaft", one, other, *asked, direction=direction)
 
 
 def model(key: str, *rows: Possible) -> ModelInfo:
