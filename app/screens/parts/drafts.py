@@ -8,7 +8,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from app.book.drafts import DraftRow, draft, drop_draft, keep_draft
 from app.book.work import Book, Who
 from app.errors import YardError
-from app.screens.parts.working import Stumbled
+from app.screens.parts.stumbles import Stumbled
 
 PAUSE = 0.3
 """Seconds without typing after which a form is kept."""

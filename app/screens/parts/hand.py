@@ -10,8 +10,9 @@ from textual.message import Message
 from app.book.places import put_away, take_back_move
 from app.book.scanning import Scan, Scanned, scan
 from app.book.work import Book
-from app.screens.parts.house import House, TakesScans
+from app.screens.parts.house import TakesScans
 from app.screens.parts.scans import PACE, Catcher
+from app.screens.parts.voice import Voice
 
 IN_MIND = 180.0
 """Seconds for which a scanned part waits for its place."""
@@ -34,7 +35,7 @@ class Moved(Message):
         self.can_take_back = can_take_back
 
 
-class Hand(House):
+class Hand(Voice):
     """The program with a scanner in its hand."""
 
     def __init__(self, book: Book) -> None:

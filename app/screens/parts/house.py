@@ -9,10 +9,8 @@ from textual.dom import DOMNode
 
 from app.book.scanning import Scan
 from app.book.work import Book, Who
-from app.errors import BadInput, NotFound, YardError
+from app.errors import YardError
 from app.screens.parts.drafts import Keeper
-from app.screens.parts.sheets import Notice
-from app.screens.parts.working import Working
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +21,12 @@ class Told:
     can_take_back: bool = False
 
 
-class House(App[None], Working):
-    """What any screen may ask of the program."""
+class House(App[None]):
+    """What any screen may ask of the program.
+
+    How it tells stands in `voice.py`, what it does with scans in `hand.py`: both need the screens' parts, and those
+    need this.
+    """
 
     def __init__(self, book: Book) -> None:
         super().__init__()
@@ -35,24 +37,14 @@ class House(App[None], Working):
 
     def tell(self, words: str, *, can_take_back: bool = False) -> None:
         """Say in one line what was done and whether it can be taken back."""
-        from app.screens.parts.seat import LastLine
-
-        self.told = Told(words, can_take_back)
-        for screen in self.screen_stack:
-            for line in screen.query(LastLine):
-                line.show_told()
+        raise NotImplementedError
 
     def trouble(self, error: YardError) -> None:
-        """Tell of a failure: a toast for what can be mended now, a sheet for what must be read."""
-        if isinstance(error, BadInput | NotFound) or error.kind in ("paper", "doubtful"):
-            self.notify(error.in_one_line(), severity="error", markup=False, timeout=8)
-        else:
-            # A toast would lie over the words that must be read.
-            self.clear_notifications()
-            self.push_screen(Notice(error.title, error.remedy))
+        """Tell of a failure."""
+        raise NotImplementedError
 
     def trouble_from_thread(self, error: YardError) -> None:
-        """The same, called from another thread."""
+        """Tell of a failure from another thread."""
         self.notify(error.in_one_line(), severity="error", markup=False, timeout=8)
 
     def take_scan(self, text: str) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
+from typing import ClassVar, Generic, TypeVar
 
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
@@ -12,11 +12,9 @@ from textual.screen import ModalScreen
 from textual.widget import Widget
 
 from app.errors import YardError
+from app.screens.parts.form import Blank, Form
 from app.screens.parts.keys import Deed, KeyLine, keyed
 from app.screens.parts.plain import Words, plain
-
-if TYPE_CHECKING:
-    from app.screens.parts.form import Blank, Form
 
 T = TypeVar("T")
 
@@ -134,8 +132,6 @@ class FormSheet(Sheet[Mapping[str, str]]):
 
     def body(self) -> Iterable[Widget]:
         """Words, if any, and the form."""
-        from app.screens.parts.form import Form
-
         if self.words:
             yield Words(self.words, classes="quiet")
         self.form = Form(self.blanks, draft=self.draft)

@@ -10,23 +10,10 @@ from textual.message import Message
 from textual.worker import Worker, WorkerState
 
 from app.errors import YardError
+from app.screens.parts.house import house
+from app.screens.parts.stumbles import Stumbled
 
 Job = Callable[[], Message]
-_MOST_SAID = 100
-
-
-class Stumbled(YardError):
-    """A fault of the program itself, told in one line; nothing of it is in the book."""
-
-    kind = "fault"
-
-    def __init__(self, error: BaseException | None) -> None:
-        first = next(iter(str(error).splitlines()), "")
-        said = first if len(first) <= _MOST_SAID else f"{first[:_MOST_SAID]}…"
-        super().__init__(
-            f"The program stumbled: {type(error).__name__}: {said}",
-            "Nothing was half done. Try once more; if it stays, run: donorbook check.",
-        )
 
 
 class Failed(Message):
@@ -90,6 +77,4 @@ class Working(DOMNode):
 
     def failed(self, topic: str, error: YardError) -> None:  # noqa: ARG002 (overriders look at the topic)
         """What to do about a failure; by default the person is told."""
-        from app.screens.parts.house import house
-
         house(self).trouble(error)
