@@ -90,14 +90,17 @@ class Donorbook(Hand):
         screen = self.screen
         if not isinstance(screen, Seat | Chooser):
             return
-        mine = [deed for deed in screen.DEEDS if deed.can_be_found]
+        known = [deed for deed in screen.DEEDS if deed.can_be_found]
+        mine = [deed for deed in known if not isinstance(screen, Seat) or screen.acts(deed)]
+        away = [deed for deed in known if deed not in mine]
         everywhere = [deed for deed in DEEDS if deed.can_be_found and deed.action != "find"]
 
         async def picked(deed: Deed | None) -> None:
             if deed is not None:
                 await self.run_action(deed.action, self if deed.action in AT_HOUSE else screen)
 
-        self.push_screen(Finder([*mine, *everywhere]), picked)
+        words = screen.away_words() if isinstance(screen, Seat) else ""
+        self.push_screen(Finder([*mine, *everywhere], away, words), picked)
 
 
 def run(book: Book, seat: str | None = None, by: str | None = None) -> None:

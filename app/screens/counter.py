@@ -127,6 +127,10 @@ class CounterSeat(Acts):
         del parameters
         return True
 
+    def away_words(self) -> str:
+        """Most of what does nothing at the ask line acts in the list."""
+        return super().away_words() if self.state.in_list else "In the list, where Enter goes:"
+
     # the line
 
     @on(Input.Changed, "#ask")

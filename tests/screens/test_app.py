@@ -19,9 +19,10 @@ from app.screens.app import DEEDS, Donorbook
 from app.screens.counter import CounterSeat
 from app.screens.floor import FloorSeat
 from app.screens.parts.form import Blank, Form
-from app.screens.parts.help import Help
+from app.screens.parts.help import KEY_WIDTH, Help
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.looks import LOOKS
+from app.screens.parts.plain import Words
 from app.screens.parts.scans import PACE
 from app.screens.parts.seat import Seat
 from app.screens.parts.sheets import FormSheet, Notice
@@ -252,6 +253,19 @@ async def test_the_palette_finds_a_deed_of_the_seat_and_does_it(sqlite_book: Boo
         await press(pilot, "enter")
         await settle(pilot)
         assert "knocked on [/x]" in seen(app)
+
+
+async def test_a_long_sentence_of_the_help_wraps_under_itself_on_a_handheld(sqlite_book: Book) -> None:
+    app = Donorbook(sqlite_book, "counter")
+    async with app.run_test(size=(40, 16)) as pilot:
+        await settle(pilot)
+        await press(pilot, "f1")
+        words = app.screen.query_one("#sentences", Words)
+        rows = [words.render_line(y).text for y in range(words.size.height)]
+        at = next(n for n, row in enumerate(rows) if row.startswith("Enter"))
+        below = rows[at + 1 : next(n for n, row in enumerate(rows) if row.startswith("1-9"))]
+        assert below
+        assert all(row.startswith(" " * KEY_WIDTH) for row in below), below
 
 
 async def test_a_seat_is_as_it_was_left(sqlite_book: Book) -> None:

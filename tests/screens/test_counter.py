@@ -18,7 +18,8 @@ from app.book.wanting import wants
 from app.book.work import Book
 from app.screens import counter_ask
 from app.screens.app import Donorbook
-from app.screens.counter_sheets import ReceiptSheet
+from app.screens.counter_sheets import ReceiptSheet, SellSheet
+from app.screens.parts.finder import Finder
 from app.screens.parts.form import Form
 from app.screens.parts.sheets import FormSheet, Notice
 from tests.screens.counter_desk import SIZE, Engine, ask, rows
@@ -270,3 +271,23 @@ async def test_what_the_part_under_the_cursor_fits(sqlite_template: Path, tmp_pa
             said = seen(app)
             assert "What S130 fits" in said
             assert said.index("light Longwagon") < said.index("won't fit")
+
+
+async def test_the_palette_at_the_ask_line_offers_what_acts_there_and_names_what_acts_in_the_list(
+    app: Donorbook,
+) -> None:
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await say(pilot, "08 longwagon lca rh")
+        await press(pilot, "f3")
+        assert "Clear the line for the next customer." in seen(app)
+        said = seen(app)
+        assert said.index("Open quotes") < said.index("In the list, where Enter goes:") < said.index("Sell the answer")
+        await say(pilot, "sell the answer")
+        await press(pilot, "enter")
+        assert isinstance(app.screen, Finder)
+        await press(pilot, "escape", "enter", "f3")
+        await say(pilot, "sell the answer")
+        assert "In the list" not in seen(app)
+        await press(pilot, "enter")
+        assert isinstance(app.screen, SellSheet)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import ClassVar
 
+from textual.actions import parse
 from textual.app import ComposeResult
 from textual.content import Content
 from textual.screen import Screen
@@ -100,6 +101,15 @@ class Seat(Screen[None], Working, TakesScans):
     def body(self) -> Iterable[Widget]:
         """The seat's own widgets."""
         return ()
+
+    def acts(self, deed: Deed) -> bool:
+        """Whether a deed would do something where the person stands now."""
+        _, action, parameters = parse(deed.action)
+        return bool(self.check_action(action, parameters))
+
+    def away_words(self) -> str:
+        """What to say over the deeds that do nothing where the person stands."""
+        return "Not where you stand:"
 
     def tell(self, words: str, *, can_take_back: bool = False) -> None:
         """Say in one line what was done."""
