@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import replace
 
-from app.fit.answers import AnswerLine
+from app.fit.answers import AnswerLine, WorkLine
 from app.fit.counts import exact_groups
 from app.fit.knowledge import Offer
-from app.fit.say import money
+from app.fit.say import hours, money
 from app.fit.terms import Grade, Side
 
 Row = tuple[AnswerLine, tuple[Offer, ...]]
-COUNTABLE = frozenset({Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK})
+_SURE = frozenset({Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK})
+COUNTABLE = _SURE | {Grade.MEASURE, Grade.NOT_COMPARED}
 
 
 def to_count(
@@ -21,21 +22,42 @@ def to_count(
     """Lots put together to the wanted count; lots that make no group are told apart as short.
 
     Of parts that have sides, where none was asked for, half come from the left and half from the right, all of one
-    grade. Groups at most so dear come before dearer ones. Sets are left as they are.
+    grade. What is in doubt goes together only where the same rules decide, and what was never compared only with its
+    like. Groups at most so dear come before dearer ones. Sets are left as they are.
     """
     if wanted is None:
         return list(rows)
     pairing = wanted % 2 == 0 and not side
     lots = [row for row in rows if is_lot(*row)]
     plain = [row for row in lots if side or not _side(row)]
-    groups, left = exact_groups(plain, _pieces, _WORST_OF, _cost, wanted, most_cents)
-    for grade in COUNTABLE if pairing else ():
-        pairs, alone = _pairs([row for row in lots if _side(row) and row[0].grade is grade], wanted // 2, most_cents)
+    groups: list[list[Row]] = []
+    left: list[Row] = []
+    for alike in _alike(plain, _together_with):
+        found, rest = exact_groups(alike, _pieces, _WORST_OF, _cost, wanted, most_cents, with_surplus=not groups)
+        groups += found
+        left += rest
+    sided = [row for row in lots if _side(row)] if pairing else []
+    for alike in _alike(sided, lambda row: (row[0].grade, _together_with(row))):
+        pairs, alone = _pairs(alike, wanted // 2, most_cents)
         groups += pairs
         left += alone
     counted = plain if not pairing else lots
     others = (row for row in rows if row not in counted)
     return [*(_together(group, wanted) for group in groups), *(_short(row, wanted) for row in left), *others]
+
+
+def _alike(rows: Iterable[Row], key: Callable[[Row], Hashable]) -> list[list[Row]]:
+    """Rows that may stand in one group, the best of them first."""
+    found: dict[Hashable, list[Row]] = {}
+    for row in sorted(rows, key=lambda row: row[0].grade.rank):
+        found.setdefault(key(row), []).append(row)
+    return list(found.values())
+
+
+def _together_with(row: Row) -> Hashable:
+    """What lots of one group have in common: all that is sure goes together, what is in doubt by what decides it."""
+    grade = row[0].grade
+    return () if grade in _SURE else (grade, row[0].rules if grade is Grade.MEASURE else ())
 
 
 def is_lot(line: AnswerLine, parts: Sequence[Offer]) -> bool:
@@ -85,6 +107,9 @@ def _together(group: Sequence[Row], wanted: int) -> Row:
     surplus = f", {count - wanted} over" if count > wanted else ""
     names = " + ".join(map(_counted, parts))
     worst = max(lines, key=lambda line: line.grade.rank)
+    work = _work(lines)
+    told = _of_all(line.consequences for line in lines)
+    unknowns = _of_all(line.unknowns for line in lines)
     together = replace(
         worst,
         tags=tuple(part.tag for part in parts),
@@ -94,11 +119,44 @@ def _together(group: Sequence[Row], wanted: int) -> Row:
         condition=max((line.condition for line in lines), key=lambda each: each.rank),
         where=tuple(part.where for part in parts),
         donors=tuple(dict.fromkeys(part.donor for part in parts)),
-        say=f"{count} pieces together{surplus}: {names}, {money(price)} for the lot.",
-        reasons=tuple(dict.fromkeys(reason for line in lines for reason in line.reasons)),
-        rules=tuple(dict.fromkeys(rule for line in lines for rule in line.rules)),
+        reasons=_of_all(line.reasons for line in lines),
+        rules=_of_all(line.rules for line in lines),
+        evidence=_of_all(line.evidence for line in lines),
+        operations=work,
+        consequences=told,
+        unknowns=unknowns,
+        cautions=_of_all(line.cautions for line in lines),
     )
-    return together, parts
+    how = _how(together)
+    return replace(together, say=f"{count} pieces together{surplus}: {names}, {money(price)} for the lot.{how}"), parts
+
+
+def _of_all(words: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(each for some in words for each in some))
+
+
+def _work(lines: Iterable[AnswerLine]) -> tuple[WorkLine, ...]:
+    """The work on every piece; what takes no time is told once."""
+    found: list[WorkLine] = []
+    for each in (work for line in lines for work in line.operations):
+        if each.hours is not None or each not in found:
+            found.append(each)
+    return tuple(found)
+
+
+def _how(line: AnswerLine) -> str:
+    """What has to be said before a group is sold, by its grade."""
+    total = hours(line.operations)
+    work = ", ".join(dict.fromkeys(each.work for each in line.operations))
+    in_all = f"; {total.normalize():f} h for all of them" if total else ""
+    told = "; ".join(line.consequences) or line.reasons[0]
+    return {
+        Grade.MOVE_OVER: f" They bolt up once you {work}{in_all}.",
+        Grade.MEASURE: f" I won't promise them before this is known: {'; '.join(line.unknowns) or told}.",
+        Grade.BOLTS_IN: f" They bolt in and work differently: {told}.",
+        Grade.NEEDS_WORK: f" They go on with work: {work or told}{in_all}.",
+        Grade.NOT_COMPARED: " Never compared with yours: we'd try them before you pay.",
+    }.get(line.grade, "")
 
 
 def _counted(part: Offer) -> str:
@@ -108,10 +166,14 @@ def _counted(part: Offer) -> str:
 
 def _short(row: Row, wanted: int) -> Row:
     line, parts = row
-    told = f"{_pieces(row)} of {wanted}"
+    over = _pieces(row) > wanted
+    told = f"{_pieces(row)} {'for' if over else 'of'} {wanted}"
+    if line.grade is Grade.NOT_COMPARED:
+        # A part that nothing speaks of is no better known for being too few or too many.
+        say = f"{'Sold whole' if over else 'Only'} {told}. {line.say}"
+        return replace(line, say=say, reasons=(told, *line.reasons)), parts
     say = f"I've only {told}. No price until you accept in writing to be short of the rest."
-    if _pieces(row) > wanted:
-        told = f"{_pieces(row)} for {wanted}"
+    if over:
         say = f"That lot is sold whole, {told}: {money(line.price_cents)}."
     short = replace(line, grade=Grade.SET_SHORT, say=say, reasons=(told, *line.reasons))
     return short, parts

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
+from decimal import Decimal
 from itertools import combinations
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.fit.answers import AnswerLine
+from app.fit.answers import AnswerLine, WorkLine
 from app.fit.groups import Row, to_count
 from app.fit.knowledge import Offer, Subject
 from app.fit.terms import Condition, Grade, Side
@@ -155,3 +156,45 @@ def test_a_group_that_is_cheap_enough_comes_before_a_better_one_that_is_not(
     made = [parts for line, parts in to_count(found, wanted, most_cents=most) if line.grade is not Grade.SET_SHORT]
     if exact:
         assert rank([by_tag[part.tag] for part in made[0]]) == min(map(rank, exact))
+
+
+def test_lots_that_were_never_compared_are_put_to_a_count_among_themselves() -> None:
+    """Twelve of ten and two: one answer, and it stays what it is; what makes no group says how many it is of."""
+    found = [
+        row(tag, pieces, Grade.NOT_COMPARED, True, Condition.A, price, 0)
+        for tag, pieces, price in (("S1", 10, 150), ("S2", 2, 30), ("S3", 5, 60))
+    ]
+    sure = row("S4", 5, Grade.BOLTS_UP, True, Condition.A, 70, 0)
+    made = [(line.tags, line.grade) for line, _ in to_count([*found, sure], 12)]
+    assert made == [
+        (("S1", "S2"), Grade.NOT_COMPARED),
+        (("S4",), Grade.SET_SHORT),
+        (("S3",), Grade.NOT_COMPARED),
+    ]
+    assert "5 of 12" in to_count(found, 12)[1][0].say
+
+
+def test_parts_in_doubt_are_a_pair_only_where_the_same_rules_decide() -> None:
+    """A square left hub and an oval right one are right on no truck; two square ones may be."""
+    left, right, other = (
+        sided(row(tag, 1, Grade.MEASURE, True, Condition.A, 100, 0), side)
+        for tag, side in (("S1", Side.LH), ("S2", Side.RH), ("S3", Side.RH))
+    )
+    other = replace(other[0], rules=("R2",)), other[1]
+    made = [(line.tags, line.grade) for line, _ in to_count([left, other, right], 2)]
+    assert made == [(("S1", "S2"), Grade.MEASURE), (("S3",), Grade.SET_SHORT)]
+
+
+def test_a_pair_that_works_differently_says_how_and_the_work_on_every_piece_is_counted() -> None:
+    work = WorkLine("drill the holes", Decimal("0.6"))
+    told = ("1.00 in longer",)
+    rows = [
+        sided(row(tag, 1, Grade.NEEDS_WORK, True, Condition.A, 100, 0), side)
+        for tag, side in (("S1", Side.LH), ("S2", Side.RH))
+    ]
+    worked = [(replace(line, operations=(work,)), parts) for line, parts in rows]
+    pair = to_count(worked, 2)[0][0]
+    assert [each.hours for each in pair.operations] == [Decimal("0.6"), Decimal("0.6")]
+    assert "1.2 h" in pair.say
+    differing = [(replace(line, grade=Grade.BOLTS_IN, consequences=told), parts) for line, parts in rows]
+    assert "1.00 in longer" in to_count(differing, 2)[0][0].say
