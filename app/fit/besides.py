@@ -10,7 +10,6 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from app.fit.answers import Question
 from app.fit.bymeasure import figures_of
-from app.fit.computed_lengths import MEASURED_KINDS
 from app.fit.decide import Decision
 from app.fit.figures import DIFFERENCE, PERCENT
 from app.fit.knowledge import FactInfo, Kind, Knowledge, Target
@@ -63,8 +62,9 @@ def _figures(decision: Decision, know: Knowledge) -> Iterator[str]:
     fires = decision.main.resolved.fires if decision.main.resolved else ()
     disputed = any(fire.rule.state is RuleState.DISPUTED for fire in fires)
     if disputed or decision.grade is Grade.NOT_COMPARED:
-        for name, _ in figures_of(decision.offer, know):
-            if name in know.facts and know.facts[name].kind in MEASURED_KINDS:
+        for name, known in figures_of(decision.offer, know):
+            # Counts and papers alone are no measurement of the pair: telling them would change nothing.
+            if known.u_mm and name in know.facts and know.facts[name].kind is Kind.LENGTH:
                 yield name
 
 
