@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from app.book.buildtime import time_said
 from app.book.knowing import Knowing
@@ -10,7 +10,7 @@ from app.book.linereading import OR
 from app.book.vocabulary import MODEL_FACTS
 from app.errors import BadInput
 from app.fit.knowledge import FactInfo, Kind
-from app.fit.values import millimeters, number, plain, same
+from app.fit.values import millimeters, number, plain, same, unit_of
 
 BESIDE = ("built", "plant", "side", *MODEL_FACTS)
 """What is no fact of the yard's list and may be stated like one."""
@@ -65,11 +65,20 @@ def _value(info: FactInfo, value: str) -> str:
         return _figure(info, value)
     if info.kind is not Kind.CHOICE or not info.choices:
         return value
-    meant = [next((choice for choice in info.choices if same(choice, each)), "") for each in value.split(OR)]
+    meant = [_choice(info.choices, each) for each in value.split(OR)]
     if not all(meant):
         choices = " or ".join(info.choices)
         raise BadInput(f"{info.name} cannot be {value!r}", f"Say {choices}.", place=info.name)
     return OR.join(meant)
+
+
+def _choice(choices: Sequence[str], said: str) -> str:
+    """The choice that was said: as it is written, else the only one of its figure; empty where there is none."""
+    alike = [each for each in choices if same(each, said)]
+    if not alike and number(said) is not None and not unit_of(said):
+        alike = [each for each in choices if number(each) == number(said)]
+        return alike[0] if len(alike) == 1 else ""
+    return next((each for each in alike if plain(each) == plain(said)), next(iter(alike), ""))
 
 
 def _figure(info: FactInfo, value: str) -> str:

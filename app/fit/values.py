@@ -12,6 +12,15 @@ from app.fit.tape import TapeOutcome, decide
 
 _NUMBER = re.compile(r"[-+]?\d[\d,]*(?:\.\d+)?")
 _DAYS = re.compile(r"(\d+)\s*(?:d|days?)?$")
+_COUNTED = re.compile(r"-[a-z]+")
+UNITS = frozenset(
+    "in inch inches ft foot feet mm cm m l liter liters gal gallon gallons qt quart quarts cc ml kg lb lbs ton tons"
+    " v volt volts a amp amps ah w kw hp kwh rpm mi mile miles mph km psi bar kpa nm lb-ft ft-lb l/min gpm lb/in n/mm"
+    " % ° deg degree degrees hour hours day days week weeks month months year years piece pieces door doors"
+    " tooth teeth spline splines pin pins bolt bolts stud studs hole holes lug lugs groove grooves piston pistons"
+    " gear gears cell cells turn turns wire wires plug plugs port ports cylinder cylinders pair pairs".split()
+)
+"""Words behind a number that only say what it counts; any others make another thing of it: 1.6 and 1.6 turbo."""
 
 
 @lru_cache(maxsize=65536)
@@ -45,10 +54,15 @@ def same(one: str, other: str) -> bool:
     if a is None or b is None:
         return False
     unit_a, unit_b = unit_of(one), unit_of(other)
-    if unit_a == unit_b or not unit_a or not unit_b:
+    if unit_a == unit_b or ((not unit_a or not unit_b) and _is_unit(unit_a or unit_b)):
         return a == b
     long_a, long_b = millimeters(one), millimeters(other)
     return long_a is not None and long_b is not None and abs(long_a - long_b) < Fraction(1, 1000)
+
+
+def _is_unit(words: str) -> bool:
+    """True for a unit, and for what is counted behind a dash: 30-spline."""
+    return words in UNITS or _COUNTED.fullmatch(words) is not None
 
 
 @lru_cache(maxsize=65536)
@@ -84,7 +98,8 @@ def length_unit(*values: str) -> str:
 def compare(one: str, other: str) -> int | None:
     """-1, 0 or 1 for two numbers or lengths; None when they cannot be compared."""
     units = {unit_of(one), unit_of(other)} - {""}
-    pair = (number(one), number(other)) if len(units) < 2 else (millimeters(one), millimeters(other))
+    plainly = len(units) < 2 and "/" not in "".join(units)
+    pair = (number(one), number(other)) if plainly else (millimeters(one), millimeters(other))
     if pair[0] is None or pair[1] is None:
         return None
     return (pair[0] > pair[1]) - (pair[0] < pair[1])
