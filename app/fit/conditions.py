@@ -6,12 +6,13 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from enum import StrEnum
 
+from app.fit.ages import fresh
 from app.fit.knowledge import DateMove, Known, Subject
 from app.fit.lengths import MM_PER, LengthUnit
 from app.fit.making import record
 from app.fit.rules import Condition, End, Op, Rule
 from app.fit.tape import TapeOutcome
-from app.fit.values import figure_in, fresh, length_unit, reaches, same, within
+from app.fit.values import figure_in, length_unit, reaches, same, within
 from app.fit.worlds import NO_SUCH, World
 
 

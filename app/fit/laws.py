@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from enum import StrEnum
 
+from app.fit.ages import fresh
 from app.fit.conditions import Finding, Truth
 from app.fit.knowledge import Knowledge, Offer
 from app.fit.resolve import Fire
 from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
 from app.fit.tape import TapeOutcome
 from app.fit.terms import Grade
-from app.fit.values import fresh, reaches
+from app.fit.values import reaches
 
 THICKNESS, LEAST, TESTED = "rotor thickness", "least thickness", "tested on"
 LAW_FACTS = frozenset({THICKNESS, LEAST, TESTED})

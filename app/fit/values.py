@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from datetime import date
 from fractions import Fraction
 from functools import lru_cache
 
@@ -11,7 +10,6 @@ from app.fit.lengths import MM_PER, MM_PER_INCH, LengthError, LengthUnit, parse_
 from app.fit.tape import TapeOutcome, decide
 
 _NUMBER = re.compile(r"[-+]?\d[\d,]*(?:\.\d+)?")
-_DAYS = re.compile(r"(\d+)\s*(?:d|days?)?$")
 _COUNTED = re.compile(r"-[a-z]+")
 UNITS = frozenset(
     "in inch inches ft foot feet mm cm m l liter liters gal gallon gallons qt quart quarts cc ml kg lb lbs ton tons"
@@ -144,13 +142,3 @@ def _figures(*values: str) -> tuple[Fraction, ...] | None:
 def _inches(u_mm: float | None) -> Fraction:
     """Doubt in inches; a tool's doubt is a small fraction of an inch, so it is read back exactly."""
     return Fraction(0) if u_mm is None else (Fraction(u_mm) / Fraction(MM_PER_INCH)).limit_denominator(100_000)
-
-
-def fresh(value: str, allowed: str, today: date) -> bool:
-    """True when a date is at most so many days old; no date is no test."""
-    limit = _DAYS.match(allowed.strip())
-    try:
-        day = date.fromisoformat(value.strip())
-    except ValueError:
-        return False
-    return limit is not None and 0 <= (today - day).days <= int(limit.group(1))
