@@ -7,9 +7,11 @@ from collections.abc import Sequence
 from app.book.everyday import FILLER, POSITIONS
 from app.book.linereading import Reading
 from app.book.meanings import PartSaid, opposite
+from app.book.plants import keep_plant, plant_said
 from app.book.spoken import Line, figure
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary
 from app.fit.answers import Chip
+from app.fit.plants import PLANT_LETTERS, any_but
 
 DENIALS = frozenset("no not non without isn't isnt ain't aint wasn't never minus".split())
 _HAVING = frozenset(
@@ -20,6 +22,7 @@ DENYING = DENIALS | _HAVING | {"dunno", "unsure", "but"}
 _BETWEEN = frozenset("a an the any of my his one with for have has had having got get been come came comes".split())
 """Words that may stand between a denial and what is denied."""
 _LINKS = frozenset({"or", "nor"})
+_MADE = frozenset({"built", "made", "at", "in", "from", "the"})
 _SOURCE = frozenset({"off", "from", "out"})
 _MOST_BETWEEN = 4
 
@@ -58,6 +61,8 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     if not line.breaks.isdisjoint(range(at + 1, here + 1)) or not _denies(line, at, here, vocabulary):
         # "No, it's a half-ton" denies nothing that follows.
         return 0
+    if size := _plant(line, at, here, reading):
+        return size
     if named := vocabulary.senses_at(line.bare, here)[:1]:
         end, senses = _with_others(line, here + named[0][0], named[0][1], vocabulary)
         said = line.words(at, end - at)
@@ -78,6 +83,17 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         # What is not understood is shown with its "no".
         reading.left.append(line.said[at])
     return 0
+
+
+def _plant(line: Line, at: int, here: int, reading: Reading) -> int:
+    """ "Not plant K", "not built at plant K": any other."""
+    while line.word(here) in _MADE:
+        here += 1
+    plant, size = plant_said(line, here)
+    if plant not in PLANT_LETTERS:
+        return 0
+    keep_plant(any_but([plant]), line.words(at, here + size - at), reading)
+    return here + size - at
 
 
 def denied_with(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:

@@ -10,6 +10,7 @@ from app.book.linereading import OR
 from app.book.vocabulary import MODEL_FACTS
 from app.errors import BadInput
 from app.fit.knowledge import FactInfo, Kind
+from app.fit.plants import as_kept
 from app.fit.values import millimeters, number, plain, same, unit_of
 
 BESIDE = ("built", "plant", "side", *MODEL_FACTS)
@@ -37,15 +38,24 @@ def stated_facts(facts: Mapping[str, str], known: Knowing) -> dict[str, str]:
 
 
 def _beside(name: str, value: str, known: Knowing) -> str:
-    """A build month or time as it is kept; what the list of models keeps as it is there; a plant or side as it is."""
+    """A build month, time or plant as it is kept; what the list of models keeps as it is there; a side as it is."""
     if name in MODEL_FACTS:
         return _of_models(name, value, known)
+    if name == "plant" and value:
+        return _plant(value)
     if name != "built" or not value:
         return value
     time = time_said(value)
     if time is None:
         raise BadInput(f"built cannot be {value!r}", "Say a month like 2007-06, or before 2007-06.", place=name)
     return time.said
+
+
+def _plant(value: str) -> str:
+    plants = as_kept(value)
+    if not plants:
+        raise BadInput(f"plant cannot be {value!r}", 'Say the eleventh letter of the VIN, or "not K".', place="plant")
+    return plants
 
 
 def _of_models(name: str, value: str, known: Knowing) -> str:

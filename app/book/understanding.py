@@ -12,6 +12,8 @@ from app.book.denied import denial, denied, denied_with, unsure
 from app.book.everyday import COUNTS, EVERYDAY, FILLER, NAMING, ON_PARTS, POSITIONS, SIDES
 from app.book.linereading import OR, Reading, Understood
 from app.book.meanings import PartSaid, of_place
+from app.book.plants import BEGINNINGS as OF_PLANTS
+from app.book.plants import keep_plant, plant_said
 from app.book.settling import finish, set_aside
 from app.book.spoken import Figure, Line, figure, heard
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
@@ -92,13 +94,10 @@ def _wish(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
 def _plant(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """ "Plant K", "K plant": the letter in place 11 of the plate."""
     del vocabulary
-    pair = line.said[at : at + 2]
-    letter = next((word for word in pair if word != "plant"), "")
-    if "plant" not in pair or len(letter) != 1 or not letter.isascii() or not letter.isalnum():
-        return 0
-    reading.facts["plant"] = letter.upper()
-    reading.chips.append(Chip("plant", letter.upper(), line.words(at, 2)))
-    return 2
+    plant, size = plant_said(line, at)
+    if plant:
+        keep_plant(plant, line.words(at, size), reading)
+    return size
 
 
 def _both_places(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
@@ -338,7 +337,7 @@ def _sizes(line: Line, at: int) -> tuple[Figure, ...]:
 
 MOST_SIZES = 3
 _BY = frozenset({"by", "x"})
-_TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, "set", "all", "plant"})
+_TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, "set", "all", *OF_PLANTS})
 """Words that may begin more than a name; so may one of a letter or two: "K plant", "x4"."""
 _OF_NAMES = (_phrase,)
 _OF_PIECES = (_phrase, _piece)

@@ -11,6 +11,7 @@ from app.fit.decide import Decision
 from app.fit.information import told_of
 from app.fit.knowledge import Knowledge, Target
 from app.fit.merging import BUILT, MODEL, PLANT, merge_grades
+from app.fit.plants import any_but
 from app.fit.reasons import fact_words
 from app.fit.terms import Grade, Side
 from app.fit.worlds import OTHER_PLANT
@@ -83,7 +84,8 @@ def _question(name: str, undecided: Sequence[Decision], know: Knowledge) -> Ques
     if name == BUILT:
         months = _telling(sorted(values), undecided)
         return Question(name, words, spans(months), settled)
-    choices = sorted("another" if value == OTHER_PLANT else value for value in values)
+    others = any_but(value for value in values if value != OTHER_PLANT)
+    choices = sorted(others if value == OTHER_PLANT else value for value in values)
     return Question(name, words, tuple(choices), settled)
 
 

@@ -13,6 +13,7 @@ from itertools import product
 
 from app.fit.knowledge import FactInfo, Identity, Kind, Known, Possible, Subject
 from app.fit.making import record
+from app.fit.plants import plants_of
 from app.fit.tape import TapeOutcome
 from app.fit.values import plain, same, within
 
@@ -21,8 +22,6 @@ NO_SUCH = "\x00none"
 
 NEAR = (TapeOutcome.FITS, TapeOutcome.MEASURE_AGAIN)
 OTHER_PLANT = "?"
-PLANT_LETTERS = frozenset("ABCDEFGHJKLMNPRSTUVWXYZ0123456789")
-"""What can stand for the plant in a VIN. Source: 49 CFR 565.15, no I, O or Q."""
 MOST_WORLDS = 512
 _PLATE = ("model", "make", "family", "weight class", "frame design", "body style", "year")
 BUILT_IN = frozenset(
@@ -233,16 +232,17 @@ def next_month(month: str) -> str:
 
 
 def _plants(identity: Identity, scope: Scope, possible: tuple[Possible, ...], wanted: frozenset[str]) -> list[str]:
-    if identity.plant:
-        return [identity.plant]
+    left_open = plants_of(identity.plant)
+    if len(left_open) == 1:
+        return [*left_open]
     rows = [row for row in possible if row.fact in wanted and row.plants]
-    named = scope.plants.union(*(row.plants for row in rows))
+    named = scope.plants.union(*(row.plants for row in rows)) & left_open
     # Plants that no rule names and every row treats alike are one world.
     alike: dict[tuple[str | bool, ...], str] = {}
     for plant in sorted(named):
         asked_for = plant if plant in scope.plants else ""
         alike.setdefault((asked_for, *(plant in row.plants for row in rows)), plant)
-    return [*([] if named >= PLANT_LETTERS else [OTHER_PLANT]), *alike.values()]
+    return [*([] if named >= left_open else [OTHER_PLANT]), *alike.values()]
 
 
 def _in_time(row: Possible, month: str, plant: str) -> bool:
