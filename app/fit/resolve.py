@@ -8,17 +8,15 @@ worst grade is said.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import lru_cache
 
 from app.fit.conditions import Finding
 from app.fit.making import record
-from app.fit.rules import Condition, End, Evidence, Op, Rule, RuleKind, RuleState
+from app.fit.rules import Condition, Evidence, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
-from app.fit.values import compare, plain
+from app.fit.within import all_within, turned_condition
 
 WEAK = frozenset({Evidence.TOLD, Evidence.GUESS, Evidence.TRADE_PRACTICE})
-_TURNED = {End.PART: End.TARGET, End.TARGET: End.PART, End.BETWEEN: End.BETWEEN}
 
 
 @record(frozen=True, slots=True)
@@ -96,7 +94,7 @@ def is_strong(rule: Rule) -> bool:
 def is_more_specific(one: Fire, other: Fire) -> bool:
     """True when on both ends everything the first asks for lies within what the other asks for, strictly."""
     first, second = _conditions(one.rule, one.back), _conditions(other.rule, other.back)
-    return _within(first, second) and not _within(second, first)
+    return all_within(first, second) and not all_within(second, first)
 
 
 def _conditions(rule: Rule, back: bool) -> tuple[Condition, ...]:
@@ -105,49 +103,4 @@ def _conditions(rule: Rule, back: bool) -> tuple[Condition, ...]:
 
 @lru_cache(maxsize=4096)
 def _turned(rule: Rule) -> tuple[Condition, ...]:
-    return tuple(replace(condition, end=_TURNED[condition.end]) for condition in rule.conditions)
-
-
-def _within(inner: Sequence[Condition], outer: Sequence[Condition]) -> bool:
-    """Every clause of the outer rule follows from one of the inner; of alternatives any one suffices."""
-    asked, given = _clauses(outer), _clauses(inner)
-    return all(any(_follows(narrow, wide) for narrow in given) for wide in asked)
-
-
-def _clauses(conditions: Sequence[Condition]) -> list[tuple[Condition, ...]]:
-    """Conditions that must all hold, each standing alone or as a group of alternatives."""
-    groups: dict[int, tuple[Condition, ...]] = {}
-    for each in conditions:
-        if each.alt:
-            groups[each.alt] = (*groups.get(each.alt, ()), each)
-    return [*((each,) for each in conditions if not each.alt), *groups.values()]
-
-
-def _follows(narrow: Sequence[Condition], wide: Sequence[Condition]) -> bool:
-    """Whichever alternative of the narrow clause holds, one of the wide clause holds too."""
-    return all(any(_implies(one, other) for other in wide) for one in narrow)
-
-
-def _implies(narrow: Condition, wide: Condition) -> bool:
-    if (narrow.end, narrow.fact, narrow.other_fact) != (wide.end, wide.fact, wide.other_fact):
-        return False
-    inner, outer = {plain(each) for each in narrow.values}, {plain(each) for each in wide.values}
-    if narrow.op is Op.ANY_OF:
-        return inner <= outer if wide.op is Op.ANY_OF else wide.op is Op.NONE_OF and not inner & outer
-    if narrow.op is not wide.op or narrow.allowed != wide.allowed:
-        return False
-    if narrow.op is Op.NONE_OF:
-        return outer <= inner
-    if narrow.op in (Op.BEFORE, Op.AT_MOST):
-        return _order(narrow, wide) <= 0
-    if narrow.op in (Op.FROM, Op.AT_LEAST):
-        return _order(narrow, wide) >= 0
-    return True
-
-
-def _order(one: Condition, other: Condition) -> int:
-    if one.op in (Op.BEFORE, Op.FROM):
-        return (one.values > other.values) - (one.values < other.values)
-    if not one.values or not other.values:
-        return 0
-    return compare(one.values[0], other.values[0]) or 0
+    return tuple(map(turned_condition, rule.conditions))

@@ -271,8 +271,31 @@ def more_specific(know: Knowledge, one: Directed, other: Directed) -> bool:
 
 
 def _within(know: Knowledge, one: Directed, other: Directed) -> bool:
-    """Every condition of the other follows from a condition of this one."""
-    return all(any(_all_follow(know, mine, theirs) for mine in _clauses(one)) for theirs in _clauses(other))
+    """Every condition of the other follows from a condition of this one, or from what both its ends must be."""
+    return all(
+        any(_all_follow(know, mine, theirs) for mine in _clauses(one)) or _ends_tell(know, one, theirs)
+        for theirs in _clauses(other)
+    )
+
+
+def _ends_tell(know: Knowledge, one: Directed, theirs: tuple[Condition, ...]) -> bool:
+    """Whatever value each end has of those listed for it, the two are the same, or never are, as is asked."""
+    for each in theirs:
+        if each.end is not End.BETWEEN or each.op not in (Op.SAME, Op.DIFFERS) or each.other_fact:
+            continue
+        listed = [
+            [value for mine in one.conditions if _lists(mine, end, each.fact) for value in mine.values]
+            for end in (End.PART, End.TARGET)
+        ]
+        info = know.facts.get(each.fact)
+        pairs = [_alike(info, ours, other) for ours in listed[0] for other in listed[1]]
+        if pairs and all(alike is (each.op is Op.SAME) for alike in pairs):
+            return True
+    return False
+
+
+def _lists(each: Condition, end: End, fact: str) -> bool:
+    return each.end is end and each.fact == fact and each.op is Op.ANY_OF and not each.alt
 
 
 def _clauses(directed: Directed) -> Iterator[tuple[Condition, ...]]:
