@@ -139,8 +139,8 @@ class Mentions:
         self._or = (word == "or" and self._last_was_vehicle) or (self._or and word in KEPT)
         self._last_was_vehicle = self._last_was_vehicle and word in KEPT
 
-    def part(self, said: str) -> Mention | None:
-        """A part's name: "with a Brae nose" says whose nose it carries; gives that vehicle."""
+    def part(self, said: str, *, on_it: bool = False) -> Mention | None:
+        """A part's name: "with a Brae nose", "a heavy frame under it" say whose it carries; gives that vehicle."""
         here = self.all[-1] if self.all and self._last_was_vehicle else None
         if here is not None:
             here.of_part = True
@@ -148,7 +148,7 @@ class Mentions:
         self._parts += 1
         group = GROUP_NOUNS.get(said.rstrip("s"))
         apart = here is not None and here is not self.all[0]
-        if not apart or here is None or group is None or here.role not in (Role.CARRIED, Role.TARGET):
+        if not apart or here is None or group is None or not (on_it or here.role in (Role.CARRIED, Role.TARGET)):
             return None
         here.group = group
         return here

@@ -157,8 +157,25 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         _keep(line.words(at, size), meant, senses, reading)
         if parts_of(senses):
             _keep_part(line, range(at, at + size), senses, vocabulary, reading)
+            if reading.parts[-1].carried is not None:
+                size += _on_it(line, at + size)
         return size
     return 0
+
+
+def _on_it(line: Line, at: int) -> int:
+    """How many words say that what was just named is on the customer's own vehicle: "a heavy frame under it"."""
+    if line.word(at) not in _UNDER or at in line.breaks:
+        return 0
+    end = at + 1
+    while line.word(end) in _ITS and end not in line.breaks:
+        end += 1
+    alone = end >= len(line.said) or end in line.breaks
+    return end - at if alone or end > at + 1 else 0
+
+
+_UNDER = frozenset({"under", "underneath", "beneath"})
+_ITS = frozenset({"it", "mine", "her", "him", "now"})
 
 
 def _keep_position(line: Line, at: int, facts: tuple[Sense, ...], reading: Reading) -> None:
@@ -239,7 +256,7 @@ _OTHERS = frozenset({"a", "an", "another", "one", "the", "other", "old"})
 def _keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> None:
     said, meant = line.words(span.start, len(span)), " ".join(line.meant[span.start : span.stop])
     together, touching = _joined(line, span.start, reading), 0 < reading.part_end == span.start
-    carried = reading.mentions.part(meant)
+    carried = reading.mentions.part(meant, on_it=not reading.wanted and bool(_on_it(line, span.stop)))
     part = PartSaid(
         said,
         parts_of(senses),

@@ -121,6 +121,9 @@ def test_whose_vehicle_is_meant(vocabulary: Vocabulary, line: str, models: tuple
     [
         ("lh headlamp for my 08 light longwagon with a brae nose", {"nose": ("BR2",)}),
         ("08 light longwagon lower arm on a heavy frame", {"frame": ("WH2",)}),
+        ("lower arm 08 light longwagon, somebody put a heavy frame under it", {"frame": ("WH2",)}),
+        ("lower arm 08 light longwagon, a heavy frame underneath now, under 95", {"frame": ("WH2",)}),
+        ("need a heavy frame under it, 08 light longwagon", {}),
         ("08 light longwagon lower arm", {}),
         ("nose off a brae for an 08 longwagon", {}),
     ],
