@@ -25,6 +25,7 @@ from app.book.schema import History, Hold, Outcome, Part, SaleLine, SaleTicket, 
 from app.book.tickets import SoldRow
 from app.book.times import say_time
 from app.book.work import Book, Who, Work
+from app.book.written import ToWrite, to_write
 from app.errors import BadInput, NotFound, Refused
 from app.fit.terms import Grade
 
@@ -134,24 +135,56 @@ def close_quote(book: Book, who: Who, number: int, why: str) -> str:
         return _close(work, line, why.strip())
 
 
-def sell_quote(book: Book, who: Who, number: int, paid_how: str = "cash", slip: str = "") -> SoldRow:
+def quote_tags(book: Book, number: int) -> tuple[str, ...]:
+    """The tags of an open quote.
+
+    Raises:
+        NotFound: there is no such open quote.
+    """
+    with book.read() as session:
+        return tuple(_open_quote(session, book.clock(), number).details["tags"])
+
+
+def quote_to_write(book: Book, number: int) -> tuple[ToWrite, ...]:
+    """What must be asked for before a quote is sold, for a rule wants it on the ticket.
+
+    Raises:
+        NotFound: there is no such open quote.
+    """
+    with book.read() as session:
+        kept = _open_quote(session, book.clock(), number).details
+    return to_write(book, [(tag, _behind(kept)) for tag in kept["tags"]])
+
+
+def sell_quote(
+    book: Book,
+    who: Who,
+    number: int,
+    paid_how: str = "cash",
+    slip: str = "",
+    written: Mapping[str, str] | None = None,
+) -> SoldRow:
     """Sell a quoted set at its price on one ticket, all or none, and close the quote.
 
     Raises:
         NotFound: there is no such open quote. NotForSale: a piece is gone; then nothing is sold.
+        Refused: what a rule wants on the ticket is not in `written`.
     """
     with book.write(who) as work:
         line = _open_quote(work.session, work.now, number)
         kept = line.details
-        behind = read_behind(kept["behind"]) if kept.get("behind") else None
         grade = kept.get("grade") or (str(Grade.SET) if len(kept["tags"]) > 1 else "")
         lines = [
-            Line(tag, price, grade=grade, behind=behind, accepted=_accepted(kept))
+            Line(tag, price, grade=grade, behind=_behind(kept), accepted=_accepted(kept), written=written or {})
             for tag, price in zip(kept["tags"], kept["prices"], strict=True)
         ]
         sold = sell_in(work, Basket(lines, customer=kept["name"], paid_how=paid_how, slip=slip))
         _close(work, line, f"sold on ticket {sold.number}")
         return sold
+
+
+def _behind(kept: Mapping[str, Any]) -> Behind | None:
+    return read_behind(kept["behind"]) if kept.get("behind") else None
 
 
 def _accepted(kept: Mapping[str, Any]) -> Acceptance:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import timedelta
 from decimal import Decimal
 
@@ -30,6 +30,7 @@ from app.book.schema import (
 from app.book.tags import TagKind, clean
 from app.book.tickets import SoldRow, ticket_row
 from app.book.work import Book, Who, Work
+from app.book.written import written_on
 from app.errors import BadInput, NotFound, Refused
 
 
@@ -38,7 +39,8 @@ class Line:
     """A part on a ticket, with what was said about its fit; price None takes the asking price.
 
     `behind` is what the word of fit stood on; a return that did not fit asks for it. `accepted` is what speaks
-    against the part on the vehicle stated, with the customer's words that accept it.
+    against the part on the vehicle stated, with the customer's words that accept it; `written` is, by fact, what
+    the rules behind it want on the ticket.
     """
 
     tag: str
@@ -48,6 +50,7 @@ class Line:
     old_one_in: bool = False
     behind: Behind | None = None
     accepted: Acceptance = NOTHING_AGAINST
+    written: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +73,7 @@ def sell(book: Book, who: Who, basket: Basket) -> SoldRow:
     Raises:
         NotForSale: a part is sold, held for somebody else, blocked or missing; no money is asked for.
         Refused: the discount is over the counter's limit, law forbids a part, or it won't fit or is short on the
-            vehicle stated and nobody accepted that in writing.
+            vehicle stated and nobody accepted that in writing, or what a rule wants on the ticket is not written.
         BadInput: an empty basket, an unknown way to pay.
     """
     with book.write(who) as work:
@@ -225,7 +228,7 @@ def _add_lines(work: Work, ticket: SaleTicket, basket: Basket) -> list[SaleLine]
             part_id=part.id,
             words=_line_words(row, line),
             grade=line.grade,
-            said="; ".join(words for words in (line.said, line.accepted.said) if words),
+            said=_said(work, part, line),
             price_cents=asking_price(work.session, part) if line.price_cents is None else line.price_cents,
             core_cents=0 if line.old_one_in else part.core_cents,
             keeps_until=work.now + keeps,
@@ -234,6 +237,12 @@ def _add_lines(work: Work, ticket: SaleTicket, basket: Basket) -> list[SaleLine]
     ]
     work.session.add_all(lines)
     return lines
+
+
+def _said(work: Work, part: Part, line: Line) -> str:
+    """What its line says: the word of fit, what was accepted in writing, what a rule wants written there."""
+    wanted = written_on(work, part, line.behind, line.written)
+    return "; ".join(words for words in (line.said, line.accepted.said, *wanted) if words)
 
 
 def _with_pieces(work: Work, lines: Sequence[Line]) -> tuple[list[Line], list[Part]]:
@@ -312,7 +321,9 @@ def _pay(work: Work, ticket: SaleTicket, paid_how: str, slip: str) -> None:
 
 
 def _fit(basket: Basket) -> dict[str, object]:
-    return fit_details((clean(line.tag), line.behind) for line in basket.lines)
+    written = {clean(line.tag): dict(line.written) for line in basket.lines if line.written}
+    fit = fit_details((clean(line.tag), line.behind) for line in basket.lines)
+    return fit | ({"written": written} if written else {})
 
 
 def _done(work: Work, ticket: SaleTicket, fit: Mapping[str, object] | None = None) -> SoldRow:

@@ -10,7 +10,8 @@ from sqlalchemy.orm import Session
 from app.book.quotes import WHOLE, open_sets
 from app.book.schema import Part, Rule, RuleCompanion, RuleType, Standing
 from app.book.tags import clean
-from app.book.work import Book
+from app.book.work import Book, Who
+from app.errors import Refused
 from app.fit.rules import End, RuleState
 
 
@@ -28,6 +29,20 @@ def spoils(book: Book, tags: Sequence[str]) -> tuple[str, ...]:
         if row.state == WHOLE and broken and not set(row.tags) <= names:
             said.append(f"{row.kind} {row.number} for {row.name} falls short without {' + '.join(sorted(broken))}")
     return tuple(dict.fromkeys(said))
+
+
+def refuse_spoiling(book: Book, who: Who, tags: Sequence[str], *, meant: bool) -> tuple[str, ...]:
+    """What a sale of these tags breaks, which is let through only where it is meant.
+
+    Raises:
+        Refused: it breaks a set, and that is not meant.
+    """
+    spoiled = spoils(book, tags)
+    if meant or not spoiled:
+        return spoiled
+    with book.write(who):
+        remedy = "Sell the set whole, or say that it is meant."
+        raise Refused("; ".join(spoiled), remedy, action="sell", subject=", ".join(map(clean, tags)), place="spoil")
 
 
 def _of_one_vehicle(session: Session, part: Part, going: set[str]) -> Iterator[str]:

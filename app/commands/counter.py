@@ -23,6 +23,18 @@ if TYPE_CHECKING:
     from app.fit.answers import AnswerLine
 
 
+WRITE = click.option(
+    "--write",
+    "written",
+    multiple=True,
+    type=FACT,
+    help="What a rule wants on the ticket, such as who fits it; the value later says that it is not known yet.",
+)
+"""What goes on a ticket because a rule says so."""
+SPOIL = click.option("--spoil", is_flag=True, help="Sell it although a set or a quote falls short by that.")
+"""That a set may be broken."""
+
+
 @click.command(cls=YardCommand)
 @click.argument("tag")
 @click.option("--name", required=True, metavar="TEXT", help="For whom.")
@@ -86,35 +98,41 @@ def release(desk: Desk, tag: str, why: str) -> None:
     metavar="[TAG=]TEXT",
     help="The customer's written words that it won't fit or is short; they stand on the ticket.",
 )
+@WRITE
+@SPOIL
 @click.option("--paid", "paid_how", default="cash", show_default=True, metavar="HOW", help="cash, card or check.")
 @click.option("--slip", metavar="TEXT", help="Number of the card slip or the check.")
 @click.option("--receipt", type=click.Path(path_type=Path), metavar="FILE", help="Draw the receipt as .png or .pdf.")
 @click.pass_obj
-def sell(desk: Desk, /, tags: tuple[str, ...], receipt: Path | None, **said: Any) -> None:
+def sell(desk: Desk, /, tags: tuple[str, ...], receipt: Path | None, spoil: bool, **said: Any) -> None:
     """Sell one part or more on one ticket and take the money.
 
     Tax is on the parts after discount, never on core charges, and is rounded once for the ticket. With one tag
     its name may be left out of --price, --grade, --said and --accepted. What law forbids is not sold; what won't
-    fit the vehicle stated, or is short of a piece there, only against the customer's written acceptance. A part
-    that others make a set with is sold with a warning.
+    fit the vehicle stated, or is short of a piece there, only against the customer's written acceptance. What the
+    rules behind its fit want on the ticket must be written: who fits an airbag, what either meter shows. A part
+    that others make a set with is sold alone only with --spoil.
 
     \b
     Examples:
       donorbook --by C1 sell P7K3M83 --paid cash --receipt receipt.pdf
       donorbook sell P7K3M83 --vehicle "08 longwagon light" --accepted "has his own harness, R. Ash"
+      donorbook sell P7K3M83 --vehicle "08 longwagon light" --write "mileage shown=161,200"
       donorbook sell P7K3M83 P7K3M9U --price P7K3M83=70 --customer "R. Ash" --paid card --slip 0412
     """
     from app.book.sales import Basket
     from app.book.sales import sell as sell_parts
-    from app.book.spoiling import spoils
+    from app.book.spoiling import refuse_spoiling
 
     lines = _basket_lines(tags, said)
     badge, vehicle, facts = said.pop("discount_by"), said.pop("vehicle"), dict(said.pop("facts"))
+    written = dict(said.pop("written"))
     with desk.at("counter") as (book, who):
         if vehicle:
             lines = _for_vehicle(book, lines, vehicle, facts)
+        lines = _with_written(book, lines, facts, written)
         allowed = _badge(book, badge) if badge else {}
-        spoiled = spoils(book, tags)
+        spoiled = refuse_spoiling(book, who, tags, meant=spoil)
         sold = sell_parts(book, who, Basket(lines=lines, **allowed, **given(said)))
         drawn = draw_to(book, "receipt", sold.tag, receipt) if receipt else None
     record = {"ticket": sold, "warnings": list(spoiled)} | ({"receipt": drawn} if drawn else {})
@@ -163,6 +181,16 @@ def _on_vehicle(book: Book, tag: str, vehicle: str, facts: Mapping[str, str]) ->
         return why(book, tag, vehicle, facts=facts)
     except NotCompared:
         return None
+
+
+def _with_written(book: Book, lines: Sequence[Line], told: Mapping[str, str], written: Mapping[str, str]) -> list[Line]:
+    """Lines with what the rules want on them; what was told of the vehicle need not be said twice."""
+    from app.book.written import refuse_unwanted, to_write
+
+    wanted = to_write(book, [(line.tag, line.behind) for line in lines])
+    refuse_unwanted(wanted, written)
+    known = {each.fact: told[each.fact] for each in wanted if each.fact in told}
+    return [replace(line, written={**known, **written}) for line in lines]
 
 
 def _badge(book: Book, code: str) -> dict[str, Any]:

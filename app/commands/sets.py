@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from app.commands.answers import one_line
-from app.commands.counter import sold_lines
+from app.commands.counter import SPOIL, WRITE, sold_lines
 from app.commands.desk import Desk, YardCommand, YardGroup
 from app.commands.kinds import FACT, HOURS, MONEY
 from app.commands.show import lines_of, listed, money, table, when
@@ -153,18 +153,27 @@ def hold(desk: Desk, tags: tuple[str, ...], name: str, phone: str, hours: Decima
 @click.argument("number", type=int)
 @click.option("--paid", "paid_how", default="cash", show_default=True, metavar="HOW", help="cash, card or check.")
 @click.option("--slip", default="", metavar="TEXT", help="Number of the card slip or the check.")
+@WRITE
+@SPOIL
 @click.pass_obj
-def sell(desk: Desk, number: int, paid_how: str, slip: str) -> None:
+def sell(desk: Desk, number: int, paid_how: str, slip: str, written: Sequence[tuple[str, str]], spoil: bool) -> None:
     """Sell a quoted set at its price on one ticket, all or none.
+
+    What the rules behind its fit want on the ticket must be written. Where another set or quote falls short by
+    it, it is sold only with --spoil.
 
     \b
     Example:
       donorbook --by C1 set sell 3 --paid card --slip 0412
     """
-    from app.book.quotes import sell_quote
+    from app.book.quotes import quote_tags, quote_to_write, sell_quote
+    from app.book.spoiling import refuse_spoiling
+    from app.book.written import refuse_unwanted
 
     with desk.at("counter") as (book, who):
-        sold = sell_quote(book, who, number, paid_how, slip)
+        refuse_unwanted(quote_to_write(book, number), dict(written))
+        refuse_spoiling(book, who, quote_tags(book, number), meant=spoil)
+        sold = sell_quote(book, who, number, paid_how, slip, dict(written))
     desk.show({"ticket": sold}, lambda: sold_lines(sold))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from textual import on
 from textual.widgets import OptionList
 
@@ -60,6 +62,11 @@ class Acts(Looks):
         if line is not None:
             self.state.put_in_or_out(line)
             self.show_answer()
+
+    def told(self) -> Mapping[str, str]:
+        """What the customer told of his vehicle, by fact."""
+        answer = self.state.answer
+        return {**(answer.asked.facts if answer is not None else {}), **self.state.facts}
 
     def action_sell(self) -> None:
         """Sell the basket, or the answer under the cursor."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
+from functools import cached_property
 
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -18,6 +19,7 @@ from app.book.sales import Basket, Line
 from app.book.scanning import Scan, Scanned
 from app.book.schema import TicketState
 from app.book.tickets import SoldRow
+from app.book.written import ToWrite, read_written
 from app.errors import BadInput
 from app.fit.answers import AnswerLine
 from app.screens.counter_view import money_rows
@@ -26,6 +28,7 @@ from app.screens.parts.house import TakesScans
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.plain import Words, lines
 from app.screens.parts.sheets import Choice, FormSheet, Sheet
+from app.screens.written_blanks import written_blanks, written_words
 
 MONEY_WIDTH = 60
 
@@ -51,29 +54,38 @@ class SellSheet(FormSheet):
 
     def body(self) -> Iterable[Widget]:
         """What it spoils, if anything, above the form."""
-        self._spoils = Words(classes="fault")
-        self._spoils.display = False
         yield self._spoils
         yield from super().body()
 
+    @cached_property
+    def _spoils(self) -> Words:
+        words = Words(classes="fault")
+        words.display = False
+        return words
+
     def warn(self, spoiled: Sequence[str]) -> None:
-        """Say which sets are spoiled."""
+        """Say which sets are spoiled, whether the sheet stands already or is about to."""
         self._spoils.say("\n".join(spoiled))
         self._spoils.display = bool(spoiled)
 
 
-def sell_sheet(basket: Sequence[AnswerLine]) -> SellSheet:
-    """What is needed before a ticket: whose, how much off, the old one, an exempt number, what must be accepted."""
+def sell_sheet(basket: Sequence[AnswerLine], wanted: Sequence[ToWrite], told: Mapping[str, str]) -> SellSheet:
+    """What is needed before a ticket: what must stand on it, whose, how much off, the old one, an exempt number.
+
+    `wanted` is what the rules want on it, `told` what the customer told at the ask.
+    """
     tags = ", ".join(tag for line in basket for tag in line.tags)
-    blanks = [Blank("customer", "customer", hint="name; may be empty"), Blank("discount", "discount %", hint="0")]
-    blanks[:0] = accepted_blanks(basket)
+    blanks = [*accepted_blanks(basket), *written_blanks(wanted, told)]
+    blanks += [Blank("customer", "customer", hint="name; may be empty"), Blank("discount", "discount %", hint="0")]
     core = sum(line.core_cents for line in basket)
     if core:
         blanks.append(Blank("old_one", f"old one in? {short_dollars(core)}", "no", choices=("no", "yes")))
     blanks.append(Blank("exempt", "exempt number", hint="empty: taxed"))
     cautions = " ".join(dict.fromkeys(caution for line in basket for caution in line.cautions))
-    words = "\n".join(filter(None, (f"{tags}, {_priced(basket)}", cautions)))
-    return SellSheet("Sell", blanks, draft=f"sell {tags}", words=words, check=lambda values: basket_of(values, basket))
+    words = "\n".join(filter(None, (f"{tags}, {_priced(basket)}", written_words(wanted), cautions)))
+    return SellSheet(
+        "Sell", blanks, draft=f"sell {tags}", words=words, check=lambda values: basket_of(values, basket, wanted)
+    )
 
 
 def _priced(basket: Sequence[AnswerLine]) -> str:
@@ -105,11 +117,11 @@ def accepted_words(values: Mapping[str, str], basket: Sequence[AnswerLine]) -> s
     return words
 
 
-def basket_of(values: Mapping[str, str], lines_taken: Sequence[AnswerLine]) -> Basket:
+def basket_of(values: Mapping[str, str], lines_taken: Sequence[AnswerLine], wanted: Sequence[ToWrite] = ()) -> Basket:
     """The form as a basket.
 
     Raises:
-        BadInput: the discount is no number from 0 to 100, or something is not accepted that has to be.
+        BadInput: the discount is no number from 0 to 100, or something is not accepted or written down that has to be.
     """
     typed = values["discount"].strip().removesuffix("%").strip() or "0"
     try:
@@ -119,6 +131,7 @@ def basket_of(values: Mapping[str, str], lines_taken: Sequence[AnswerLine]) -> B
     if not 0 <= percent <= 100:
         raise BadInput(f"{typed} % cannot be", "Type 0 to 100.", place="discount")
     old_one_in, accepted = values.get("old_one", "no") == "yes", accepted_words(values, lines_taken)
+    written = read_written(wanted, values)
     return Basket(
         lines=[
             Line(
@@ -128,6 +141,7 @@ def basket_of(values: Mapping[str, str], lines_taken: Sequence[AnswerLine]) -> B
                 old_one_in=old_one_in,
                 behind=behind(line),
                 accepted=Acceptance(against(line), accepted),
+                written=written,
             )
             for line in lines_taken
             for tag in line.tags

@@ -9,6 +9,7 @@ from pathlib import Path
 from textual.message import Message
 
 from app.book.accepting import stood_on
+from app.book.behind import behind
 from app.book.holds import hold, hold_longer, release_hold
 from app.book.people import who_is
 from app.book.sales import Basket, drop_ticket, mark_unrecorded, pay_ticket, start_ticket, void_ticket
@@ -17,6 +18,7 @@ from app.book.spoiling import spoils
 from app.book.tickets import SoldRow, open_tickets, ticket, unprinted_tickets
 from app.book.wanting import write_want
 from app.book.work import Book, Who
+from app.book.written import to_write
 from app.errors import YardError
 from app.fit.answers import Answer, AnswerLine
 from app.screens.counter_sheets import (
@@ -102,22 +104,31 @@ class Till(Seat):
     def taken(self, tags: Collection[str]) -> None:
         """These are on a ticket now; the counter takes them out of its baskets."""
 
+    def told(self) -> Mapping[str, str]:
+        """What the customer told of his vehicle at the ask, by fact; the counter knows it."""
+        return {}
+
     def sell_lines(self, basket: Sequence[AnswerLine]) -> None:
         """Ask what a ticket needs, then open it as a draft that keeps its parts."""
-        sheet = sell_sheet(basket)
+        sold = [(tag, behind(line)) for line in basket for tag in line.tags]
+        try:
+            # Looked up before anything else is done: the next key belongs to the sheet.
+            wanted = to_write(self.book, sold)
+        except YardError as error:
+            self.house.trouble(error)
+            return
+        sheet = sell_sheet(basket, wanted, self.told())
 
         def filled(values: Mapping[str, str] | None) -> None:
             if values is not None:
-                self._start_ticket(basket_of(values, basket), sheet.draft)
+                self._start_ticket(basket_of(values, basket, wanted), sheet.draft)
 
         self.app.push_screen(sheet, filled)
-        tags = [tag for line in basket for tag in line.tags]
-        self.reads("spoils", lambda: Spoils(sheet, spoils(self.book, tags)))
+        self.reads("spoils", lambda: Spoils(sheet, spoils(self.book, [tag for tag, _ in sold])))
 
     def on_spoils(self, message: Spoils) -> None:
-        """Warn on the sheet, if it is still there."""
-        if message.sheet.is_mounted:
-            message.sheet.warn(message.spoiled)
+        """Warn on the sheet."""
+        message.sheet.warn(message.spoiled)
 
     def _start_ticket(self, taken: Basket, draft: str) -> None:
         self._asked_for = (taken, draft)

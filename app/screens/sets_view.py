@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from textual.content import Content
 from textual.message import Message
@@ -10,16 +10,19 @@ from textual.widget import Widget
 from textual.widgets import OptionList
 
 from app.book.money import PAID_HOW, dollars
-from app.book.quotes import QUOTE, SetRow, close_quote, open_sets, sell_quote
+from app.book.quotes import QUOTE, SetRow, close_quote, open_sets, quote_to_write, sell_quote
+from app.book.spoiling import spoils
 from app.book.wanting import WantRow, wants
 from app.book.work import Book, Who
-from app.errors import BadInput
+from app.book.written import ToWrite, read_written
+from app.errors import BadInput, YardError
 from app.screens.parts.board import Board, Lines, column
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import BACK, Page
 from app.screens.parts.plain import joined, left, right
 from app.screens.parts.sheets import FormSheet, Notice
+from app.screens.written_blanks import written_blanks, written_words
 
 Values = Mapping[str, str]
 DEEDS = (
@@ -114,19 +117,31 @@ class SetsView(Page):
             self.app.push_screen(Notice(f"{row.kind} {row.number}: {row.state}", "\n".join(said)))
 
     def action_sell(self) -> None:
-        """Ask how it is paid."""
+        """Ask what must stand on the ticket, and how it is paid, under what else it spoils."""
         row = self.quote
-        if row is not None:
-            blanks = [
-                Blank("paid", "paid", value=PAID_HOW[0], choices=PAID_HOW),
-                Blank("slip", "slip", hint="card, check"),
-            ]
-            sheet = FormSheet(f"Sell quote {row.number}: {dollars(row.price_cents)}", blanks, check=_paid)
-            self.app.push_screen(sheet, lambda values: self._sell(row.number, values) if values else None)
+        if row is None:
+            return
+        try:
+            # Looked up before anything else is done: the next key belongs to the sheet.
+            wanted, spoiled = quote_to_write(self.book, row.number), spoils(self.book, row.tags)
+        except YardError as error:
+            self.house.trouble(error)
+            return
+        blanks = [
+            *written_blanks(wanted, {}),
+            Blank("paid", "paid", value=PAID_HOW[0], choices=PAID_HOW),
+            Blank("slip", "slip", hint="card, check"),
+        ]
+        title = f"Sell quote {row.number}: {dollars(row.price_cents)}"
+        words = "\n".join(filter(None, (*spoiled, written_words(wanted))))
+        sheet = FormSheet(title, blanks, words=words, check=lambda values: _paid(values, wanted))
+        self.app.push_screen(sheet, lambda values: self._sell(row.number, values, wanted) if values else None)
 
-    def _sell(self, number: int, values: Values) -> None:
+    def _sell(self, number: int, values: Values, wanted: Sequence[ToWrite]) -> None:
+        written = read_written(wanted, values)
+
         def job() -> SetDone:
-            sold = sell_quote(self.book, self.who, number, values["paid"], values["slip"].strip())
+            sold = sell_quote(self.book, self.who, number, values["paid"], values["slip"].strip(), written)
             return SetDone(f"quote {number} sold on ticket {sold.number}: {dollars(sold.total_cents)} {sold.paid_how}")
 
         self.writes("set", job)
@@ -147,7 +162,8 @@ class SetsView(Page):
         self.on_screen_resume()
 
 
-def _paid(values: Values) -> None:
+def _paid(values: Values, wanted: Sequence[ToWrite]) -> None:
+    read_written(wanted, values)
     if values["paid"] not in PAID_HOW:
         raise BadInput(f"{values['paid']!r} is no way to pay here", f"Say {', '.join(PAID_HOW)}.", place="paid")
 

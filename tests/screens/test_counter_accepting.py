@@ -7,14 +7,17 @@ from pathlib import Path
 
 import pytest
 
+from app.book.behind import behind
 from app.book.finding import part
 from app.book.holds import hold
-from app.book.quotes import open_sets
+from app.book.quotes import open_sets, quote
+from app.book.reverse import why
 from app.book.schema import Standing
 from app.book.sheets import load_folder
 from app.book.tickets import ticket
 from app.book.work import Book, Who
 from app.screens.app import Donorbook
+from app.screens.counter import CounterSeat
 from app.screens.counter_sheets import ReceiptSheet, SellSheet
 from app.screens.parts.form import Form
 from tests.screens.counter_desk import SIZE, ask
@@ -80,9 +83,6 @@ async def test_the_sell_sheet_warns_of_the_set_it_spoils(yard: Book) -> None:
     async with app.run_test(size=SIZE) as pilot:
         await ask(pilot, "S312")
         await press(pilot, "s")
-        for _ in range(3):
-            # The sheet is there at once; what it spoils comes when it was looked up.
-            await settle(pilot)
         assert "S312 makes a set with S310 + S311 (R66)" in flat(app)
 
 
@@ -113,3 +113,45 @@ async def test_where_the_only_fit_is_held_the_counter_says_for_whom_and_until_wh
         said = flat(app)
         assert "nothing is free that answers this: S134 is held for B. Oak until 2026-03-05 10:02" in said
         assert "w writes a want" in said
+
+
+async def test_the_sell_sheet_asks_for_what_a_rule_wants_on_the_ticket(yard: Book) -> None:
+    """C59 of the casebook: both readings of a cluster are required on the ticket (R97)."""
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "gauge cluster 08 longwagon light")
+        await press(pilot, "s")
+        assert isinstance(app.screen, SellSheet)
+        assert "goes on the ticket: mileage shown" in flat(app)
+        assert "What does yours read?; ours 118,400 mi; or: later" in flat(app)
+        await press(pilot, "enter", "enter", "enter", "enter")
+        assert "mileage shown is not written down" in flat(app)
+        app.screen.query_one(Form).fill({"mileage shown": "161,200"})
+        await press(pilot, "enter", "enter", "enter", "enter", "1")
+        assert isinstance(app.screen, ReceiptSheet)
+    assert ticket(yard, "1").lines[0].said.endswith("mileage shown: ours 118,400 mi, the customer's 161,200 mi")
+
+
+async def test_what_the_customer_told_stands_in_the_sell_sheet_already(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "gauge cluster 08 longwagon light")
+        assert isinstance(app.screen, CounterSeat)
+        app.screen.state.facts["mileage shown"] = "161200"
+        await press(pilot, "s")
+        assert app.screen.query_one(Form).values()["mileage shown"] == "161200"
+
+
+async def test_a_quote_that_is_sold_asks_for_it_too(yard: Book) -> None:
+    answer = why(yard, "S395", "08 longwagon light")
+    quote(yard, C1, ["S395"], "R. Ash", grade=str(answer.grade), behind=behind(answer))
+    quote(yard, C1, ["S395", "S130"], "B. Oak")
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "gauge cluster 08 longwagon light")
+        await press(pilot, "g", "s")
+        assert "for B. Oak falls short without S395" in flat(app)
+        app.screen.query_one(Form).fill({"mileage shown": "later"})
+        await press(pilot, "enter", "enter", "enter")
+        await settle(pilot)
+    assert "the customer's not written down at the sale" in ticket(yard, "1").lines[0].said
