@@ -111,7 +111,7 @@ def _with_stated(
     traits = [facts.pop(name) for name in MODEL_FACTS if name in facts]
     vehicle = " ".join((vehicle, *traits)) if vehicle else ""
     line = " ".join(word for word in (words, vehicle or " ".join(traits), *loose) if word)
-    understood = understand(line, known.vocabulary, own=words if vehicle else "")
+    understood = understand(line, known.vocabulary, own=words if vehicle else "", of_vehicle=bool(part) or not words)
     asked = replace(understood.asked, words=words or line)
     if vehicle:
         asked = _with_vehicle(session, asked, known, vehicle)
@@ -138,7 +138,7 @@ def _with_stated(
 
 def _with_vehicle(session: Session, asked: Asked, known: Knowing, vehicle: str) -> Asked:
     """The vehicle as it was stated beside the words; it beats what they say."""
-    stated = settled(session, understand(vehicle, known.vocabulary).asked, known)
+    stated = settled(session, understand(vehicle, known.vocabulary, of_vehicle=True).asked, known)
     if not stated.models and stated.year is None and not stated.chips:
         raise BadInput(f"{vehicle!r} names no vehicle", "Say year, make or model, or a VIN.", place="vehicle")
     return replace(

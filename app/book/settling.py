@@ -29,9 +29,14 @@ from app.fit.answers import Asked, Chip, Meaning
 from app.fit.terms import Side
 
 
-def finish(words: str, vocabulary: Vocabulary, reading: Reading) -> Understood:
-    """Settle what the words left open: which part, which vehicle, which facts, what must be met."""
+def finish(words: str, vocabulary: Vocabulary, reading: Reading, *, of_vehicle: bool = False) -> Understood:
+    """Settle what the words left open: which part, which vehicle, which facts, what must be met.
+
+    With `of_vehicle` what a vehicle is said to carry is never the part asked for.
+    """
     _settle_rivals(reading)
+    if of_vehicle:
+        _set_carried_aside(reading)
     part_types = _settle_parts(vocabulary, reading)
     _settle_wants(vocabulary, reading, part_types)
     _settle_facts(vocabulary, reading, part_types)
@@ -122,11 +127,18 @@ def _settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
 def set_aside(since: int, reading: Reading) -> None:
     """Parts from one on, of which none is asked for: what they tell of the vehicle is kept, the others are shown."""
     for part in reading.parts[since:]:
-        if part.facts:
-            reading.fact_chips.append((part.said, part.facts))
+        if part.facts or part.carried is not None:
+            _keep_beside(part, None, reading)
         else:
             reading.left += part.said.split()
     del reading.parts[since:]
+
+
+def _set_carried_aside(reading: Reading) -> None:
+    for each in reading.parts:
+        if each.carried is not None:
+            _keep_beside(each, None, reading)
+    reading.parts = [each for each in reading.parts if each.carried is None]
 
 
 def _drop_seat(types: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> None:

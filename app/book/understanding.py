@@ -30,10 +30,11 @@ _MOST_BEFORE = 3
 _WANTED = frozenset({"need", "want", "wanted", "wants", "have", "sell", "looking", "got", "find"})
 
 
-def understand(words: str, vocabulary: Vocabulary, *, own: str = "") -> Understood:
+def understand(words: str, vocabulary: Vocabulary, *, own: str = "", of_vehicle: bool = False) -> Understood:
     """Take a line of words apart; whatever is not understood is kept and shown.
 
     `own` is what the customer said himself, where more stands behind it: only when that names no part does the rest.
+    With `of_vehicle` no part is asked for in the words: a frame or nose in them is what the vehicle carries.
     """
     line = heard(words, vocabulary)
     ends = len(heard(own, vocabulary).said) if own else len(line.said)
@@ -46,7 +47,7 @@ def understand(words: str, vocabulary: Vocabulary, *, own: str = "") -> Understo
             reading.of_vehicles.update(range(start, at))
     if any(part.asked_for or part.mine for part in reading.parts[:named]):
         set_aside(named, reading)
-    return finish(words, vocabulary, reading)
+    return finish(words, vocabulary, reading, of_vehicle=of_vehicle)
 
 
 def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:

@@ -185,3 +185,23 @@ def test_every_tag_of_a_line_is_judged_and_what_else_was_said_is_shown(yard: Boo
     assert found.asked.not_understood == ("zonk",)
     assert found.asked.models
     assert "zonk" in found.title
+
+
+@pytest.mark.parametrize(
+    ("part", "vehicle", "carries", "answers"),
+    [
+        ("front lower control arm", "2008 light longwagon on a heavy frame LH", {"frame": ("WH2",)}, ["S134"]),
+        ("front lower control arm", "08 light longwagon LH, a heavy frame under it", {"frame": ("WH2",)}, ["S134"]),
+        ("grille", "2009 light longwagon with a Brae nose", {"nose": ("BR2",)}, ["S386"]),
+    ],
+)
+def test_a_stated_vehicle_may_carry_what_is_of_another(
+    yard: Book, part: str, vehicle: str, carries: dict[str, tuple[str, ...]], answers: list[str]
+) -> None:
+    """The part is stated, so a frame in the vehicle's words is what is under it: R10 for the arm, its own grille."""
+    found = answered(yard, "", part=part, vehicle=vehicle)
+    assert found.asked.carries == carries
+    assert [tag for line in found.answers for tag in line.tags] == answers
+    beside = answered(yard, f"need a {part}", vehicle=vehicle)
+    assert beside.asked.carries == carries
+    assert beside.asked.not_understood == ()
