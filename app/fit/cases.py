@@ -13,7 +13,7 @@ from app.fit.looks import Looks, looks_of, looks_of_moves, together
 from app.fit.making import record
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Group, Side
-from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, next_month, rows_of, worlds
+from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, dating, next_month, rows_of, worlds
 
 _OF_THE_CASE = frozenset({"side", "part type"})
 """What is the same of all parts of a case."""
@@ -66,7 +66,7 @@ def case_of(offer: Offer, target: Target, know: Knowledge, uses: Sequence[UseInf
     if other_side:
         voices = [each for each in voices if _speaks_of_sides(each.rule)]
     scope = with_uses(scope_of([each.rule for each in voices], know), uses)
-    told = [(each, _with_what_tells(scope, each, know)) for each in subjects]
+    told = [(each, _with_what_tells(scope, each, offer, know)) for each in subjects]
     theirs = [(world, each) for each, tells in told for world in worlds(each, tells, know.facts)]
     asked = replace(scope, facts=scope.facts.union(*(tells.facts for _, tells in told)))
     asked = _without_takers_away(asked, scope, [world for world, _ in theirs])
@@ -152,9 +152,14 @@ def with_uses(scope: Scope, uses: Sequence[UseInfo]) -> Scope:
     return Scope(scope.facts | given, scope.months | months, scope.plants | plants)
 
 
-def _with_what_tells(scope: Scope, subject: Subject, know: Knowledge) -> Scope:
-    """The scope with the facts of the target that its facts hang on: stick or automatic tells the radiator."""
-    return replace(scope, facts=scope.facts | closure(scope.facts, rows_of(subject, know.facts)))
+def _with_what_tells(scope: Scope, subject: Subject, offer: Offer, know: Knowledge) -> Scope:
+    """The scope with the facts of the target that its facts hang on: stick or automatic tells the radiator.
+
+    And with those that change with the months and plants looked at, for a look at the piece tells what the label says.
+    """
+    rows = rows_of(subject, know.facts)
+    dated = dating(scope, rows, know.groups.get(offer.part_type), know.facts)
+    return replace(scope, facts=scope.facts | closure(scope.facts | dated, rows) | dated)
 
 
 def _without_takers_away(asked: Scope, scope: Scope, theirs: Sequence[World]) -> Scope:

@@ -142,7 +142,7 @@ class Judge:
 
     def _decide(self, offer: Offer, match: Match) -> Merged | None:
         """Judge a part by what the rules see of it; another of the same look was judged already."""
-        ours = match.ours(offer.subject, self.know)
+        ours = match.ours(offer, self.know)
         subject = offer.subject
         law = (offer.design, offer.blocked, offer.frame_verdict, subject.pieces, _law_facts(offer))
         figures = (figures_of(offer, self.know), subject.identity.model.frame_design if subject.identity else "")

@@ -84,13 +84,14 @@ class Match:
         """Whether nothing speaks of these parts."""
         return not (self.voices or self.chained or self.case.uses)
 
-    def ours(self, subject: Subject, know: Knowledge) -> dict[Seen, World]:
+    def ours(self, offer: Offer, know: Knowledge) -> dict[Seen, World]:
         """The worlds of a part, by what is seen of them."""
-        identity = subject.identity
+        subject, identity = offer.subject, offer.subject.identity
         if identity is not None and not self.scope.facts and self.sight.names == PLAIN.names:
             world = given_by(identity)
             return {self.sight.of(world): world}
-        scope = replace(self.scope, facts=self.scope.facts | narrowing(subject, self.wide, know.facts))
+        narrowed = narrowing(subject, self.wide, self.scope, know.groups.get(offer.part_type), know.facts)
+        scope = replace(self.scope, facts=self.scope.facts | narrowed)
         return {self.sight.of(world): world for world in worlds(subject, scope, know.facts)}
 
 

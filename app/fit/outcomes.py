@@ -89,9 +89,8 @@ def outcomes(
         if fire is None:
             continue
         if sure:
-            kept = fires.get(fire.rule.code)
-            if kept is None or fire.grade.rank < kept.grade.rank:
-                fires[fire.rule.code] = fire
+            # A rule that speaks both ways has said it as it is written, which is heard first.
+            fires.setdefault(fire.rule.code, fire)
         else:
             maybe.append(fire)
     certain = list(fires.values())

@@ -15,6 +15,7 @@ from app.fit.knowledge import FactInfo, Identity, Kind, Known, Possible, Subject
 from app.fit.making import record
 from app.fit.plants import plants_of
 from app.fit.tape import TapeOutcome
+from app.fit.terms import Group
 from app.fit.values import plain, same, within
 
 NO_SUCH = "\x00none"
@@ -79,13 +80,36 @@ def rows_of(subject: Subject, facts: Mapping[str, FactInfo]) -> tuple[Possible, 
     return tuple(row for _, rows in _sources(subject.identity, subject, facts) for row in rows)
 
 
-def narrowing(subject: Subject, wanted: frozenset[str], facts: Mapping[str, FactInfo]) -> frozenset[str]:
-    """The known facts of a subject that leave fewer worlds of those wanted: they tell a month, a plant, an option."""
+def narrowing(
+    subject: Subject, wanted: frozenset[str], scope: Scope, group: Group | None, facts: Mapping[str, FactInfo]
+) -> frozenset[str]:
+    """The known facts of a subject that leave fewer worlds of those wanted: they tell a month, a plant, an option.
+
+    `scope` has the months and plants that are looked at, `group` is that of the part.
+    """
     known = {*subject.donor_facts, *subject.facts}
     if subject.identity is None or not known:
         return wanted & known
     rows = rows_of(subject, facts)
-    return _with_known(closure(wanted, rows), known, rows) & known
+    return (_with_known(closure(wanted, rows), known, rows) | dating(scope, rows, group, facts)) & known
+
+
+def dating(
+    scope: Scope, rows: Iterable[Possible], group: Group | None, facts: Mapping[str, FactInfo]
+) -> frozenset[str]:
+    """The facts that change with the very months or plants that rules look at: a look at one tells what the label says.
+
+    Only those of the part's own group do, for another may be off another vehicle.
+    """
+    if not scope.months and not scope.plants:
+        return frozenset()
+    told = {row.fact for row in rows if _changes_with(row, scope)}
+    return frozenset(name for name in told if name in facts and facts[name].group in (None, group))
+
+
+def _changes_with(row: Possible, scope: Scope) -> bool:
+    ends = next_month(row.built_to) if row.built_to else ""
+    return bool({row.built_from, ends} & scope.months) or not scope.plants.isdisjoint(row.plants)
 
 
 Sources = tuple[tuple[Identity, tuple[Possible, ...]], ...]

@@ -153,8 +153,8 @@ class Ends:
         self, mentions: Mentions, ends: frozenset[End], stated: Mapping[str, Known], pool: Sequence[float]
     ) -> None:
         self.mentions = mentions
-        # What is known narrows the rest where the rules look at it on any end; whether a look at something else
-        # narrows it too is not said.
+        # What is known narrows the rest where the rules look at it on any end, or where it tells the date they look at;
+        # whether a look at something else narrows it too is not said.
         self.either = mentions.facts(frozenset({End.PART, End.TARGET}))
         self.looked_at = mentions.facts(ends) | (self.either & set(stated))
         self.know = mentions.know
@@ -211,7 +211,18 @@ class Ends:
         # What is known and hangs on one of these tells it: the teeth of the ring tell the plug.
         reached = named | _grown(self.either, rows)
         telling = {name for name in self.stated if (_grown({name}, rows) - {name}) & reached}
-        return _grown(named | telling, rows)
+        return _grown(named | telling | self._dating(rows, own), rows)
+
+    def _dating(self, rows: Sequence[Possible], own: Group) -> set[str]:
+        """A look beats the year (1.7.9): what changes in the very month, or with the plant, that the rules look at."""
+        months, letters = set(self.mentions.months()), self.mentions.letters()
+        found = set()
+        for row in rows:
+            info = self.know.facts.get(row.fact)
+            turns = {row.built_from, _after(row.built_to) if row.built_to else ""} - {""}
+            if info and info.group in (None, own) and (turns & months or letters & set(row.plants)):
+                found.add(row.fact)
+        return found & set(self.stated)
 
     def _decides(self, identities: Mapping[Group, Identity], own: Group, row: Possible) -> Identity:
         info = self.know.facts.get(row.fact)
