@@ -32,6 +32,7 @@ CONTENTS = {
         "label": "app.commands.paper:label",
         "resend": "app.commands.paper:resend",
         "part": "app.commands.floor:part",
+        "look": "app.commands.floor:look",
         "place": "app.commands.places:place",
     },
     "Counter": {

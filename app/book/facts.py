@@ -10,9 +10,13 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.book.schema import Donor, DonorFact, Fact, FactKind, Part, PartFact
+from app.book.times import local_day
 from app.book.work import Work
 from app.errors import BadInput
 from app.fit.lengths import Tool, measured
+
+TODAY = "today"
+"""What may be said for the day of a test or a look-up that was done just now."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,11 +93,11 @@ def _number(fact: Fact, value: str) -> str:
 def _day(fact: Fact, value: str) -> str:
     text = f"{value}-01" if fact.kind is FactKind.MONTH else value
     try:
-        date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         shape = "2007-11" if fact.kind is FactKind.MONTH else "2026-03-01"
         raise BadInput(f"{value!r} is no {fact.kind}", f"Type it as {shape}.", place=fact.name) from None
-    return value
+    return f"{day:%Y-%m}" if fact.kind is FactKind.MONTH else day.isoformat()
 
 
 def tool_named(said: str) -> Tool:
@@ -109,11 +113,17 @@ def tool_named(said: str) -> Tool:
 
 
 def keep_part_facts(work: Work, part: Part, facts: Mapping[str, Seen]) -> tuple[str, ...]:
-    """Write what was seen on a part; returns it in words. A length keeps what was typed beside its millimeters."""
+    """Write what was seen on a part, in the place of what was known; returns it in words, with what it was before.
+
+    A length keeps what was typed beside its millimeters.
+    """
     said = []
     for name, seen in facts.items():
         fact = fact_named(work.session, name)
-        row = PartFact(part_id=part.id, fact_id=fact.id, value=seen.value, tool=seen.tool, known_by=seen.known_by)
+        query = select(PartFact).where(PartFact.part_id == part.id, PartFact.fact_id == fact.id)
+        row = work.session.scalar(query) or PartFact(part_id=part.id, fact_id=fact.id, value="")
+        before = f" (was {row.value})" if row.value else ""
+        row.tool, row.known_by = seen.tool, seen.known_by
         if fact.kind is FactKind.LENGTH:
             tool = tool_named(seen.tool or Tool.HOOK_TAPE)
             taken = measured(seen.value, tool, default_unit=fact.unit or "in")
@@ -121,10 +131,22 @@ def keep_part_facts(work: Work, part: Part, facts: Mapping[str, Seen]) -> tuple[
             row.tool, row.known_by = str(taken.tool), "measured"
             row.value = taken.length.typed
         else:
-            row.value = read_fact(fact, seen.value)
+            row.value = read_fact(fact, _day_done(work, fact, seen.value))
         work.session.add(row)
-        said.append(f"{fact.name}: {row.value}")
+        said.append(f"{fact.name}: {row.value}{before}")
     return tuple(said)
+
+
+def _day_done(work: Work, fact: Fact, value: str) -> str:
+    """The day of a test or a look-up as it is written; none is still to come."""
+    plain, today = value.strip(), local_day(work.now).isoformat()
+    if fact.kind is not FactKind.DATE:
+        return value
+    if plain.lower() == TODAY:
+        return today
+    if read_fact(fact, plain) > today:
+        raise BadInput(f"{plain} is still to come", f"Type the day it was done, or {TODAY}.", place=fact.name)
+    return plain
 
 
 def keep_donor_facts(work: Work, donor: Donor, facts: Mapping[str, str]) -> None:

@@ -33,6 +33,9 @@ from app.errors import BadInput, NotFound, YardError
 from app.fit.terms import Condition, Hazard, Side
 
 AIRBAG_BLOCK = "no recall check on this vehicle yet"
+RECALL_BLOCK = "open safety recall on the donor"
+RECALL_CHECKED, OPEN_RECALL = "recall checked", "open recall"
+"""The facts of a recall that was looked up for the vehicle an airbag came off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,7 +216,7 @@ def _new_part(work: Work, donor: Donor, kind: PartType, form: Harvest) -> Part:
         made_by=work.who.code,
         note=form.note,
     )
-    part.block_reason = _block_reason(donor, kind)
+    part.block_reason = _block_reason(donor, kind, form.facts)
     part.standing = Standing.BLOCKED if part.block_reason else Standing.FREE
     if form.on_vehicle:
         part.whereabouts = Whereabouts.ON_VEHICLE
@@ -235,9 +238,19 @@ def _design(session: Session, code: str, kind: PartType) -> int | None:
     return design.id
 
 
-def _block_reason(donor: Donor, kind: PartType) -> str:
+def _block_reason(donor: Donor, kind: PartType, facts: Mapping[str, Seen]) -> str:
     if kind.law is Law.AIRBAG:
-        return AIRBAG_BLOCK
+        return airbag_block({name: seen.value for name, seen in facts.items()})
     if kind.law is Law.FRAME and donor.frame_state is FrameState.SCRAP_ONLY:
         return REASON
     return ""
+
+
+def airbag_block(facts: Mapping[str, str]) -> str:
+    """Why an airbag waits, by what is known of its vehicle's recall; empty when that was looked up and none is open.
+
+    How old the look-up may be, and what else forbids it, is for the rules.
+    """
+    if not facts.get(RECALL_CHECKED):
+        return AIRBAG_BLOCK
+    return RECALL_BLOCK if facts.get(OPEN_RECALL, "").strip().lower() in ("yes", "y") else ""

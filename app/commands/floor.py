@@ -127,3 +127,38 @@ def part(desk: Desk, tag: str) -> None:
     with desk.book() as book:
         row = find_part(book, tag)
     desk.show(part_record(row), lambda: part_lines(row))
+
+
+@click.command(cls=YardCommand)
+@click.argument("tag")
+@click.option(
+    "--fact",
+    "facts",
+    multiple=True,
+    required=True,
+    type=MEASURED,
+    help="What it is now; a length with its tool, else by hook tape; of a test the day, or today.",
+)
+@click.pass_obj
+def look(desk: Desk, tag: str, facts: tuple[tuple[str, str, str], ...]) -> None:
+    """Write down what was seen, measured or tested on a part.
+
+    It takes the place of what was known; the history keeps what that was. A recall that was looked up frees an
+    airbag that waited for it. Any fact of "donorbook facts PART-TYPE" may be looked at.
+
+    \b
+    Examples:
+      donorbook --by P1 look P7K3M83 --fact "tested on=today"
+      donorbook look P7K3M83 --fact "rotor thickness=1.26@dial caliper"
+    """
+    from app.book.facts import Seen
+    from app.book.looking import look_again
+    from app.book.wanting import callers
+
+    with desk.at("floor") as (book, who):
+        row = look_again(book, who, tag, {name: Seen(value, tool) for name, value, tool in facts})
+        waiting = callers(book, row.tag)
+    desk.show(
+        {**part_record(row), "wanted": list(waiting)},
+        lambda: [*part_lines(row), *lines_of(each.call for each in waiting)],
+    )

@@ -11,14 +11,18 @@ from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Input
 
+from app.book.facts import Seen
 from app.book.finding import part, parts_in
+from app.book.looking import ToLookAt, look_again, to_look_at
 from app.book.parts import PartRow
 from app.book.places import PlaceRow, in_hand, offer_place, place_named, take_up
 from app.book.scanning import Scan, Scanned
 from app.book.schema import Whereabouts
+from app.book.wanting import WantRow, callers
 from app.book.work import Book, Who
 from app.errors import YardError
 from app.screens.floor_harvest import Harvested, HarvestScreen
+from app.screens.floor_look import look_sheet, seen_anew
 from app.screens.floor_view import hand_rows, part_rows, place_rows
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
@@ -31,6 +35,7 @@ REASONS = ("smeared", "lost", "torn")
 DEEDS = (
     Deed("l", "label", "label", "Send its label to the printer again, with the reason: smeared, lost, torn."),
     Deed("t", "take_up", "take up", "Take the part out of its place into the hand."),
+    Deed("c", "check", "check", "Check the part again: write down what is seen, measured or tested on it now."),
     Deed("i", "in_hand", "hands", "What was tagged or taken up and is not put away yet."),
     Deed("u", "take_back", "take back", "Take the last move back."),
     Deed("f", "save_label", "label file", "Save its label as PDF and PNG, when no printer is near."),
@@ -64,6 +69,24 @@ class PartSeen(Message):
         super().__init__()
         self.row = row
         self.offered = offered
+
+
+class Called(Message):
+    """Who is to be called about a part was looked up."""
+
+    def __init__(self, tag: str, wanted: tuple[WantRow, ...]) -> None:
+        super().__init__()
+        self.tag = tag
+        self.wanted = wanted
+
+
+class Facts(Message):
+    """What is looked at on a part was looked up."""
+
+    def __init__(self, tag: str, rows: tuple[ToLookAt, ...]) -> None:
+        super().__init__()
+        self.tag = tag
+        self.rows = rows
 
 
 class PlaceSeen(Message):
@@ -122,6 +145,7 @@ class FloorSeat(Seat):
         super().__init__(book, who)
         self.tag = ""
         self.showing = ""
+        self.seen: PartSeen | None = None
 
     def body(self) -> Iterable[Widget]:
         """What was scanned, and the line for the next scan."""
@@ -135,7 +159,7 @@ class FloorSeat(Seat):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Keys about a part need a part."""
         del parameters
-        return not (action in ("take_up", "label", "save_label") and not self.tag)
+        return not (action in ("take_up", "check", "label", "save_label") and not self.tag)
 
     def _nothing(self) -> None:
         self.tag, self.showing = "", ""
@@ -177,10 +201,18 @@ class FloorSeat(Seat):
         self.reads("look", lambda: PartSeen(part(self.book, tag), offer_place(self.book, tag)))
 
     def on_part_seen(self, message: PartSeen) -> None:
-        """The tag large, its side, its name, where it goes."""
-        self.tag, self.showing = message.row.tag, message.row.tag
+        """The tag large, its side, its name, where it goes; whom to call about it follows."""
+        self.tag, self.showing, self.seen = message.row.tag, message.row.tag, message
         self.query_one("#big", Words).say(part_rows(message.row, message.offered, self.width))
         self._prompt("its new place ▸ " if message.row.place else "scan the place ▸ ")
+        tag = message.row.tag
+        self.reads("callers", lambda: Called(tag, callers(self.book, tag)))
+
+    def on_called(self, message: Called) -> None:
+        """Somebody waits for the part that is shown."""
+        if self.seen is not None and self.tag == message.tag and message.wanted:
+            calls = [row.call for row in message.wanted]
+            self.query_one("#big", Words).say(part_rows(self.seen.row, self.seen.offered, self.width, calls))
 
     def on_place_seen(self, message: PlaceSeen) -> None:
         """What stands there."""
@@ -234,6 +266,28 @@ class FloorSeat(Seat):
         """Take the part into the hand."""
         tag = self.tag
         self.writes("take up", lambda: Done(take_up(self.book, self.who, tag), tag))
+
+    def action_check(self) -> None:
+        """Look up what is looked at on the part, to look at it again."""
+        tag = self.tag
+        self.reads("to look at", lambda: Facts(tag, to_look_at(self.book, tag)))
+
+    def on_facts(self, message: Facts) -> None:
+        """Ask what it is now."""
+        tag, rows = message.tag, message.rows
+        if not rows:
+            self.tell(f"{tag}: there is nothing that the yard looks at on such a part")
+            return
+
+        def filled(values: Mapping[str, str] | None) -> None:
+            if values is not None:
+                self.writes("look again", lambda: self._looked(tag, seen_anew(values, rows)))
+
+        self.app.push_screen(look_sheet(tag, rows), filled)
+
+    def _looked(self, tag: str, seen: Mapping[str, Seen]) -> Done:
+        row = look_again(self.book, self.who, tag, seen)
+        return Done(f"{row.tag} checked, it is {row.standing}", row.tag)
 
     def on_done(self, message: Done) -> None:
         """Say it."""

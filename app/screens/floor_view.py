@@ -19,17 +19,18 @@ def large(tag: str) -> str:
     return " ".join(tag)
 
 
-def part_rows(row: PartRow, offered: str, width: int) -> Content:
-    """The tag large, its side, what it is, where it is and where it goes."""
+def part_rows(row: PartRow, offered: str, width: int, calls: Sequence[str] = ()) -> Content:
+    """The tag large, its side, what it is, where it is and where it goes; whom to call about it."""
     name = " ".join(word for word in (row.position, row.part_type) if word)
     rows: list[Content | str] = [plain(apart(large(row.tag), str(row.side), width), "bold"), plain(name, "bold")]
     rows.append(f"{row.vehicle}, {row.donor}".strip(", "))
     rows.append(joined(left("is", 9), (clip(row.where, width - 9), "bold")))
     if offered and not row.place:
         rows.append(joined(left("goes to", 9), (offered, "bold $accent")))
+    rows += [plain(call, "bold $accent") for call in calls]
     if row.standing is not Standing.FREE:
         reason = f": {row.block_reason}" if row.block_reason else ""
-        rows.append(plain(clip(f"{row.standing}{reason}", width), "bold $accent"))
+        rows.append(plain(f"{row.standing}{reason}", "bold $accent"))
     rows += [plain(hazard.caution, "bold $accent") for hazard in row.hazards]
     return lines(rows)
 

@@ -64,3 +64,13 @@ def test_a_quote_is_not_sold_out_of_another_customers_quote_unseen(desk: Desk) -
     desk.says("set", "quote", lock, "S130", "--name", "B. Oak")
     assert "for B. Oak falls short without S312" in desk.refusal("set", "sell", str(first))["title"]
     assert desk.record("set", "sell", str(first), "--spoil")["ticket"]["state"] == "paid"
+
+
+def test_a_new_test_date_is_written_by_command(desk: Desk) -> None:
+    """The pack of the casebook was tested on 2026-02-25, which has run out by the clock on the wall."""
+    assert "last tested 2026-02-25" in desk.refusal("sell", "S375")["title"]
+    looked = desk.record("look", "S375", "--fact", "tested on=today")
+    assert looked["facts"]["tested on"] > "2026-02-25"
+    assert "(was 2026-02-25)" in desk.says("history", "--about", "S375")
+    assert desk.record("sell", "S375")["ticket"]["state"] == "paid"
+    assert "S375 is sold" in desk.line("look", "S375", "--fact", "tested on=today")

@@ -21,7 +21,8 @@ from app.screens.parts.plain import Words, wall_time
 class Blank:
     """One blank of a form: its name (the `place` of errors), its label, what stands in it, a hint, choices.
 
-    A blank `aside` is one that few need: Enter passes it by, the arrow goes there.
+    A blank `aside` is one that few need: Enter passes it by, the arrow goes there. One that is typed `anew` loses
+    what stands in it with the first key.
     """
 
     name: str
@@ -30,6 +31,7 @@ class Blank:
     hint: str = ""
     choices: tuple[str, ...] = ()
     aside: bool = False
+    anew: bool = False
 
     @property
     def told(self) -> str:
@@ -57,7 +59,7 @@ class BlankLine(Horizontal):
         super().__init__(classes="blank")
         self.blank = blank
         # A choice is picked anew and not typed on to.
-        again = bool(blank.choices)
+        again = bool(blank.choices) or blank.anew
         self.box = Input(blank.value, placeholder=blank.told, compact=True, select_on_focus=again)
 
     def compose(self) -> ComposeResult:
