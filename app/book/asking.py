@@ -14,13 +14,14 @@ from app.book.bearing import Bearing, bearing
 from app.book.buildtime import narrowed
 from app.book.compared import BENCH
 from app.book.contradicted import which_look
+from app.book.everyday import SIDES
 from app.book.knowing import Knowing, knowing
 from app.book.linereading import OR, Understood
 from app.book.offers import Gathered, Search
 from app.book.schema import Ask, Model, PartType
 from app.book.serving import serving
 from app.book.settling import UNKNOWN, in_order
-from app.book.stated import stated_facts
+from app.book.stated import looks_wanted, of_looks, stated_facts
 from app.book.times import local_day
 from app.book.understanding import understand, with_pick
 from app.book.vocabulary import MODEL_FACTS
@@ -33,7 +34,7 @@ from app.fit.engine import answer_from
 from app.fit.knowledge import FactInfo, Kind, Knowledge, Known, ModelInfo, Target
 from app.fit.lengths import Measured, Tool, measured
 from app.fit.terms import Side
-from app.fit.values import millimeters
+from app.fit.values import millimeters, plain
 
 DATED = ("plant", "built")
 """What is told of a vehicle's plate: it belongs to an identity."""
@@ -105,7 +106,7 @@ def _with_stated(
     wants: Sequence[str],
 ) -> Understood:
     stated_wants = [want for text in wants if (want := stated_want(text, known.vocabulary)) is not None]
-    loose = [text for text in wants if stated_want(text, known.vocabulary) is None]
+    loose, looks = looks_wanted([text for text in wants if stated_want(text, known.vocabulary) is None], known)
     facts = stated_facts(facts, known)
     # What the list of models keeps says which vehicle it is, wherever that is said.
     traits = [facts.pop(name) for name in MODEL_FACTS if name in facts]
@@ -124,7 +125,7 @@ def _with_stated(
     if facts.get("built"):
         facts["built"] = narrowed(asked.built or "", facts["built"])
     built = facts.get("built", asked.built or "") or None
-    every = (*understood.wants, *stated_wants)
+    every = (*understood.wants, *stated_wants, *of_looks(looks, asked.part_types, known))
     told = tuple(Chip(name, value, "") for name, value in facts.items())
     asked = replace(
         asked,
@@ -160,7 +161,7 @@ def _with_part(asked: Asked, known: Knowing, part: str) -> Asked:
 
 def _side(said: str) -> Side:
     try:
-        return Side(said.strip().upper())
+        return Side(SIDES.get(plain(said), said.strip().upper()))
     except ValueError:
         raise BadInput(f"{said!r} is no side", "Say LH or RH, as seated facing forward.", place="side") from None
 

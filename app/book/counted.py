@@ -14,13 +14,15 @@ from app.fit.answers import Chip
 
 AND = frozenset({"and", "+", "plus", "also"})
 GROUPS = {"pair": 2, "both": 2, "couple": 2, "dozen": 12}
+_PIECES = frozenset({"pieces", "pcs", "count"})
+AMOUNTS = frozenset({"qty", "quantity"})
 _TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
 BETWEEN = frozenset({*POSITIONS, *SIDES})
 """Words that may stand between a number and the part it counts: "two front wheels"."""
 
 
 def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    """ "Pair", "all twelve", "set of four", "x4", "two doors": how many pieces are wanted."""
+    """ "Pair", "all twelve", "set of four", "x4", "two doors", "12 pieces", "qty 12": how many pieces are wanted."""
     count, size = _grouped(line, at)
     longest = size - 1
     if count is None and (named := _part_behind(line, at, vocabulary)):
@@ -36,6 +38,11 @@ def _grouped(line: Line, at: int) -> tuple[int | None, int]:
     word = line.word(at)
     if line.words(at, 2) == "both sides":
         return 2, 2
+    if word in AMOUNTS:
+        number = at + 1 + (line.word(at + 1) == "of")
+        return _counted(line.word(number)), number + 1 - at
+    if not _PIECES.isdisjoint(line.said[at + 1 : at + 2]) and at + 1 not in line.breaks and _counted(word):
+        return _counted(word), 2
     if word in GROUPS:
         return GROUPS[word], 2 if line.word(at + 1) == "of" else 1
     if (word, line.word(at + 1)) == ("set", "of"):
@@ -82,7 +89,7 @@ def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:
     word = line.word(at)
     if word == "one" or _counted(word) is None or word.startswith("0"):
         return 0
-    if line.word(at + 1) in ("of", "pieces", "pcs"):
+    if line.word(at + 1) == "of":
         return 1
     between = next((skip for skip in range(3) if line.word(at + 1 + skip) not in BETWEEN), 0)
     start = at + 1 + between

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from app.book.buildtime import time_said
 from app.book.knowing import Knowing
 from app.book.linereading import OR
+from app.book.understanding import understand
 from app.book.vocabulary import MODEL_FACTS
 from app.errors import BadInput
-from app.fit.knowledge import FactInfo, Kind
+from app.fit.knowledge import FactInfo, Kind, Want
 from app.fit.plants import as_kept
 from app.fit.values import millimeters, number, plain, same, unit_of
+from app.fit.wants import IS
 
 BESIDE = ("built", "plant", "side", *MODEL_FACTS)
 """What is no fact of the yard's list and may be stated like one."""
@@ -26,15 +28,38 @@ def stated_facts(facts: Mapping[str, str], known: Knowing) -> dict[str, str]:
         BadInput: there is no fact of that name, or its value is none of a closed list or no figure where it takes
             one; the place is the name.
     """
-    names = {plain(name): name for name in (*known.facts, *BESIDE)}
+    names = {_spelled(name): name for name in (*known.facts, *BESIDE)}
     found: dict[str, str] = {}
     for said, value in facts.items():
-        name = names.get(plain(said))
+        name = names.get(_spelled(said))
         if name is None:
             raise BadInput(f"there is no fact {said!r}", "Take a fact the yard asks for.", place=said)
-        info = known.facts.get(name)
-        found[name] = _value(info, value.strip()) if info is not None else _beside(name, value.strip(), known)
+        found[name] = _stated(name, value.strip(), known)
     return found
+
+
+def _spelled(name: str) -> str:
+    """A name of a fact for comparing, whatever stands between its words."""
+    return plain(name.replace("_", " ").replace("-", " "))
+
+
+def _stated(name: str, value: str, known: Knowing) -> str:
+    info = known.facts.get(name)
+    try:
+        return _value(info, value) if info is not None else _beside(name, value, known)
+    except BadInput:
+        heard = _heard(name, value, known)
+        if not heard:
+            raise
+        return heard
+
+
+def _heard(name: str, value: str, known: Knowing) -> str:
+    """A value in everyday words: "4wd", "stick", "April 2007"; empty where they are others or misspelled."""
+    if name == "built":
+        asked = understand(value, known.vocabulary, of_vehicle=True).asked
+        return (asked.built or "") if not asked.not_understood else ""
+    return OR.join(sense.value for sense in known.vocabulary.senses(value) if sense.fact == name)
 
 
 def _beside(name: str, value: str, known: Knowing) -> str:
@@ -64,6 +89,30 @@ def _of_models(name: str, value: str, known: Knowing) -> str:
     if not meant:
         raise BadInput(f"{name} cannot be {value!r}", f"Say {' or '.join(sorted(kept)[:8])}.", place=name)
     return meant
+
+
+def looks_wanted(texts: Iterable[str], known: Knowing) -> tuple[list[str], list[tuple[str, Mapping[str, str]]]]:
+    """Requirements in loose words: those that a line of words says, and those that are a look of the part: "white"."""
+    lines, looks = [], []
+    for text in texts:
+        asked = understand(text, known.vocabulary, of_vehicle=True).asked
+        said = asked.wants or asked.models or asked.said_years or asked.built or asked.side or asked.quantity
+        if asked.facts and not said and not asked.not_understood:
+            looks.append((text, asked.facts))
+        else:
+            lines.append(text)
+    return lines, looks
+
+
+def of_looks(looks: Iterable[tuple[str, Mapping[str, str]]], part_types: Iterable[str], known: Knowing) -> list[Want]:
+    """Looks as requirements, each of the facts that the part is looked at for."""
+    looked_at = known.vocabulary.looked_at(part_types)
+    return [
+        Want(name, IS, value, text)
+        for text, facts in looks
+        for name, value in facts.items()
+        if name in looked_at or looked_at.isdisjoint(facts)
+    ]
 
 
 def _value(info: FactInfo, value: str) -> str:

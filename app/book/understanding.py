@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from app.book.compared import COMPARING, compared
-from app.book.counted import AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
+from app.book.counted import AMOUNTS, AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
 from app.book.dated import BEGINNINGS, built, model_years
 from app.book.denied import denial, denied, denied_with, unsure
 from app.book.everyday import COUNTS, EVERYDAY, FILLER, NAMING, ON_PARTS, POSITIONS, SIDES
@@ -355,7 +355,7 @@ def _sizes(line: Line, at: int) -> tuple[Figure, ...]:
 
 MOST_SIZES = 3
 _BY = frozenset({"by", "x"})
-_TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, "set", "all", *OF_PLANTS})
+_TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, *AMOUNTS, "set", "all", *OF_PLANTS})
 """Words that may begin more than a name; so may one of a letter or two: "K plant", "x4"."""
 _OF_NAMES = (_phrase,)
 _OF_PIECES = (_phrase, _piece)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from app.book.schema import FactKind
-from app.book.spoken import DOLLARS, Figure, Line, figure
+from app.book.spoken import DOLLARS, UNITS, Figure, Line, figure
 from app.book.vocabulary import Vocabulary
 from app.fit.answers import Chip
 from app.fit.knowledge import Want
@@ -122,6 +122,10 @@ def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
     size = dollar + found.size
     worded = line.word(at + size) in DOLLARS
     size += worded
+    if line.word(at + size) == "+" and not (dollar or worded or found.unit) and line.word(at + size + 1) in UNITS:
+        # "30+ gal" is "30 gal+".
+        want = _wanted(found.text, UNITS[line.word(at + size + 1)], AT_LEAST, vocabulary, dollars=False)
+        return want, Chip("wants", want.words, line.words(at, size + 2)), size + 2
     for behind in (2, 1):
         op = _BEHIND.get(line.words(at + size, behind))
         if op is not None:
@@ -187,9 +191,12 @@ def with_unit(want: Want, said: str, part_types: Iterable[str], vocabulary: Voca
     return Want(near[0], want.op, value, f"{want.op} {value}")
 
 
+_SIGNS = ((">=", AT_LEAST), ("<=", AT_MOST), (">", MORE_THAN), ("<", LESS_THAN), ("=", IS))
+
+
 def stated_want(text: str, vocabulary: Vocabulary) -> Want | None:
-    """A requirement stated as "fact=value", "fact at least value", "fact less than value" …; None for loose words."""
-    for mark, op in (("=", IS), *((op, op) for op in (AT_LEAST, AT_MOST, MORE_THAN, LESS_THAN))):
+    """A requirement stated as "fact=value", "fact>=value", "fact at least value" …; None for loose words."""
+    for mark, op in (*_SIGNS, *((op, op) for op in (AT_LEAST, AT_MOST, MORE_THAN, LESS_THAN))):
         name, found, value = (part.strip() for part in text.partition(mark))
         if found and value and (name in vocabulary.facts or name in (PRICE, CONDITION, MILES)):
             return Want(name, op, value, text.strip())

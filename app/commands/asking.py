@@ -10,7 +10,7 @@ import click
 
 from app.commands.answers import answer_lines, of_typed, one_line, typed_lines
 from app.commands.desk import Desk, YardCommand
-from app.commands.kinds import DAY, FACT, MONEY, OneOf
+from app.commands.kinds import DAY, FACT, MONEY
 from app.commands.show import lines_of, listed, money, table, when
 
 if TYPE_CHECKING:
@@ -18,15 +18,13 @@ if TYPE_CHECKING:
     from app.book.wanting import WantRow
     from app.fit.answers import Answer
 
-SIDE = OneOf("side", "app.fit.terms:Side")
-
 
 def _ask_options(command: Any) -> Any:
     options = (
         click.option(
             "--fact", "facts", multiple=True, type=FACT, help='Known of the vehicle; "donorbook facts" lists them.'
         ),
-        click.option("--side", type=SIDE, help="LH or RH, as seated facing forward."),
+        click.option("--side", default="", metavar="SIDE", help="LH or RH, as seated facing forward."),
         click.option("--part", default="", metavar="PART-TYPE", help="The part type, instead of what the words say."),
         click.option("--vehicle", default="", metavar="WORDS", help="Year, make, model or a VIN; it beats the words."),
     )
@@ -163,7 +161,7 @@ def _answer(
 
 
 def _understood(said: dict[str, Any]) -> dict[str, Any]:
-    return said | {"facts": dict(said["facts"]), "side": str(said["side"] or "")}
+    return said | {"facts": dict(said["facts"])}
 
 
 @click.command(cls=YardCommand)
