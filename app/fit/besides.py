@@ -31,13 +31,21 @@ def besides(decisions: Sequence[Decision], target: Target, know: Knowledge) -> t
                 if name in know.facts and name not in target.facts:
                     changed[name] = changed.get(name, 0) + 1
         if changed:
-            return tuple(_question(know.facts[name], count) for name, count in list(changed.items())[:MOST])
+            asked = list(changed.items())[:MOST]
+            return tuple(_question(know.facts[name], count, target) for name, count in asked)
     return ()
 
 
-def _question(info: FactInfo, changed: int) -> Question:
-    choices = ("yes", "no") if info.kind is Kind.YES_NO else info.choices
+def _question(info: FactInfo, changed: int, target: Target) -> Question:
+    choices = ("yes", "no") if info.kind is Kind.YES_NO else _can_be(info, target)
     return Question(info.name, info.question or f"What is {fact_words(info.name)}?", choices, changed)
+
+
+def _can_be(info: FactInfo, target: Target) -> tuple[str, ...]:
+    """The choices that the vehicle comes with, where it comes with several; else all there are."""
+    models = {each.model.key: each.model for some in target.identities.values() for each in some}
+    own = {row.value for model in models.values() for row in model.possible if row.fact == info.name}
+    return tuple(each for each in info.choices if each in own) if len(own) > 1 else info.choices
 
 
 def _along_with_ours(decision: Decision, know: Knowledge) -> Iterable[str]:

@@ -17,14 +17,18 @@ from app.fit.lines import Judged, Writer, judged
 from app.fit.pages import PAGE, Ranking, misses, unrelated
 from app.fit.questions import questions
 from app.fit.sets import Stock
+from app.fit.terms import Side
 from app.fit.wants import missed_prices, most_cents
 
 
 class NotCompared(YardError):
-    """Nothing speaks of this part and this vehicle, and they are of different families."""
+    """Nothing speaks of this part and this vehicle: they are of different families, or it is of the other side."""
 
-    def __init__(self, tag: str) -> None:
-        super().__init__(f"{tag} has nothing to do with that vehicle", "No rule and no family joins them.", place="tag")
+    def __init__(self, tag: str, side: Side = Side.NONE) -> None:
+        said = f"{tag} is {side}, of the other side" if side else f"{tag} has nothing to do with that vehicle"
+        super().__init__(
+            said, "No rule speaks of it there." if side else "No rule and no family joins them.", place="tag"
+        )
 
 
 def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequence[Offer], know: Knowledge) -> Answer:
@@ -93,11 +97,12 @@ def line_for(offer: Offer, target: Target, stock: Sequence[Offer], know: Knowled
     """One part against one target, whatever it comes to.
 
     Raises:
-        NotCompared: the two are of different families and no rule speaks of them.
+        NotCompared: the two are of different families, or of different sides, and no rule speaks of them.
     """
     judge = Judge(target, know)
     decision = judge.decide(offer)
     row = judged(decision, Stock(lambda: stock, judge.banned)) if decision is not None else None
     if row is None or unrelated(row):
-        raise NotCompared(offer.tag)
+        side = offer.subject.side
+        raise NotCompared(offer.tag, side if target.side and side is not target.side else Side.NONE)
     return Writer(target, know).line(row, misses(row, target))

@@ -1,6 +1,7 @@
 """More counter questions over the casebook yard, with answers worked out by hand from the rules of the game.
 
-The questions stand in `more_questions.toml`, each with the reason in a word.
+The questions stand in `more_questions.toml`, those of the edges in `odd_questions.toml`, each with the reason in a
+word.
 """
 
 from __future__ import annotations
@@ -18,7 +19,12 @@ from app.book.work import Book, open_book
 from app.fit.answers import Answer, AnswerLine
 from tests.book.test_casebook_answers import C1, TODAY, YARD
 
-QUESTIONS = tomllib.loads((Path(__file__).parent / "more_questions.toml").read_text(encoding="utf-8"))["question"]
+FILES = ("more_questions.toml", "odd_questions.toml")
+QUESTIONS = [
+    question
+    for name in FILES
+    for question in tomllib.loads((Path(__file__).parent / name).read_text(encoding="utf-8"))["question"]
+]
 
 
 @pytest.fixture(scope="module")

@@ -92,6 +92,13 @@ def test_what_a_tag_fits_is_what_the_counter_would_answer(yard: Book, tag: str) 
         assert listed[tag] is row.line.grade
 
 
+def test_a_tag_of_the_other_side_is_said_to_be_that(yard: Book) -> None:
+    with pytest.raises(YardError, match="S131 is RH"):
+        why(yard, "S131", "2008 light longwagon LH", on=TODAY)
+    with pytest.raises(YardError, match="nothing to do with that vehicle"):
+        why(yard, "S380", "2008 light longwagon LH", on=TODAY)
+
+
 def test_why_not_names_the_rule_and_its_figure(yard: Book) -> None:
     line = why(yard, "S133", "2009 heavy longwagon", on=TODAY)
     assert line.grade is Grade.WONT_FIT
