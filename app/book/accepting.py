@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 from app.book.behind import Behind, behind
 from app.book.lawful import is_law
-from app.book.work import Work
+from app.book.work import Book, Work
 from app.errors import Refused
 from app.fit.answers import AnswerLine
 from app.fit.terms import Grade
 
 SHORT_OF = "short of "
+OTHER = "Offer another."
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,19 @@ def stood_on(line: AnswerLine | None) -> Behind | None:
     return behind(line) if line is not None and line.grade is Grade.WONT_FIT else None
 
 
+def refuse_by_law_alone(book: Book, lines: Iterable[AnswerLine]) -> None:
+    """Ask nobody to accept in writing what law forbids on the vehicle stated.
+
+    Raises:
+        Refused: law speaks against one of the answers, which nobody can set aside.
+    """
+    with book.read() as session:
+        for line in lines:
+            if line.grade is Grade.WONT_FIT and is_law(session, behind(line)):
+                names = " + ".join(line.tags)
+                raise Refused(f"{names} must not be sold: {against(line)}", OTHER, action="sell", subject=names)
+
+
 def refuse_unaccepted(
     work: Work, tags: Iterable[str], accepted: Acceptance, grade: str, stands_on: Behind | None, action: str
 ) -> None:
@@ -67,8 +81,8 @@ def refuse_unaccepted(
     if not why:
         return
     names = " + ".join(tags)
-    if grade == Grade.WONT_FIT and is_law(work, stands_on):
-        raise Refused(f"{names} must not be sold: {why}", "Offer another.", action=action, subject=names)
+    if grade == Grade.WONT_FIT and is_law(work.session, stands_on):
+        raise Refused(f"{names} must not be sold: {why}", OTHER, action=action, subject=names)
     if not accepted.words.strip():
         remedy = "It has no price until the customer accepts that in writing; then write his words down as accepted."
         raise Refused(f"{names}: {why}", remedy, action=action, subject=names, place="accepted")

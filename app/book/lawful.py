@@ -69,19 +69,19 @@ def refuse_by_law(work: Work, part: Part, behind: Behind | None, action: str) ->
     Raises:
         Refused: law forbids this part on that vehicle.
     """
-    if is_law(work, behind):
+    if is_law(work.session, behind):
         why = f"law forbids it on that vehicle: {', '.join(behind.rules if behind else ())}"
         tag = part.tag
         raise Refused(f"{tag} must not be sold: {why}", "Offer another.", action=action, subject=tag)
 
 
-def is_law(work: Work, behind: Behind | None) -> bool:
+def is_law(session: Session, behind: Behind | None) -> bool:
     """Whether what an answer stands on is law, which no acceptance of a customer sets aside."""
     codes = behind.rules if behind is not None else ()
     if YARD_LAW in codes:
         return True
     law = select(Rule.id).where(Rule.code.in_(codes), Rule.kind == RuleKind.LAW).limit(1)
-    return bool(codes) and work.session.scalar(law) is not None
+    return bool(codes) and session.scalar(law) is not None
 
 
 def ban_on(session: Session, part: Part, day: date) -> Ban | None:

@@ -108,9 +108,8 @@ class CounterSeat(Acts):
         if action == "to_line":
             return in_list
         if action in ON_LINE:
-            entry = self.entry()
-            sellable = entry is not None and entry.line is not None and (entry.for_sale or action == "in_full")
-            return in_list and (sellable or (action == "sell" and bool(self.state.basket)))
+            # What is not to be sold may be, against the customer's written acceptance.
+            return in_list and (self.line() is not None or (action == "sell" and bool(self.state.basket)))
         answer = self.state.answer
         if action == "pick":
             return in_list and bool(self.entries)

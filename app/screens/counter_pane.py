@@ -20,6 +20,8 @@ PANE = 9
 """Rows of the pane where the screen has them, before the list has more than it needs."""
 LEAST = 3
 """Rows of a longer list that the pane never takes."""
+ACCEPTED = "only if the customer accepts it in writing; never what law forbids"
+"""How a part is sold that won't fit the vehicle stated."""
 MOST_KEPT = 3
 """Tags that somebody has which are told where nothing else answers; d shows all."""
 SHORT_KEY = 14
@@ -36,6 +38,7 @@ def reasons(line: AnswerLine, width: int, asked: str = "", *, tagged: bool = Tru
     """Tag, say, why, work and what else must be known about a line; `asked` stands below it as the question."""
     rows = pair("tag", tag_words(line), width, "bold") if tagged else []
     rows += pair("say", f"“{line.say}”" if line.say else "", width, "bold")
+    rows += pair("sell", ACCEPTED if line.grade is Grade.WONT_FIT else "", width)
     rows += pair("care", " ".join(line.cautions), width, "bold $accent")
     if line.seen_days is not None and line.seen_days >= OLD and line.grade is not Grade.WONT_FIT:
         rows += pair("look", "Go and look before you promise it.", width, "bold $accent")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from app.book.accepting import Acceptance, against
+from app.book.accepting import Acceptance, against, refuse_by_law_alone
 from app.book.behind import behind
 from app.book.quotes import quote
-from app.errors import BadInput
+from app.errors import BadInput, YardError
 from app.fit.answers import AnswerLine
 from app.screens.counter_sheets import accepted_blanks, accepted_words, unaccepted
 from app.screens.counter_till import Done, Till
@@ -20,6 +20,11 @@ class Sets(Till):
 
     def quote_line(self, line: AnswerLine) -> None:
         """Ask for whom an answer is quoted; it keeps nothing."""
+        try:
+            refuse_by_law_alone(self.book, [line])
+        except YardError as error:
+            self.house.trouble(error)
+            return
         tags = " + ".join(line.tags)
         blanks = [Blank("name", "name"), Blank("phone", "phone", hint="may be empty"), *accepted_blanks([line])]
         words = unaccepted([line])

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from textual.message import Message
 
-from app.book.accepting import stood_on
+from app.book.accepting import refuse_by_law_alone, stood_on
 from app.book.behind import behind
 from app.book.holds import hold, hold_longer, release_hold
 from app.book.people import who_is
@@ -113,6 +113,7 @@ class Till(Seat):
         sold = [(tag, behind(line)) for line in basket for tag in line.tags]
         try:
             # Looked up before anything else is done: the next key belongs to the sheet.
+            refuse_by_law_alone(self.book, basket)
             wanted = to_write(self.book, sold)
         except YardError as error:
             self.house.trouble(error)

@@ -20,6 +20,8 @@ from app.screens.app import Donorbook
 from app.screens.counter import CounterSeat
 from app.screens.counter_sheets import ReceiptSheet, SellSheet
 from app.screens.parts.form import Form
+from app.screens.parts.rows import Rows
+from app.screens.parts.sheets import Notice
 from tests.screens.counter_desk import SIZE, ask
 from tests.screens.hands import flat, press, settle
 from tests.support.books import copy_file, opened
@@ -155,3 +157,35 @@ async def test_a_quote_that_is_sold_asks_for_it_too(yard: Book) -> None:
         await press(pilot, "enter", "enter", "enter")
         await settle(pilot)
     assert "the customer's not written down at the sale" in ticket(yard, "1").lines[0].said
+
+
+async def test_what_wont_fit_is_sold_from_under_do_not_sell_once_it_is_accepted_in_writing(yard: Book) -> None:
+    """Built before the plug changed: the oval hub won't fit (R27), which the customer takes on himself."""
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "left front hub 2007 tolliver light 4x4 built 2007-04")
+        await press(pilot, "d")
+        screen = app.screen
+        assert isinstance(screen, CounterSeat)
+        at = next(n for n, each in enumerate(screen.entries) if each.line is not None and each.line.tags == ("S191",))
+        screen.query_one(Rows).highlighted = at
+        await settle(pilot)
+        assert "only if the customer accepts it in writing" in flat(app)
+        await press(pilot, "s")
+        assert "no price until this is accepted in writing: S191 won't fit" in flat(app)
+        app.screen.query_one(Form).fill({"accepted": "for a trailer, R. Ash"})
+        await press(pilot, "enter", "enter", "enter", "enter", "1")
+        assert isinstance(app.screen, ReceiptSheet)
+    assert "accepted in writing: for a trailer, R. Ash" in ticket(yard, "1").lines[0].said
+
+
+@pytest.mark.parametrize("key", ["s", "q"])
+async def test_nobody_is_asked_to_accept_what_law_forbids(yard: Book, clock: Clock, key: str) -> None:
+    clock.forward(days=60)
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "driver airbag 08 longwagon light")
+        await press(pilot, "d", key)
+        assert isinstance(app.screen, Notice)
+        assert "must not be sold: won't fit" in flat(app)
+        assert "Offer another." in flat(app)
