@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
 from app.fit.decide import Decision
-from app.fit.knowledge import Identity, Known, Subject, Target
+from app.fit.knowledge import FactInfo, Identity, Known, Subject, Target
 from app.fit.outcomes import Outcome
 from app.fit.rules import Consequence
 from app.fit.tape import TapeOutcome
@@ -23,8 +24,9 @@ _UNIT = re.compile(r"^\s*[-+]?[\d,.]+\s*(.*)$")
 class Figures:
     """The numbers in what is said of parts for one target; what the book has of a vehicle is looked up once."""
 
-    def __init__(self, target: Target) -> None:
+    def __init__(self, target: Target, facts: Mapping[str, FactInfo]) -> None:
         self._target = target
+        self._facts = facts
         self._book: dict[tuple[str, int], tuple[Known | None, Outcome]] = {}
 
     def of(self, each: Consequence, why: str, decision: Decision) -> tuple[str, str] | None:
@@ -37,17 +39,18 @@ class Figures:
         if not each.fact or not each.worked_out:
             return each.amount, ""
         ours = _of_part(each.fact, decision)
+        unit = self._facts[each.fact].unit if each.fact in self._facts else ""
         if each.worked_out == OURS:
-            return _between(each, ours, ours) or "", ""
+            return _between(each, ours, ours, unit) or "", ""
         reading, quoted = self._target.facts.get(each.fact), _numbers(each.words, why)
         if reading is None or quoted:
             book = self._of_book(each.fact, decision.main)
-            by_book = _between(each, ours, book)
+            by_book = _between(each, ours, book, unit)
             if reading is None:
                 return (by_book, "") if by_book is not None else None
             if _is_quoted(by_book, book, quoted):
                 return by_book or "", "" if book is not None and _agree(reading, book) else reading.value
-        figure = _between(each, ours, reading)
+        figure = _between(each, ours, reading, unit)
         return (figure, "") if figure is not None else None
 
     def _of_book(self, name: str, outcome: Outcome) -> Known | None:
@@ -58,22 +61,23 @@ class Figures:
         return self._book[key][0]
 
 
-def _between(each: Consequence, ours: Known | None, theirs: Known | None) -> str | None:
-    """The number between two; None where the two are the same."""
+def _between(each: Consequence, ours: Known | None, theirs: Known | None, of_fact: str) -> str | None:
+    """The number between two, in the unit of what is written, else `of_fact`; None where the two are the same."""
     if ours is None or theirs is None:
         return each.amount
-    unit = _unit(ours.value) or _unit(each.amount)
+    unit = _unit(ours.value) or _unit(each.amount) or of_fact
     first, second = figure_in(ours.value, unit), figure_in(theirs.value, unit)
     if first is None or second is None:
         return each.amount
+    shown = "" if f"{{n}} {unit}" in each.words else unit
     if each.worked_out == OURS:
-        return f"{_said(float(first), unit)} {unit}".strip()
+        return f"{_said(float(first), unit)} {shown}".strip()
     if first == second:
         return None
     if each.worked_out == PERCENT:
         more = "more" if first > second else "less"
         return f"{abs(float(first / second) - 1) * 100:.1f} % {more}" if second else each.amount
-    return f"{_said(abs(float(first - second)), unit)} {unit}".strip()
+    return f"{_said(abs(float(first - second)), unit)} {shown}".strip()
 
 
 @lru_cache(maxsize=4096)

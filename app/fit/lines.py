@@ -97,7 +97,7 @@ class Writer:
     def __init__(self, target: Target, know: Knowledge, asked: Asked | None = None) -> None:
         self._target = target
         self._know = know
-        self._figures = Figures(target)
+        self._figures = Figures(target, know.facts)
         self._unsaid = "" if target.identities else _unsaid(asked)
         self._vehicles: dict[Group | None, tuple[tuple[str, ...], int | None]] = {}
         self._explained: dict[tuple[int, Grade, frozenset[Words]], tuple[_Explained, Merged]] = {}

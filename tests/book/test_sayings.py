@@ -81,7 +81,7 @@ def test_what_a_rule_quotes_of_the_book_stays_the_books_beside_the_customers_rea
 def test_what_the_book_does_not_quote_goes_by_the_customers_reading(yard: Book) -> None:
     """161,200 less 118,400; the other way where both read the same, nothing is off."""
     other = line(asked(yard, "gauge cluster 2008 half-ton longwagon", mileage_shown="161,200"), "S395")
-    assert "42,800 off the true mileage" in other.say
+    assert "42,800 mi off the true mileage" in other.say
     same = line(asked(yard, "gauge cluster 2008 half-ton longwagon", mileage_shown="118,400"), "S395")
     assert "off the true mileage" not in same.say
 

@@ -47,6 +47,9 @@ def assert_answered(yard: Book, question: dict[str, Any], today: date) -> None:
     said = {"+".join(line.tags): line.say for line in every}
     for tags, words in question.get("says", {}).items():
         assert words in said[tags]
+    then = {"+".join(line.tags): "; ".join(line.consequences) for line in every}
+    for tags, words in question.get("then", {}).items():
+        assert words in then[tags]
     if "price" in question:
         assert found.answers[0].price_cents == question["price"] * 100
     if "asks" in question:
