@@ -15,6 +15,7 @@ from app.fit.answers import Chip
 AND = frozenset({"and", "+", "plus", "also"})
 GROUPS = {"pair": 2, "both": 2, "couple": 2, "dozen": 12}
 _PIECES = frozenset({"pieces", "pcs", "count"})
+_NEEDED = frozenset({"need", "want", "take"})
 AMOUNTS = frozenset({"qty", "quantity"})
 _TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
 BETWEEN = frozenset({*POSITIONS, *SIDES})
@@ -38,6 +39,9 @@ def _grouped(line: Line, at: int) -> tuple[int | None, int]:
     word = line.word(at)
     if line.words(at, 2) == "both sides":
         return 2, 2
+    if line.word(at - 1) in _NEEDED and (at + 1 >= len(line.said) or at + 1 in line.breaks):
+        # "Body mounts, I need ten".
+        return _counted(word), 1
     if word in AMOUNTS:
         number = at + 1 + (line.word(at + 1) == "of")
         return _counted(line.word(number)), number + 1 - at

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from app.book.everyday import COUNTS, POSITIONS, SIDES
 from app.book.vocabulary import Vocabulary, joined
@@ -97,9 +97,47 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
             said.append(token)
         elif token in (",", "&"):
             breaks.add(len(said))
+    if _POINT in said:
+        said, breaks = _with_decimals(said, breaks, vocabulary)
     said = said[:MOST_WORDS]
     meant = _meant(said, vocabulary)
     return Line(tuple(said), meant, tuple(map(joined, meant)), frozenset(breaks))
+
+
+def _with_decimals(said: list[str], breaks: set[int], vocabulary: Vocabulary) -> tuple[list[str], set[int]]:
+    """The words with decimals that were spoken out written in figures: "five point one" is 5.1."""
+    figures: list[str] = []
+    moved: set[int] = set()
+    at = 0
+    while at < len(said):
+        if at in breaks:
+            moved.add(len(figures))
+        text, size = _decimal(said, at, breaks, vocabulary)
+        figures.append(text)
+        at += size
+    return figures, moved
+
+
+def _decimal(said: Sequence[str], at: int, breaks: set[int], vocabulary: Vocabulary) -> tuple[str, int]:
+    """ "Three point four two" is 3.42, but "five point one four speed" 5.1: as far as the yard knows such a figure."""
+    digits = [_digits(word) for word in said[at : at + 2 + _MOST_DECIMALS]]
+    if said[at + 1 : at + 2] != [_POINT] or not digits[0] or not breaks.isdisjoint((at + 1, at + 2)):
+        return said[at], 1
+    decimals = list(takewhile(bool, digits[2:]))
+    texts = [f"{digits[0]}.{''.join(decimals[:size])}" for size in range(1, len(decimals) + 1)]
+    if not texts:
+        return said[at], 1
+    choices = {str(choice).split(" ")[0] for fact in vocabulary.facts.values() for choice in fact.choices}
+    size = max((size for size, text in enumerate(texts) if text in choices or vocabulary.senses(text)), default=0)
+    return texts[size], size + 3
+
+
+def _digits(word: str) -> str:
+    return word if word.isascii() and word.isdigit() else str(COUNTS.get(word, ""))
+
+
+_POINT = "point"
+_MOST_DECIMALS = 3
 
 
 def _meant(said: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:

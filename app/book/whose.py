@@ -33,7 +33,7 @@ def settled(session: Session, asked: Asked, known: Knowing) -> Asked:
     asked = _of_the_yard(session, asked, known)
     asked = _of_plate(session, asked, known)
     known.shelf_of_models.bring(session.connection(), asked.models)
-    return _other_groups(session, _narrowed(asked, known), known)
+    return _other_groups(session, _of_the_part(_narrowed(asked, known), known), known)
 
 
 def identities(asked: Asked, known: Knowing) -> dict[Group, tuple[Identity, ...]]:
@@ -176,6 +176,33 @@ def _narrowed(asked: Asked, known: Knowing) -> Asked:
         if len(models) > 1 and info is not None and info.kind in _PLAIN_KINDS:
             models = [model for model in models if _can_have(model, name, value)] or models
     return replace(asked, models=tuple(model.key for model in models))
+
+
+def _of_the_part(asked: Asked, known: Knowing) -> Asked:
+    """What no such vehicle has is the part's own, where that is called so or it stands right before: "6.2 engine"."""
+    models = [known.models[key] for key in asked.models if key in known.models]
+    for chip in asked.chips if models else ():
+        told = {name: asked.facts[name] for name in chip.field.split(" / ") if name in asked.facts}
+        strange = [name for name, value in told.items() if not any(_can_have(each, name, value) for each in models)]
+        if not chip.said or not strange:
+            continue
+        senses = (sense for name in strange for sense in known.vocabulary.senses(told[name]))
+        called = {sense.value for sense in senses if sense.field == "part"}
+        theirs = tuple(each for each in asked.part_types if each in called)
+        if theirs or _before_part(chip.said, strange, asked, known):
+            facts = {name: value for name, value in asked.facts.items() if name not in told}
+            own = replace(chip, value=f"{chip.value}, the part's own")
+            chips = tuple(own if each is chip else each for each in asked.chips)
+            asked = replace(asked, part_types=theirs or asked.part_types, facts=facts, chips=chips)
+    return asked
+
+
+def _before_part(said: str, names: Sequence[str], asked: Asked, known: Knowing) -> bool:
+    """True for a look right before the part's name: "towing radiator". One of a frame or nose tells whose that is."""
+    if any(known.facts[name].group in (Group.FRAME, Group.NOSE) for name in names if name in known.facts):
+        return False
+    words = " ".join(asked.words.lower().split())
+    return any(f"{said} {each.said}" in words for each in asked.chips if each.field == "part" and each.said)
 
 
 def _can_have(model: ModelInfo, name: str, value: str) -> bool:
