@@ -26,7 +26,7 @@ _MORE = frozenset({*MONTH_WORDS, "in", "on", "is", "was", "of", "from"})
 _TELLING = frozenset({*MONTH_WORDS, "says", "reads", "stamped", "sticker", "label", "jamb", "plate", "month"})
 """Words of which one near "07/08" makes it a month, and not two years."""
 _NEAR = 5
-_COUNTED = frozenset(
+COUNTED = frozenset(
     "bolt bolts hole holes pin pins wire wires groove grooves spline splines tooth teeth lug lugs speed x".split()
 )
 """What a number before it counts: "10 bolt" is no year."""
@@ -40,7 +40,8 @@ _MONTHS = {
     for name in names.split()
 }  # fmt: skip
 
-BEGINNINGS = frozenset({"between", *MONTH_WORDS, *_BEFORE, *_AFTER, *_MONTHS, "oh", "o"})
+_HALVES = frozenset({"early", "late"})
+BEGINNINGS = frozenset({"between", *_HALVES, *MONTH_WORDS, *_BEFORE, *_AFTER, *_MONTHS, "oh", "o"})
 """Words with which a build month or a year may begin."""
 
 
@@ -146,9 +147,11 @@ def _both(word: str, vocabulary: Vocabulary) -> list[int]:
 
 def model_years(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """A model year, or several of which it is one: "08", "07 or 08", "07-09", "2007 to 2009", "before 2007"."""
-    if line.word(at + 1) in _COUNTED:
+    if line.word(at + 1) in COUNTED:
         return 0
     every, size = _bounded(line, at, vocabulary)
+    if not every:
+        every, size = _between(line, at, vocabulary)
     if not every:
         every, size = _years_at(line, at, vocabulary)
         if not every:
@@ -162,6 +165,31 @@ def model_years(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -
     several = tuple(sorted(set(every)))
     reading.mentions.year(several, Chip("year", years_words(several), line.words(at, size)))
     return size
+
+
+def _between(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
+    """The years of "between 07 and 09", from the one to the other."""
+    years = [_as_year(line.said[place], vocabulary) for place in (at + 1, at + 3) if place < len(line.said)]
+    if line.word(at) != "between" or line.word(at + 2) != "and" or len(years) < 2:
+        return [], 0
+    first, last = years
+    return (list(range(first, last + 1)), 4) if first is not None and last is not None and first < last else ([], 0)
+
+
+def half_year(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "Early 07", "late 2007": built up to June of that year, or from July on (common practice, no source).
+
+    Where other years are spoken of, or another's vehicle, it may be told of these, and is left as not understood.
+    """
+    word = line.said[at]
+    year = _as_year(line.said[at + 1], vocabulary) if at + 1 < len(line.said) else None
+    if word not in _HALVES or year is None or line.word(at + 2) in COUNTED or reading.mentions.of_another:
+        return 0
+    others = (each for place, each in enumerate(line.said) if place != at + 1)
+    if any(_as_year(each, vocabulary) is not None or _SPAN.match(each) for each in others):
+        return 0
+    _keep_time(BuildTime("", f"{year}-06") if word == "early" else BuildTime(f"{year}-07"), word, reading)
+    return 1
 
 
 def _bounded(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
@@ -232,6 +260,11 @@ def _beyond(line: Line, at: int, years: Sequence[int], vocabulary: Vocabulary) -
 def _has_unit(line: Line, at: int) -> bool:
     found = figure(line, at)
     return found is not None and bool(found.unit or found.fraction)
+
+
+def is_year(token: str, vocabulary: Vocabulary) -> bool:
+    """True when a word may be a model year."""
+    return _as_year(token, vocabulary) is not None
 
 
 def _as_year(token: str, vocabulary: Vocabulary) -> int | None:

@@ -37,6 +37,8 @@ class Reading:
     sides: list[str] = field(default_factory=list)
     built: str | None = None
     wants: list[Want] = field(default_factory=list)
+    ranges: list[int] = field(default_factory=list)
+    """Places among the requirements of a floor with its ceiling behind it."""
     quantity: int | None = None
     chips: list[Chip] = field(default_factory=list)
     meanings: list[Meaning] = field(default_factory=list)

@@ -126,6 +126,11 @@ class Mentions:
         """True when what was last said is of a vehicle."""
         return self._last_was_vehicle
 
+    @property
+    def of_another(self) -> bool:
+        """True when the vehicle that is about to be named is what a part comes off, or what is carried."""
+        return self._mark in (Role.DONOR, Role.CARRIED)
+
     def word(self, word: str) -> None:
         """A word that names no vehicle; it may mark the role of the next one."""
         role = MARKS.get(word)

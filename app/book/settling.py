@@ -23,6 +23,8 @@ from app.book.meanings import (
     opposite,
 )
 from app.book.mentions import MOST_MODELS, Role, carried_models
+from app.book.ranges import settle_ranges
+from app.book.sizes import settle_sizes
 from app.book.vocabulary import Vocabulary
 from app.book.wishes import stated_want, with_unit
 from app.fit.answers import Asked, Chip, Meaning
@@ -264,7 +266,11 @@ def _named_by(words: Sequence[str], vocabulary: Vocabulary) -> list[tuple[tuple[
 
 def _settle_wants(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[str]) -> None:
     """Bare figures get the unit of the part; requirements that stand behind a word ("big tank") are added."""
+    settle_ranges(vocabulary, reading, part_types)
+    in_ranges = {place for at in reading.ranges for place in (at, at + 1)}
     for at, stated in enumerate(reading.wants):
+        if at in in_ranges:
+            continue
         chip = next((chip for chip in reading.chips if chip.field == "wants" and chip.value == stated.words), None)
         if chip is not None and (other := with_unit(stated, chip.said, part_types, vocabulary)) is not stated:
             reading.wants[at] = other
@@ -309,7 +315,7 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
         shown = [name for name in values if name in looked_at] or list(values)
         reading.chips.append(Chip(" / ".join(shown[:2]), OR.join(dict.fromkeys(values[shown[0]])), said))
     _settle_named_facts(reading)
-    _settle_sizes(vocabulary, reading, looked_at)
+    settle_sizes(vocabulary, reading, looked_at)
     for found, said in reading.figures:
         fact = figure_fact(found, looked_at, part_types, vocabulary)
         if fact is None:
@@ -318,18 +324,6 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
             name, value = fact
             reading.facts[name] = value
             reading.chips.append(Chip(name, value, said))
-
-
-def _settle_sizes(vocabulary: Vocabulary, reading: Reading, looked_at: frozenset[str]) -> None:
-    """ "31 1/2 by 17" is length by width of what has just one of each."""
-    for sizes, said in reading.sizes:
-        for found, way in zip(sizes, ("length", "width", "height"), strict=False):
-            facts = [name for name in looked_at if name.endswith(f" {way}") and vocabulary.facts[name].unit == "in"]
-            if len(facts) == 1 and found.unit in ("", "in"):
-                reading.facts[facts[0]] = f"{found.text} in"
-                reading.chips.append(Chip(facts[0], f"{found.text} in", said))
-        if not any(chip.said == said for chip in reading.chips):
-            reading.left += said.split()
 
 
 def _settle_named_facts(reading: Reading) -> None:

@@ -11,6 +11,8 @@ from app.book.everyday import COUNTS, POSITIONS, SIDES
 from app.book.vocabulary import Vocabulary, joined
 
 _TOKEN = re.compile(
+    # "5x4.5" is two figures, "4x4" a word.
+    r"\d{1,2}(?=x\d+\.\d)|(?<=\d)x(?=\d+\.\d)|"
     r"w/o\b|w/|\d{4}-\d\d\b|\d+-\d+/\d+|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+"
     r"|'?(?:\d\d){1,2}(?=[^\W\d_]{4,}(?![\w'-]))"
     r"|'?\d+[^\W_]*(?:-[^\W_]+)*|[^\W_]+(?:['/&-][^\W_]+)*|\+(?=\s|$)|[^\s+]"

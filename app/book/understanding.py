@@ -7,13 +7,14 @@ from dataclasses import replace
 
 from app.book.compared import COMPARING, compared
 from app.book.counted import AMOUNTS, AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
-from app.book.dated import BEGINNINGS, built, model_years
+from app.book.dated import BEGINNINGS, built, half_year, model_years
 from app.book.denied import denial, denied, denied_with, unsure
 from app.book.everyday import COUNTS, EVERYDAY, FILLER, NAMING, ON_PARTS, POSITIONS, SIDES
 from app.book.linereading import OR, Reading, Understood
 from app.book.meanings import PartSaid, of_place
 from app.book.plants import BEGINNINGS as OF_PLANTS
 from app.book.plants import keep_plant, plant_said
+from app.book.ranges import ranged
 from app.book.settling import finish, set_aside
 from app.book.spoken import Figure, Line, figure, heard
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
@@ -331,7 +332,7 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
     found = figure(line, at)
     if found is None:
         return 0
-    if line.word(at + found.size) in _BY and (sizes := _sizes(line, at)):
+    if line.word(at + found.size) in _BEFORE_SIZES and (sizes := _sizes(line, at)):
         end = sum(each.size + 1 for each in sizes) - 1
         reading.sizes.append((sizes, line.words(at, end)))
         return end
@@ -347,23 +348,30 @@ def _sizes(line: Line, at: int) -> tuple[Figure, ...]:
     while at < len(line.said) and len(found) < MOST_SIZES and (each := figure(line, at)) is not None:
         found.append(each)
         at += each.size
-        if line.word(at) not in _BY:
+        if line.word(at) not in _BY and not (len(found) == 1 and _on_a_circle(line, at)):
             return tuple(found) if len(found) > 1 else ()
         at += 1
     return ()
 
 
+def _on_a_circle(line: Line, at: int) -> bool:
+    """True for what follows "5 on 4.5": behind it a year would have two digits, and no decimals."""
+    found = figure(line, at + 1) if line.word(at) == "on" else None
+    return found is not None and (found.fraction or "." in found.text or len(found.text) == 1)
+
+
 MOST_SIZES = 3
 _BY = frozenset({"by", "x"})
+_BEFORE_SIZES = _BY | {"on"}
 _TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, *AMOUNTS, "set", "all", *OF_PLANTS})
 """Words that may begin more than a name; so may one of a letter or two: "K plant", "x4"."""
 _OF_NAMES = (_phrase,)
 _OF_PIECES = (_phrase, _piece)
 _OF_WORDS = (_wish, _plant, pieces, _phrase, _figure)
 _OF_PLACES = (_plant, both_sides, _both_places, _phrase)
-_OF_DATES = (_wish, compared, built, pieces, _phrase, _figure, model_years)
+_OF_DATES = (_wish, compared, built, pieces, _phrase, _figure, model_years, half_year, ranged)
 _OF_DENIALS = (_wish, unsure, denied_with, _phrase, denied)
-_OF_FIGURES = (_wish, _plant, pieces, _phrase, _figure, built, model_years)
+_OF_FIGURES = (_wish, ranged, _plant, pieces, _phrase, _figure, built, model_years)
 
 
 def with_pick(asked: Asked, vocabulary: Vocabulary, part: str) -> Asked:

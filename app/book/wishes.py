@@ -44,8 +44,8 @@ FIRST = frozenset(
 """Words with which a requirement may begin, beside a figure."""
 _LONGEST = 3
 _COUNTED = (FactKind.NUMBER, FactKind.COUNT)
-_LEAST, _MOST = 0.9, 1.1
-"""Share of what the yard knows of a fact between which a bare figure may be one of it."""
+SLACK = 0.1
+"""How far outside what the yard knows of a fact a bare figure may be one of it, as a share of that."""
 LEAST_MILES = 20_000
 """A bare figure from which on it is one of miles: "under 130k" (common practice, no source)."""
 
@@ -108,7 +108,7 @@ def _limited(line: Line, at: int, lead: int, op: str, vocabulary: Vocabulary) ->
         return None
     size = lead + dollar + found.size
     worded = line.word(at + size) in DOLLARS
-    want = _wanted(found.text, _unit(found), op, vocabulary, dollar or worded)
+    want = wanted(found.text, _unit(found), op, vocabulary, dollar or worded)
     said = line.words(at, size + worded)
     return want, Chip("wants", want.words, said), size + worded
 
@@ -124,12 +124,12 @@ def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
     size += worded
     if line.word(at + size) == "+" and not (dollar or worded or found.unit) and line.word(at + size + 1) in UNITS:
         # "30+ gal" is "30 gal+".
-        want = _wanted(found.text, UNITS[line.word(at + size + 1)], AT_LEAST, vocabulary, dollars=False)
+        want = wanted(found.text, UNITS[line.word(at + size + 1)], AT_LEAST, vocabulary, dollars=False)
         return want, Chip("wants", want.words, line.words(at, size + 2)), size + 2
     for behind in (2, 1):
         op = _BEHIND.get(line.words(at + size, behind))
         if op is not None:
-            want = _wanted(found.text, _unit(found), op, vocabulary, dollar or worded)
+            want = wanted(found.text, _unit(found), op, vocabulary, dollar or worded)
             return want, Chip("wants", want.words, line.words(at, size + behind)), size + behind
     return None
 
@@ -139,8 +139,8 @@ def _unit(found: Figure) -> str:
     return found.unit or ("in" if found.fraction else "")
 
 
-def _wanted(text: str, unit: str, op: str, vocabulary: Vocabulary, dollars: bool) -> Want:
-    """A bare limit is one of dollars, or of miles where no part costs so much; a unit says what it is held against."""
+def wanted(text: str, unit: str, op: str, vocabulary: Vocabulary, dollars: bool) -> Want:
+    """A limit: a bare one of dollars, or of miles where no part costs so much; a unit says what it is held against."""
     if not unit and not dollars and text.isdigit() and int(text) >= LEAST_MILES:
         unit = "mi"
     words = f"{op} {text} {unit}".strip()
@@ -169,7 +169,9 @@ def of_part(wants: Iterable[Want], part_types: Iterable[str], vocabulary: Vocabu
     return tuple(found)
 
 
-def with_unit(want: Want, said: str, part_types: Iterable[str], vocabulary: Vocabulary) -> Want:
+def with_unit(
+    want: Want, said: str, part_types: Iterable[str], vocabulary: Vocabulary, *, slack: float = SLACK
+) -> Want:
     """A bare floor is in the one unit that a part is counted in, where that can be meant: a tank "over 26".
 
     Nobody asks for a part that costs more; "under 145" may well be dollars.
@@ -184,7 +186,8 @@ def with_unit(want: Want, said: str, part_types: Iterable[str], vocabulary: Voca
         for name in vocabulary.looked_at(part_types)
         if (fact := vocabulary.facts.get(name)) is not None and fact.unit and fact.choices and fact.kind in _COUNTED
     }
-    near = [name for name, each in figures.items() if _LEAST * min(each) <= float(want.value) <= _MOST * max(each)]
+    least, most = 1 - slack, 1 + slack
+    near = [name for name, each in figures.items() if least * min(each) <= float(want.value) <= most * max(each)]
     if len(near) != 1:
         return want
     value = f"{want.value} {vocabulary.facts[near[0]].unit}"
