@@ -329,7 +329,7 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
 def _settle_named_facts(reading: Reading) -> None:
     """The name of a fact beside its value ("window crank") says nothing more."""
     for word in list(reading.left):
-        name = next((name for name in reading.facts if word in name.split()), "")
+        name = next((name for name in reading.facts if {word, word.removesuffix("s")} & set(name.split())), "")
         if name:
             reading.left.remove(word)
             reading.chips.append(Chip(name, reading.facts[name], word))

@@ -369,7 +369,7 @@ _OF_NAMES = (_phrase,)
 _OF_PIECES = (_phrase, _piece)
 _OF_WORDS = (_wish, _plant, pieces, _phrase, _figure)
 _OF_PLACES = (_plant, both_sides, _both_places, _phrase)
-_OF_DATES = (_wish, compared, built, pieces, _phrase, _figure, model_years, half_year, ranged)
+_OF_DATES = (_wish, compared, built, half_year, pieces, _phrase, _figure, model_years, ranged)
 _OF_DENIALS = (_wish, unsure, denied_with, _phrase, denied)
 _OF_FIGURES = (_wish, ranged, _plant, pieces, _phrase, _figure, built, model_years)
 

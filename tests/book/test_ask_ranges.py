@@ -86,6 +86,12 @@ def test_five_on_four_and_a_half_is_lugs_on_a_circle(vocabulary: Vocabulary, lin
     assert not asked.not_understood
 
 
+def test_the_name_of_a_fact_behind_its_figure_says_nothing_more(vocabulary: Vocabulary) -> None:
+    asked = understand("wheels 16 inch wheel diameters 08 longwagon", vocabulary).asked
+    assert asked.facts["wheel diameter"] == "16 in"
+    assert not asked.not_understood
+
+
 def test_a_figure_before_a_vehicle_is_no_circle(vocabulary: Vocabulary) -> None:
     asked = understand("hub 5 on 08 longwagon", vocabulary).asked
     assert asked.year == 2008

@@ -204,3 +204,10 @@ def test_an_airbag_without_a_look_up_is_kept_off_sale(demo: Book) -> None:
         blocked = session.scalars(select(Part).where(Part.standing == Standing.BLOCKED)).all()
     assert {part.block_reason for part in blocked} == {"no recall check on this vehicle yet", "frame is scrap only"}
     assert MORNING.date() == DAY
+
+
+def test_late_before_a_year_is_told_of_the_year_though_a_gearbox_is_called_late(demo: Book) -> None:
+    of_year = ask(demo, COUNTER, "hub late 06 gavlock half ton", on=DAY, keep=False).asked
+    assert (of_year.built, of_year.facts.get("gearbox type")) == ("2006-07 or later", None)
+    of_box = ask(demo, COUNTER, "late transmission 06 gavlock half ton", on=DAY, keep=False).asked
+    assert (of_box.built, of_box.facts["gearbox type"]) == (None, "late")
