@@ -314,7 +314,6 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
             continue
         shown = [name for name in values if name in looked_at] or list(values)
         reading.chips.append(Chip(" / ".join(shown[:2]), OR.join(dict.fromkeys(values[shown[0]])), said))
-    _settle_named_facts(reading)
     settle_sizes(vocabulary, reading, looked_at)
     for found, said in reading.figures:
         fact = figure_fact(found, looked_at, part_types, vocabulary)
@@ -324,6 +323,7 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
             name, value = fact
             reading.facts[name] = value
             reading.chips.append(Chip(name, value, said))
+    _settle_named_facts(reading)
 
 
 def _settle_named_facts(reading: Reading) -> None:

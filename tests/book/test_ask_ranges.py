@@ -87,7 +87,7 @@ def test_five_on_four_and_a_half_is_lugs_on_a_circle(vocabulary: Vocabulary, lin
 
 
 def test_the_name_of_a_fact_behind_its_figure_says_nothing_more(vocabulary: Vocabulary) -> None:
-    asked = understand("wheels 16 inch wheel diameters 08 longwagon", vocabulary).asked
+    asked = understand("wheels 16 inch diameters 08 longwagon", vocabulary).asked
     assert asked.facts["wheel diameter"] == "16 in"
     assert not asked.not_understood
 
