@@ -16,7 +16,8 @@ from app.fit.tape import TapeOutcome
 from app.fit.values import figure_in, length_unit, number, same, within
 from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, worlds
 
-DIFFERENCE, PERCENT, OURS = "difference", "percent", "ours"
+WORKED_OUT = DIFFERENCE, PERCENT, OURS = "difference", "percent", "ours"
+"""The ways in which a number is worked out."""
 _NUMBERS = re.compile(r"\d[\d,]*(?:\.\d+)?")
 _UNIT = re.compile(r"^\s*[-+]?[\d,.]+\s*(.*)$")
 

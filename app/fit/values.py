@@ -9,7 +9,7 @@ from functools import lru_cache
 from app.fit.lengths import MM_PER, MM_PER_INCH, LengthError, LengthUnit, parse_length
 from app.fit.tape import TapeOutcome, decide
 
-_NUMBER = re.compile(r"[-+]?\d[\d,]*(?:\.\d+)?")
+_NUMBER = re.compile(r"[-+]?(?:\d[\d,]*(?:\.\d+)?|\.\d+)")
 _COUNTED = re.compile(r"-[a-z]+")
 UNITS = frozenset(
     "in inch inches ft foot feet mm cm m l liter liters gal gallon gallons qt quart quarts cc ml kg lb lbs ton tons"

@@ -129,6 +129,25 @@ def _untagged(values: Values) -> None:
     values["tag"] = ""
 
 
+def _fact(values: Values) -> None:
+    values["u_mm"] = None if values["u_mm"] is None else abs(values["u_mm"])
+    _given(values)
+
+
+def _given(values: Values) -> None:
+    if "given" in values:
+        values["given"] = [f"fact={each or 1}" for each in values["given"]]
+
+
+def _condition(values: Values) -> None:
+    values |= {"end": "part", "op": "any of", "values_": values["values_"] or ["one"], "alt": abs(values["alt"])}
+
+
+def _companion(values: Values) -> None:
+    _given(values)
+    values["already_there"] = f"fact={values['already_there'] or 1}"
+
+
 MENDED: dict[str, Callable[[Values], None]] = {
     "parts": _part,
     "sale_tickets": _sale_ticket,
@@ -141,6 +160,15 @@ MENDED: dict[str, Callable[[Values], None]] = {
     "removals": lambda values: values.update(how="weighed"),
     "survey_points": _surveyed,
     "survey_stations": _surveyed,
+    "aliases": lambda values: values.update(means=f"fact={values['means'] or 1}"),
+    "model_facts": _fact,
+    "part_facts": _fact,
+    "design_facts": _fact,
+    "frame_facts": _fact,
+    "design_uses": _given,
+    "rule_conditions": _condition,
+    "rule_companions": _companion,
+    "rule_consequences": lambda values: values.update(worked_out=""),
     "rules": lambda values: values.update(grade=values["grade"] or "set"),
 }
 

@@ -14,6 +14,7 @@ from app.book.closure import BASIS, rebuild
 from app.book.knowing import RULES, VERSION
 from app.book.rulesheets import write_missing_sheets
 from app.book.schema import Fact
+from app.book.sheets.broken import FactKnown
 from app.book.sheets.faults import (
     Fault,
     LoadRefused,
@@ -27,7 +28,6 @@ from app.book.sheets.faults import (
 from app.book.sheets.files import Broken, Row, find_sheets, read_rows
 from app.book.sheets.keys import Keys
 from app.book.sheets.reading import Entry, Reader, read_header
-from app.book.sheets.rowlaws import FactKnown
 from app.book.sheets.series import raise_counters
 from app.book.sheets.spec import Sheet, sheet_named, sheets
 from app.book.sheets.store import Store
@@ -163,7 +163,7 @@ class _Loading:
         yield batch
 
     def _facts(self, sheet: Sheet) -> Mapping[int, FactKnown]:
-        if sheet.name != "part_facts":
+        if not any(column.refers == "facts" and column.name == "fact_id" for column in sheet.columns):
             return {}
         rows = self.connection.execute(select(Fact.id, Fact.kind, Fact.unit))
         return {row.id: FactKnown(row.kind, row.unit) for row in rows}

@@ -6,11 +6,12 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from app.book.sheets.broken import Facts, Values
 from app.book.sheets.cells import CellError
 from app.book.sheets.faults import Fault
 from app.book.sheets.files import Row, unreadable_cells
 from app.book.sheets.keys import Keys, Tainted, key_of, resolve
-from app.book.sheets.rowlaws import LAWS, Facts, Values
+from app.book.sheets.rowlaws import LAWS
 from app.book.sheets.spec import Column, Sheet
 
 UNREAD = object()

@@ -9,8 +9,8 @@ from typing import Any
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint
 from sqlalchemy.exc import DBAPIError
 
+from app.book.sheets.broken import Values
 from app.book.sheets.faults import Fault
-from app.book.sheets.rowlaws import Values
 from app.book.sheets.spec import Column, Sheet
 
 _CHECK = re.compile(r"CHECK constraint failed: (\w+)")

@@ -1,43 +1,29 @@
-"""What a row must keep to beyond its cells: tags, settings, lengths."""
+"""What a row must keep to beyond its cells: tags, settings, lengths, and which sheet is under which law."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
-from typing import Any
 
 from app.book.schema import FactKind
 from app.book.settings import read_value
+from app.book.sheets.broken import Broken, Facts, Values
+from app.book.sheets.valuelaws import (
+    LENGTH_UNITS,
+    alias_law,
+    companion_law,
+    condition_law,
+    consequence_law,
+    fact_law,
+    given_law,
+    model_fact_law,
+)
 from app.book.tags import TagKind, is_house_tag, looks_like_house_tag
 from app.errors import BadInput
 from app.fit.lengths import LengthUnit, Tool, parse_length, usual_doubt_mm
 
 PART_TAG = re.compile(r"[A-Z0-9-]{1,10}")
 SAME_MM = 0.01
-LENGTH_UNITS = {unit.value for unit in LengthUnit}
-
-Values = dict[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class Broken:
-    """A law that a row breaks: the column, what was found there, what was expected."""
-
-    column: str
-    found: str
-    expected: str
-
-
-@dataclass(frozen=True, slots=True)
-class FactKnown:
-    """What a length needs to know of its fact."""
-
-    kind: FactKind
-    unit: str
-
-
-Facts = Mapping[int, FactKnown]
 RowLaw = Callable[[Values, Facts], Iterator[Broken]]
 
 
@@ -73,16 +59,14 @@ def setting_law(values: Values, _facts: Facts) -> Iterator[Broken]:
         yield Broken("value" if known else "name", values["value" if known else "name"], error.remedy)
 
 
-def length_law(values: Values, facts: Facts) -> Iterator[Broken]:
-    """The millimeters of a length fact are worked out from what was typed, and must agree where both are given."""
+def part_fact_law(values: Values, facts: Facts) -> Iterator[Broken]:
+    """A value is what its fact takes; a length's millimeters are worked out from it, and agree where both are given."""
+    broken = list(fact_law(values, facts))
+    yield from broken
     fact = facts.get(values["fact_id"])
-    if fact is None or fact.kind is not FactKind.LENGTH:
+    if broken or fact is None or fact.kind is not FactKind.LENGTH:
         return
-    try:
-        mm = parse_length(values["value"], fact.unit if fact.unit in LENGTH_UNITS else "in").mm
-    except BadInput as error:
-        yield Broken("value", values["value"], f"a length: {error.title}")
-        return
+    mm = parse_length(values["value"], fact.unit if fact.unit in LENGTH_UNITS else LengthUnit.INCH).mm
     given = values["mm"]
     if given is None:
         values["mm"] = mm
@@ -137,7 +121,16 @@ LAWS: Mapping[str, RowLaw] = {
     "sale_tickets": tag_law(TagKind.SALE),
     "weight_tickets": tag_law(TagKind.WEIGHT),
     "settings": setting_law,
-    "part_facts": length_law,
+    "part_facts": part_fact_law,
+    "donor_facts": fact_law,
+    "design_facts": fact_law,
+    "frame_facts": fact_law,
+    "model_facts": model_fact_law,
+    "design_uses": given_law,
+    "aliases": alias_law,
+    "rule_conditions": condition_law,
+    "rule_companions": companion_law,
+    "rule_consequences": consequence_law,
     "survey_points": surveyed_law(POINT_TOOLS, doubts=True),
     "survey_stations": surveyed_law(STATION_TOOLS, doubts=False),
 }

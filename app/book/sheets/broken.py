@@ -1,0 +1,31 @@
+"""What a law of the sheets says of a row that breaks it, and what it knows of facts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from app.book.schema import FactKind
+
+Values = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """A law that a row breaks: the column, what was found there, what was expected."""
+
+    column: str
+    found: str
+    expected: str
+
+
+@dataclass(frozen=True, slots=True)
+class FactKnown:
+    """What a value needs to know of its fact."""
+
+    kind: FactKind
+    unit: str
+
+
+Facts = Mapping[int, FactKnown]
