@@ -156,6 +156,7 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         if meant in POSITIONS and all(sense.field == "fact" for sense in senses):
             _keep_position(line, at, tuple(senses), reading)
             return 1
+        senses = _with_its_noun(line, at, size, senses, vocabulary)
         _keep(line.words(at, size), meant, senses, reading)
         if parts_of(senses):
             _keep_part(line, range(at, at + size), senses, vocabulary, reading)
@@ -163,6 +164,15 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
                 size += _on_it(line, at + size)
         return size
     return 0
+
+
+def _with_its_noun(line: Line, at: int, size: int, senses: list[Sense], vocabulary: Vocabulary) -> list[Sense]:
+    """What a requirement means, with the part that stands at its end: "big tank" asks for a tank."""
+    if size < 2 or any(sense.field != "want" for sense in senses):
+        return senses
+    nouns = (vocabulary.senses(" ".join(line.meant[start : at + size])) for start in range(at + 1, at + size))
+    parts = ([sense for sense in noun if sense.field == "part"] for noun in nouns)
+    return [*senses, *next(filter(None, parts), [])]
 
 
 def _on_it(line: Line, at: int) -> int:
