@@ -124,6 +124,7 @@ class Looks(Chips, Sets):
 
     def _look_takes(self, values: Mapping[str, str] | None) -> None:
         if values:
+            self.tell("looking what it would take …")
             self.reads("takes", lambda: self._what_it_takes(self.who, values["what"], values["vehicle"]))
 
     def _what_it_takes(self, who: Who, what: str, vehicle: str) -> WhatItTakes:
@@ -133,6 +134,7 @@ class Looks(Chips, Sets):
 
     def on_what_it_takes(self, message: WhatItTakes) -> None:
         """Read the plans, cheapest first."""
+        self.tell("")
         title = f"What it takes, on {message.rows[0].vehicle}" if message.rows else "What it takes"
         self.app.push_screen(Notice(title, takes_words(message.rows, self.size.width - 4)))
 

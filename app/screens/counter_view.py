@@ -23,6 +23,8 @@ OLD = 60
 """Days since a place was seen by scan after which somebody must look before anything is promised."""
 GRADE_WIDTH = 15
 LONGEST_GRADE = 21
+MOST_NAMED = 4
+"""Tags of one reason that are named."""
 HANGING = 5
 
 
@@ -182,8 +184,25 @@ def takes_words(rows: Sequence[Takes], width: int) -> Content:
                 ("care", " ".join(plan.cautions)),
             ):
                 said += pair(label, words, width)
-        said += pair("no", "; ".join(row.refused), width)
+        for words in _by_reason(row.refused):
+            said += pair("no", words, width)
+    if rows and rows[0].not_understood:
+        said.append(joined((f"not understood: {', '.join(rows[0].not_understood)}", "bold $accent")))
     return lines(said or [Content("nothing that was said is a part the yard knows")])
+
+
+def _by_reason(refused: Sequence[str]) -> list[str]:
+    """What does not go on ("need: tag: why"), those of one reason together with how many more there are."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for each in refused:
+        need, tag, why = (*each.split(": ", 2), "", "")[:3]
+        found.setdefault((need, why), []).append(tag)
+    return [f"{need}: {why} {_some(tags)}" for (need, why), tags in found.items()]
+
+
+def _some(tags: Sequence[str]) -> str:
+    more = f" and {len(tags) - MOST_NAMED} more" if len(tags) > MOST_NAMED else ""
+    return f"({', '.join(tags[:MOST_NAMED])}{more})"
 
 
 def money_rows(ticket: SoldRow, width: int) -> list[Content]:
