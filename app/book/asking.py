@@ -147,6 +147,7 @@ def _with_vehicle(session: Session, asked: Asked, known: Knowing, vehicle: str) 
         models=stated.models or asked.models,
         year=stated.year or asked.year,
         carries=stated.carries or asked.carries,
+        carried_years=stated.carried_years or asked.carried_years,
     )
 
 

@@ -59,6 +59,7 @@ def finish(words: str, vocabulary: Vocabulary, reading: Reading, *, of_vehicle: 
         meanings=tuple(reading.meanings),
         not_understood=tuple(reading.left),
         carries=carries,
+        carried_years={str(each.group): each.years for each in reading.mentions.all if each.group and each.years},
         years=years if len(years) > 1 else (),
     )
     return Understood(asked, tuple(reading.wants))

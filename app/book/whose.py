@@ -37,7 +37,7 @@ def settled(session: Session, asked: Asked, known: Knowing) -> Asked:
 
 
 def identities(asked: Asked, known: Knowing) -> dict[Group, tuple[Identity, ...]]:
-    """What the vehicle is for each group; a group of another vehicle goes by its own unknown year and month."""
+    """What the vehicle is for each group; a group of another vehicle goes by its own year, unknown where not said."""
     plant = asked.facts.get("plant", "")
     models = [known.models[key] for key in asked.models if key in known.models]
     years = ((model, year) for model in models for year in _years(model, asked.said_years))
@@ -51,7 +51,8 @@ def identities(asked: Asked, known: Knowing) -> dict[Group, tuple[Identity, ...]
             dated = [each for each in kept if each.model is kept[0].model]
             found[Group(group)] = (*kept, *(replace(each, model=model) for model in others for each in dated))
         else:
-            found[Group(group)] = tuple(map(Identity, others))
+            said = asked.carried_years.get(group, ())
+            found[Group(group)] = tuple(Identity(model, year) for model in others for year in _years(model, said))
     return {group: each for group, each in found.items() if each}
 
 

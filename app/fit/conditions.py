@@ -64,7 +64,7 @@ def check(rule: Rule, condition: Condition, pair: Pair) -> Finding:
     if condition.op is Op.KNOWN:
         return _finding(condition, Truth.NO if value is None else Truth.YES, value)
     if value is None:
-        return _finding(condition, Truth.UNKNOWN, value)
+        return _of_any_year(condition, subject) or _finding(condition, Truth.UNKNOWN, value)
     if value.value == NO_SUCH:
         # What is not there on a vehicle meets no condition.
         return _finding(condition, Truth.NO, None)
@@ -74,6 +74,24 @@ def check(rule: Rule, condition: Condition, pair: Pair) -> Finding:
         return _limit(condition, value, world, subject)
     listed = any(same(value.value, each) for each in condition.values)
     return _finding(condition, _truth(listed is (condition.op is Op.ANY_OF)), value)
+
+
+def _of_any_year(condition: Condition, subject: Subject) -> Finding | None:
+    """A condition on a model year that nobody said, where every year that the model was built says the same."""
+    model = subject.identity.model if subject.identity is not None else None
+    if condition.fact != "year" or model is None or not condition.values:
+        return None
+    truths = {_of_year(condition, year) for year in range(model.year_from, model.year_to + 1)}
+    if len(truths) != 1:
+        return None
+    return Finding(condition, truths.pop(), condition.fact, f"year: {model.year_from} to {model.year_to}")
+
+
+def _of_year(condition: Condition, year: int) -> Truth:
+    if condition.op in (Op.AT_LEAST, Op.AT_MOST):
+        return _against(condition, Known(str(year)), Known(condition.values[0])).truth
+    listed = any(same(str(year), each) for each in condition.values)
+    return _truth(listed is (condition.op is Op.ANY_OF))
 
 
 def all_hold(rule: Rule, conditions: Sequence[Condition], pair: Pair) -> bool:
