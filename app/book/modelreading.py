@@ -141,8 +141,12 @@ class _Looked(Mapping[str, ModelInfo]):
 def read_models(connection: Connection) -> Models:
     """All models of the book, those of a small yard with all that they can be."""
     models = Models()
-    for model_id, *cells in fetch(connection, _MODELS_OF, {}):
-        models.add(model_id, ModelInfo(*cells))
+    rows = list(fetch(connection, _MODELS_OF, {}))
+    makes: dict[str, set[str]] = {}
+    for _, _, make, name, *_ in rows:
+        makes.setdefault(plain(name), set()).add(make)
+    for model_id, *cells in rows:
+        models.add(model_id, ModelInfo(*cells, with_make=len(makes[plain(cells[2])]) > 1))
     if len(models.infos) <= SMALL:
         models.bring_all(connection)
     return models

@@ -59,7 +59,7 @@ class Possible:
 
 @record(frozen=True, slots=True)
 class ModelInfo:
-    """A model as the engine needs it."""
+    """A model as the engine needs it; `with_make` where another make has one of the same name."""
 
     key: str
     make: str
@@ -72,11 +72,12 @@ class ModelInfo:
     year_from: int
     year_to: int
     possible: tuple[Possible, ...] = ()
+    with_make: bool = False
 
     @property
     def words(self) -> str:
         """The model as it is said."""
-        return " ".join(word for word in (self.weight_class, self.name) if word)
+        return " ".join(word for word in (self.make if self.with_make else "", self.weight_class, self.name) if word)
 
 
 @record(frozen=True, slots=True)
