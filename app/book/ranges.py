@@ -1,4 +1,4 @@
-"""Requirements from one figure to another: "between 100 and 200", "$100-$200", "25 to 30 gal", "50k to 100k miles"."""
+"""Requirements from one figure to another: "between 100 and 200", "$100-$200", "25 to 30 gal"; and a price alone."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def ranged(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     if ends is None:
         return 0
     low, high, middle, end = ends
-    dollars = _DOLLAR in line.said[here:end] or line.word(end) in DOLLARS
+    dollars = not set(DOLLARS).isdisjoint(line.said[here : end + 1])
     end += line.word(end) in DOLLARS
     unit = high.unit or low.unit
     if not (dollars or unit) and not (led and _may_be_money(line, (low, high), end, vocabulary)):
@@ -49,6 +49,21 @@ def ranged(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     return end - at
 
 
+def spent(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "For 60 bucks", "$60": what somebody names of his own is the most he pays (common practice, no source)."""
+    found = _plain(line, at)
+    if found is None:
+        return 0
+    worded = line.word(at + found.size) in DOLLARS and line.word(at) != _DOLLAR
+    if not worded and line.word(at) != _DOLLAR:
+        return 0
+    size = found.size + worded
+    want = wanted(found.text, "", AT_MOST, vocabulary, dollars=True)
+    reading.wants.append(want)
+    reading.chips.append(Chip("wants", want.words, line.words(at, size)))
+    return size
+
+
 _Ends = tuple[Figure, Figure, int, int]
 """Both figures, where the words of the second begin (with those of the first, where one word is both), and where they
 end."""
@@ -59,7 +74,7 @@ def _linked(line: Line, at: int, *, led: bool) -> _Ends | None:
     low = _plain(line, at)
     if low is None:
         return None
-    middle = at + low.size
+    middle = at + low.size + (line.word(at + low.size) in DOLLARS and line.word(at + low.size) != _DOLLAR)
     linked = line.word(middle) in _TO or (led and line.word(middle) == "and")
     dollar = line.word(at) == _DOLLAR == line.word(middle)
     high = _plain(line, middle + linked) if linked or dollar else None

@@ -14,7 +14,7 @@ from app.book.linereading import OR, Reading, Understood
 from app.book.meanings import PartSaid, of_place
 from app.book.plants import BEGINNINGS as OF_PLANTS
 from app.book.plants import keep_plant, plant_said
-from app.book.ranges import ranged
+from app.book.ranges import ranged, spent
 from app.book.settling import finish, set_aside
 from app.book.spoken import Figure, Line, figure, heard
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
@@ -381,7 +381,7 @@ _OF_WORDS = (_wish, _plant, pieces, _phrase, _figure)
 _OF_PLACES = (_plant, both_sides, _both_places, _phrase)
 _OF_DATES = (_wish, compared, built, half_year, pieces, _phrase, _figure, model_years, ranged)
 _OF_DENIALS = (_wish, unsure, denied_with, _phrase, denied)
-_OF_FIGURES = (_wish, ranged, _plant, pieces, _phrase, _figure, built, model_years)
+_OF_FIGURES = (_wish, ranged, spent, _plant, pieces, _phrase, _figure, built, model_years)
 
 
 def with_pick(asked: Asked, vocabulary: Vocabulary, part: str) -> Asked:

@@ -27,7 +27,8 @@ def chip_words(chip: Chip) -> str:
 
 def understood(asked: Asked, width: int, most: int) -> list[str]:
     """What was understood, in at most so many lines; the last one says how much more there is."""
-    words = [chip_words(chip) for chip in asked.chips]
+    # "Both, LH and RH" says how many twice.
+    words = list(dict.fromkeys(chip_words(chip) for chip in asked.chips))
     return counted(words, DOT, width, most)
 
 

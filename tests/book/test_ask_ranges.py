@@ -25,6 +25,7 @@ DOLLARS = ("at least $100", "at most $200")
         ("fuel tank 08 longwagon between 100 and 200", DOLLARS),
         ("fuel tank 08 longwagon between 200 and 100", DOLLARS),
         ("fuel tank 08 longwagon 100 to 200 dollars", DOLLARS),
+        ("fuel tank 08 longwagon 100 dollars to 200 dollars", DOLLARS),
         ("fuel tank 08 longwagon $100 - $200", DOLLARS),
         ("fuel tank 08 longwagon $100-200", DOLLARS),
         ("100-200 bucks fuel tank 08 longwagon", DOLLARS),
@@ -39,6 +40,13 @@ def test_a_range_is_a_floor_and_a_ceiling(vocabulary: Vocabulary, line: str, wan
     asked = understand(line, vocabulary).asked
     assert asked.wants == wants
     assert [each.value for each in asked.chips if each.field == "wants"] == list(wants)
+    assert not asked.not_understood
+
+
+@pytest.mark.parametrize("line", ["lca rh 08 longwagon for 60 bucks", "lca rh 08 longwagon $60", "60 dollars lca"])
+def test_a_price_that_is_named_alone_is_the_most_that_is_paid(vocabulary: Vocabulary, line: str) -> None:
+    asked = understand(line, vocabulary).asked
+    assert asked.wants == ("at most $60",)
     assert not asked.not_understood
 
 
