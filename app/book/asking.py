@@ -35,6 +35,7 @@ from app.fit.knowledge import FactInfo, Kind, Knowledge, Known, ModelInfo, Targe
 from app.fit.lengths import Measured, Tool, measured
 from app.fit.terms import Side
 from app.fit.values import millimeters, plain
+from app.fit.worlds import CUSTOMER
 
 DATED = ("plant", "built")
 """What is told of a vehicle's plate: it belongs to an identity."""
@@ -277,14 +278,14 @@ def customer_fact(info: FactInfo | None, value: str) -> Known:
     common practice, no source).
     """
     if OR in value and (info is None or value not in info.choices):
-        return Known(value, known_by="customer", among=tuple(value.split(OR)))
+        return Known(value, known_by=CUSTOMER, among=tuple(value.split(OR)))
     if info is None or info.kind is not Kind.LENGTH:
-        return Known(value, known_by="customer")
+        return Known(value, known_by=CUSTOMER)
     taken = measured(value, Tool.HOOK_TAPE)
     inside = [choice for choice in info.choices if _inside(choice, taken)]
     if len(inside) == 1:
-        return Known(inside[0], known_by="customer")
-    return Known(value, taken.u_mm, known_by="customer")
+        return Known(inside[0], known_by=CUSTOMER)
+    return Known(value, taken.u_mm, known_by=CUSTOMER)
 
 
 def _inside(choice: str, taken: Measured) -> bool:

@@ -21,6 +21,8 @@ from app.fit.values import plain, same, within
 NO_SUCH = "\x00none"
 """The value of a fact in a world where the vehicle has no such thing."""
 
+CUSTOMER = "customer"
+"""How that is known which the customer himself looked at, counted or measured."""
 NEAR = (TapeOutcome.FITS, TapeOutcome.MEASURE_AGAIN)
 OTHER_PLANT = "?"
 MOST_WORLDS = 512
@@ -133,11 +135,14 @@ def _sources(identity: Identity, subject: Subject, facts: Mapping[str, FactInfo]
 def _identified(known: Mapping[str, Known], facts: Mapping[str, FactInfo]) -> dict[str, Known]:
     """What is known, where a tape's reading of a closed list stands for the one design that lies inside its doubt.
 
-    A reading inside whose doubt several lie leaves these open; one that matches none is wrong and set aside.
+    A reading inside whose doubt several lie leaves these open; one that matches none is wrong and set aside, and so
+    is a customer's count that is none of a closed list.
     """
     found: dict[str, Known] = {}
     for name, each in known.items():
         info = facts.get(name)
+        if info is not None and info.kind is Kind.COUNT and _miscounted(each, info):
+            continue
         if info is None or info.kind is not Kind.LENGTH or not info.choices or each.among:
             found[name] = each
             continue
@@ -182,6 +187,11 @@ def _for_vehicle(sources: Sources, scope: Scope, sight: _Sight) -> tuple[World, 
             if len(found) >= MOST_WORLDS:
                 return tuple(found.values())
     return tuple(found.values())
+
+
+def _miscounted(known: Known, info: FactInfo) -> bool:
+    counted = known.known_by == CUSTOMER and not known.among and info.choices
+    return bool(counted) and not any(same(known.value, choice) for choice in info.choices)
 
 
 def _dates(
