@@ -17,6 +17,7 @@ from app.fit.reasons import fact_words
 from app.fit.rules import RuleState
 from app.fit.sets import companions_of, had_already
 from app.fit.terms import Grade
+from app.fit.worlds import is_set_aside
 
 MOST = 2
 Facts = Callable[[Decision, Knowledge], Iterable[str]]
@@ -28,12 +29,17 @@ def besides(decisions: Sequence[Decision], target: Target, know: Knowledge) -> t
         changed: dict[str, int] = {}
         for each in decisions:
             for name in facts(each, know):
-                if name in know.facts and name not in target.facts:
+                if name in know.facts and not _is_told(name, target, know):
                     changed[name] = changed.get(name, 0) + 1
         if changed:
             asked = list(changed.items())[:MOST]
             return tuple(_question(know.facts[name], count, target) for name, count in asked)
     return ()
+
+
+def _is_told(name: str, target: Target, know: Knowledge) -> bool:
+    """True where the customer said it; a reading that was set aside is asked for again."""
+    return name in target.facts and not is_set_aside(name, target.facts[name], know.facts)
 
 
 def _question(info: FactInfo, changed: int, target: Target) -> Question:

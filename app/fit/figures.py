@@ -14,7 +14,7 @@ from app.fit.outcomes import Outcome
 from app.fit.rules import Consequence
 from app.fit.tape import TapeOutcome
 from app.fit.values import figure_in, length_unit, number, same, within
-from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, worlds
+from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, is_set_aside, worlds
 
 WORKED_OUT = DIFFERENCE, PERCENT, OURS = "difference", "percent", "ours"
 """The ways in which a number is worked out."""
@@ -43,7 +43,7 @@ class Figures:
         unit = self._facts[each.fact].unit if each.fact in self._facts else ""
         if each.worked_out == OURS:
             return _between(each, ours, ours, unit) or "", ""
-        reading, quoted = self._target.facts.get(each.fact), _numbers(each.words, why)
+        reading, quoted = self._reading(each.fact), _numbers(each.words, why)
         if reading is None or quoted:
             book = self._of_book(each.fact, decision.main)
             by_book = _between(each, ours, book, unit)
@@ -53,6 +53,11 @@ class Figures:
                 return by_book or "", "" if book is not None and _agree(reading, book) else reading.value
         figure = _between(each, ours, reading, unit)
         return (figure, "") if figure is not None else None
+
+    def _reading(self, name: str) -> Known | None:
+        """The customer's own; one that was set aside is none."""
+        found = self._target.facts.get(name)
+        return None if found is None or is_set_aside(name, found, self._facts) else found
 
     def _of_book(self, name: str, outcome: Outcome) -> Known | None:
         key = (name, id(outcome))

@@ -141,16 +141,18 @@ def _identified(known: Mapping[str, Known], facts: Mapping[str, FactInfo]) -> di
     found: dict[str, Known] = {}
     for name, each in known.items():
         info = facts.get(name)
-        if info is not None and info.kind is Kind.COUNT and _miscounted(each, info):
-            continue
-        if info is None or info.kind is not Kind.LENGTH or not info.choices or each.among:
+        if info is None or not info.choices or each.among:
             found[name] = each
-            continue
-        inside = tuple(choice for choice in info.choices if within(each.value, each.u_mm, choice, None, "0") in NEAR)
-        if len(inside) == 1:
-            found[name] = Known(inside[0], None, each.known_by)
-        elif inside:
-            found[name] = Known(each.value, None, each.known_by, inside)
+        elif info.kind is Kind.LENGTH:
+            inside = tuple(
+                choice for choice in info.choices if within(each.value, each.u_mm, choice, None, "0") in NEAR
+            )
+            if len(inside) == 1:
+                found[name] = Known(inside[0], None, each.known_by)
+            elif inside:
+                found[name] = Known(each.value, None, each.known_by, inside)
+        elif not _miscounted(each, info):
+            found[name] = each
     return found
 
 
@@ -189,9 +191,14 @@ def _for_vehicle(sources: Sources, scope: Scope, sight: _Sight) -> tuple[World, 
     return tuple(found.values())
 
 
+def is_set_aside(name: str, known: Known, facts: Mapping[str, FactInfo]) -> bool:
+    """True for a reading or count that matches nothing of a closed list."""
+    return name not in _identified({name: known}, facts)
+
+
 def _miscounted(known: Known, info: FactInfo) -> bool:
-    counted = known.known_by == CUSTOMER and not known.among and info.choices
-    return bool(counted) and not any(same(known.value, choice) for choice in info.choices)
+    counted = info.kind is Kind.COUNT and known.known_by == CUSTOMER
+    return counted and not any(same(known.value, choice) for choice in info.choices)
 
 
 def _dates(
