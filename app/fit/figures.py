@@ -34,8 +34,8 @@ class Figures:
         """The number with its unit, and the customer's own reading where that is another; None if nothing differs.
 
         The number is worked out with the customer's reading, which beats the book. Where the words, or the rule's
-        `why`, quote the book's figure, it is the book's, so that what is said of one thing agrees. One that cannot be
-        worked out is the stated amount, else empty.
+        `why`, quote the book's figure, or where the reading was set aside, it is the book's, so that what is said of
+        one thing agrees. One that cannot be worked out is the stated amount, else empty.
         """
         if not each.fact or not each.worked_out:
             return each.amount, ""
@@ -43,21 +43,17 @@ class Figures:
         unit = self._facts[each.fact].unit if each.fact in self._facts else ""
         if each.worked_out == OURS:
             return _between(each, ours, ours, unit) or "", ""
-        reading, quoted = self._reading(each.fact), _numbers(each.words, why)
-        if reading is None or quoted:
+        reading, quoted = self._target.facts.get(each.fact), _numbers(each.words, why)
+        aside = reading is not None and is_set_aside(each.fact, reading, self._facts)
+        if reading is None or quoted or aside:
             book = self._of_book(each.fact, decision.main)
             by_book = _between(each, ours, book, unit)
             if reading is None:
                 return (by_book, "") if by_book is not None else None
-            if _is_quoted(by_book, book, quoted):
+            if aside or _is_quoted(by_book, book, quoted):
                 return by_book or "", "" if book is not None and _agree(reading, book) else reading.value
         figure = _between(each, ours, reading, unit)
         return (figure, "") if figure is not None else None
-
-    def _reading(self, name: str) -> Known | None:
-        """The customer's own; one that was set aside is none."""
-        found = self._target.facts.get(name)
-        return None if found is None or is_set_aside(name, found, self._facts) else found
 
     def _of_book(self, name: str, outcome: Outcome) -> Known | None:
         key = (name, id(outcome))
