@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
-from sqlalchemy import ColumnElement, select
+from sqlalchemy import ColumnElement, Select, select
 from sqlalchemy.orm import Session
 
 from app.book.asking import heard_beside
@@ -21,7 +22,7 @@ from app.book.tags import clean, is_house_tag
 from app.book.tickets import SoldRow, ticket_row
 from app.book.times import local_day, say_time
 from app.book.work import Book
-from app.errors import YardError
+from app.errors import NotFound, YardError
 from app.fit.answers import AnswerLine, Asked
 from app.fit.terms import Grade
 
@@ -121,13 +122,14 @@ def _of_tag(book: Book, words: list[str], on: date | None) -> Typed | None:
         if not rows:
             return None
         asked = heard_beside(session, knowing(session), others)
+        holds = tuple(_hold_row(hold, part) for hold, part in session.execute(_open_holds(names)))
     row = rows[0]
     title = f"{row.tag}  {row.name}, {dollars(row.price_cents)}, {row.where}, {row.standing}, off {row.vehicle}"
     if asked.not_understood:
         title += f"; not understood: {' '.join(asked.not_understood)}"
     lines = {each.tag: _on_offer(book, each, others, on) for each in rows}
     first, *more = lines.values()
-    told = (*(_also(each, lines[each.tag]) for each in rows[1:]), *_fit_rows(book, row.tag, on))
+    told = (*holds, *(_also(each, lines[each.tag]) for each in rows[1:]), *_fit_rows(book, row.tag, on))
     asked = replace(asked, words=" ".join(words))
     return Typed(TypedKind.PART, row.tag, title, told, first, more=tuple(filter(None, more)), asked=asked)
 
@@ -204,7 +206,7 @@ def _of_customer(book: Book, phone: str, digits: str) -> Typed:
         mine = select(SaleTicket).where(SaleTicket.customer.in_([*names, phone]), SaleTicket.customer != "")
         tickets = session.scalars(mine.order_by(SaleTicket.number.desc()).limit(MOST)).all()
         rows = (
-            *(TypedRow("hold", part.tag, _hold_words(hold, part)) for hold, part in holds if hold.ended_at is None),
+            *(_hold_row(hold, part) for hold, part in holds if hold.ended_at is None),
             *(TypedRow("want", str(row.number), f"want {row.number}: {row.words}") for row in wants if row.open),
             *(TypedRow("ticket", str(row.number), _ticket_words(row)) for row in tickets),
         )
@@ -227,9 +229,27 @@ def _same_phone(kept: str, digits: str) -> bool:
     return len(own) >= LEAST_DIGITS and (own.endswith(digits) or digits.endswith(own))
 
 
-def _hold_words(hold: Hold, part: Part) -> str:
+def _open_holds(tags: Sequence[str]) -> Select[Hold, Part]:
+    return select(Hold, Part).join(Part, Part.id == Hold.part_id).where(Part.tag.in_(tags), Hold.ended_at.is_(None))
+
+
+def _hold_row(hold: Hold, part: Part) -> TypedRow:
     deposit = f", {dollars(hold.deposit_cents)} deposit" if hold.deposit_cents else ""
-    return f"held {part.tag} until {say_time(hold.until)}{deposit}"
+    return TypedRow("hold", part.tag, f"held {part.tag} for {hold.name} until {say_time(hold.until)}{deposit}")
+
+
+def held_part(book: Book, tag: str, *, on: date | None = None) -> tuple[str, AnswerLine]:
+    """Whom a part is held for, and the part as he comes for it, with nothing said of what it is for.
+
+    Raises:
+        NotFound: the tag is not ours, or not held any more.
+    """
+    with book.read() as session:
+        row = part_row(session, find_part(session, tag))
+        found = session.execute(_open_holds([row.tag])).first()
+    if found is None:
+        raise NotFound(f"{row.tag} is not held", "Type its tag to see who has it.", place="tag")
+    return found[0].name, _alone(book, row, on)
 
 
 def _ticket_words(row: SaleTicket) -> str:

@@ -109,7 +109,8 @@ class CounterSeat(Acts):
             return in_list
         if action in ON_LINE:
             # What is not to be sold may be, against the customer's written acceptance.
-            return in_list and (self.line() is not None or (action == "sell" and bool(self.state.basket)))
+            sold = action == "sell" and (bool(self.state.basket) or self.held_tag() != "")
+            return in_list and (self.line() is not None or sold)
         answer = self.state.answer
         if action == "pick":
             return in_list and bool(self.entries)

@@ -69,11 +69,13 @@ class Acts(Looks):
         return {**(answer.asked.facts if answer is not None else {}), **self.state.facts}
 
     def action_sell(self) -> None:
-        """Sell the basket, or the answer under the cursor."""
+        """Sell the basket, or the answer under the cursor, or what is held to whom it is held for."""
         line = self.line()
         basket = list(self.state.basket) or ([line] if line else [])
         if basket:
             self.sell_lines(basket)
+        elif tag := self.held_tag():
+            self.sell_held(tag)
 
     def action_hold(self) -> None:
         """Hold the part under the cursor."""

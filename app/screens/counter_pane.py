@@ -60,19 +60,21 @@ def found_words(found: Typed, line: AnswerLine | None, width: int, room: int, *,
     rows = pair("is", found.title, width)
     if line is not None:
         rows += reasons(line, width, tagged=False)
-    if found.kind is TypedKind.PART and found.rows:
-        rows += pair("fits", f"{len(found.rows)} kinds of vehicle, best first; type one behind the tag", width)
-    if found.kind is not TypedKind.PART and found.rows:
-        holds = any(row.kind == "hold" for row in found.rows)
-        rows += pair("keys", f"Enter opens it{', u lets a hold go' if holds else ''}", width)
+    if fits := sum(row.kind == "fit" for row in found.rows):
+        rows += pair("fits", f"{fits} kinds of vehicle, best first; type one behind the tag", width)
+    holds = any(row.kind == "hold" for row in found.rows)
+    if found.rows and (holds or found.kind is not TypedKind.PART):
+        rows += pair("keys", f"Enter opens it{', s sells what is held, u lets it go' if holds else ''}", width)
     return shortened(rows, room, in_list=in_list)
 
 
 def kept_words(kept: Kept, width: int) -> list[Content]:
-    """A tag that somebody has, and the key that lets a held one go."""
+    """A tag that somebody has, and the keys that sell a held one to him or let it go."""
     rows = pair("kept", f"{kept.tag} {kept.name}: {kept.words}", width, "bold")
     if kept.words.startswith("held"):
-        rows.append(joined(" " * HANGING, ("u ", "bold $accent"), "lets it go"))
+        rows.append(
+            joined(" " * HANGING, ("s ", "bold $accent"), "sells it to him   ", ("u ", "bold $accent"), "lets it go")
+        )
     return rows
 
 

@@ -69,14 +69,16 @@ class SellSheet(FormSheet):
         self._spoils.display = bool(spoiled)
 
 
-def sell_sheet(basket: Sequence[AnswerLine], wanted: Sequence[ToWrite], told: Mapping[str, str]) -> SellSheet:
+def sell_sheet(
+    basket: Sequence[AnswerLine], wanted: Sequence[ToWrite], told: Mapping[str, str], customer: str = ""
+) -> SellSheet:
     """What is needed before a ticket: what must stand on it, whose, how much off, the old one, an exempt number.
 
-    `wanted` is what the rules want on it, `told` what the customer told at the ask.
+    `wanted` is what the rules want on it, `told` what the customer told at the ask, `customer` for whom it is held.
     """
     tags = ", ".join(tag for line in basket for tag in line.tags)
     blanks = [*accepted_blanks(basket), *written_blanks(wanted, told)]
-    blanks += [Blank("customer", "customer", hint="name; may be empty"), Blank("discount", "discount %", hint="0")]
+    blanks += [Blank("customer", "customer", customer, "name; may be empty"), Blank("discount", "discount %", hint="0")]
     core = sum(line.core_cents for line in basket)
     if core:
         blanks.append(Blank("old_one", f"old one in? {short_dollars(core)}", "no", choices=("no", "yes")))

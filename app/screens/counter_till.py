@@ -16,6 +16,7 @@ from app.book.sales import Basket, drop_ticket, mark_unrecorded, pay_ticket, sta
 from app.book.schema import TicketState
 from app.book.spoiling import spoils
 from app.book.tickets import SoldRow, open_tickets, ticket, unprinted_tickets
+from app.book.typed import held_part
 from app.book.wanting import write_want
 from app.book.work import Book, Who
 from app.book.written import to_write
@@ -108,7 +109,16 @@ class Till(Seat):
         """What the customer told of his vehicle at the ask, by fact; the counter knows it."""
         return {}
 
-    def sell_lines(self, basket: Sequence[AnswerLine]) -> None:
+    def sell_held(self, tag: str) -> None:
+        """Sell a held part to whom it is held for, whose deposit then counts."""
+        try:
+            name, line = held_part(self.book, tag)
+        except YardError as error:
+            self.house.trouble(error)
+            return
+        self.sell_lines([line], name)
+
+    def sell_lines(self, basket: Sequence[AnswerLine], customer: str = "") -> None:
         """Ask what a ticket needs, then open it as a draft that keeps its parts."""
         sold = [(tag, behind(line)) for line in basket for tag in line.tags]
         try:
@@ -118,7 +128,7 @@ class Till(Seat):
         except YardError as error:
             self.house.trouble(error)
             return
-        sheet = sell_sheet(basket, wanted, self.told())
+        sheet = sell_sheet(basket, wanted, self.told(), customer)
 
         def filled(values: Mapping[str, str] | None) -> None:
             if values is not None:

@@ -21,8 +21,9 @@ from app.book.sales import Basket, Line, mark_unrecorded, pay_ticket, sell, star
 from app.book.schema import Role, Standing
 from app.book.sheets import load_folder
 from app.book.spoiling import spoils
+from app.book.typed import held_part, typed
 from app.book.work import Book, Who
-from app.errors import Refused
+from app.errors import NotFound, Refused
 from tests.support.clock import Clock
 
 YARD = Path(__file__).parents[1] / "casebook"
@@ -160,3 +161,19 @@ def test_a_piece_sold_alone_says_which_set_and_which_quote_it_spoils(yard: Book)
     sell(yard, C1, Basket([Line("S312")]))
     assert [each.state for each in open_sets(yard)] == ["set_short"]
     assert spoils(yard, ["S311"]) == (), "it is spoiled already"
+
+
+def test_a_held_tag_typed_alone_says_for_whom_and_may_be_sold_to_him_alone(yard: Book) -> None:
+    made = hold_longer(yard, C1, "S134", "B. Oak", "555-0142")
+    found = typed(yard, "S134")
+    assert found is not None
+    assert (found.rows[0].kind, found.rows[0].name) == ("hold", "S134")
+    assert found.rows[0].words.startswith("held S134 for B. Oak until")
+    name, line = held_part(yard, "s134")
+    assert (name, line.tags, line.price_cents) == ("B. Oak", ("S134",), part(yard, "S134").price_cents)
+    with pytest.raises(Refused, match=r"held for B\. Oak"):
+        sell(yard, C1, Basket([Line("S134")], customer="R. Ash"))
+    sold = sell(yard, C1, Basket([Line("S134")], customer=name))
+    assert sold.deposit_cents == made.deposit_cents
+    with pytest.raises(NotFound, match="S134 is not held"):
+        held_part(yard, "S134")

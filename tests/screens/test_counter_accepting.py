@@ -9,7 +9,7 @@ import pytest
 
 from app.book.behind import behind
 from app.book.finding import part
-from app.book.holds import hold
+from app.book.holds import hold, hold_longer
 from app.book.quotes import open_sets, quote
 from app.book.reverse import why
 from app.book.schema import Standing
@@ -189,3 +189,36 @@ async def test_nobody_is_asked_to_accept_what_law_forbids(yard: Book, clock: Clo
         assert isinstance(app.screen, Notice)
         assert "must not be sold: won't fit" in flat(app)
         assert "Offer another." in flat(app)
+
+
+@pytest.mark.parametrize("words", ["S134", "555-0142"])
+async def test_what_is_held_is_sold_to_whom_it_is_held_for_and_his_deposit_counts(yard: Book, words: str) -> None:
+    made = hold_longer(yard, C1, "S134", "B. Oak", "555-0142", paid_how="cash")
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, words)
+        assert "held S134 for B. Oak" in flat(app)
+        await press(pilot, "s")
+        assert app.screen.query_one(Form).values()["customer"] == "B. Oak"
+        await press(pilot, "enter", "enter", "enter", "1")
+        assert isinstance(app.screen, ReceiptSheet)
+    sold = ticket(yard, "1")
+    assert (sold.customer, [line.tag for line in sold.lines]) == ("B. Oak", ["S134"])
+    assert sold.deposit_cents == made.deposit_cents > 0
+    assert part(yard, "S134").standing is Standing.SOLD
+
+
+async def test_a_held_tag_under_do_not_sell_is_sold_to_its_holder(yard: Book) -> None:
+    hold(yard, C1, "S134", "B. Oak")
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "lca lh 09 longwagon heavy")
+        await press(pilot, "d")
+        screen = app.screen
+        assert isinstance(screen, CounterSeat)
+        screen.query_one(Rows).highlighted = next(n for n, each in enumerate(screen.entries) if each.kept is not None)
+        await settle(pilot)
+        assert "s sells it to him" in flat(app)
+        await press(pilot, "s", "enter", "enter", "enter", "1")
+        assert isinstance(app.screen, ReceiptSheet)
+    assert ticket(yard, "1").customer == "B. Oak"

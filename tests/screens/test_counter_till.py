@@ -17,7 +17,6 @@ from app.book.tickets import open_tickets, ticket, unprinted_tickets
 from app.book.work import Book, Who
 from app.screens import counter_ask
 from app.screens.app import Donorbook
-from app.screens.counter import CounterSeat
 from app.screens.counter_sheets import PaySheet, ReceiptSheet
 from app.screens.counter_till import Paid, Till
 from app.screens.parts.form import Form
@@ -43,7 +42,7 @@ def app(sqlite_book: Book, engine: Engine) -> Donorbook:
     return Donorbook(furnish(sqlite_book), "counter", "C1")
 
 
-async def test_what_is_not_to_be_sold_shows_under_d_and_cannot_be_sold(app: Donorbook) -> None:
+async def test_what_is_not_to_be_sold_shows_under_d_and_has_no_price_until_it_is_accepted(app: Donorbook) -> None:
     async with app.run_test(size=SIZE) as pilot:
         await ask(pilot)
         await press(pilot, "d")
@@ -51,7 +50,9 @@ async def test_what_is_not_to_be_sold_shows_under_d_and_cannot_be_sold(app: Dono
         assert "held for Ada until 10:02" in seen(app)
         assert "the socket is not there" in seen(app)
         await press(pilot, "s")
-        assert isinstance(app.screen, CounterSeat)
+        assert "no price until this is accepted in writing" in flat(app)
+        await press(pilot, "enter", "enter", "enter", "enter")
+        assert "not accepted in writing" in flat(app)
 
 
 async def test_sold_in_at_most_twelve_keys_with_tax_and_total_shown(book: Book, engine: Engine) -> None:
