@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 PLANT_LETTERS = frozenset("ABCDEFGHJKLMNPRSTUVWXYZ0123456789")
 """What can stand for the plant in a VIN. Source: 49 CFR 565.15, no I, O or Q."""
 _OR, _NOT = " or ", "not "
 
 
+@lru_cache(maxsize=256)
 def plants_of(said: str) -> frozenset[str]:
     """The plants that "K", "K or M" or "not K" leave open; all of them where nothing is said.
 
