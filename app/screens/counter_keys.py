@@ -14,7 +14,12 @@ DEEDS = (
         urgent=True,
     ),
     Deed("1-9", "pick", "pick", "Go to the answer of that number."),
-    Deed("s", "sell", "sell", "Sell the answer under the cursor, or everything in the basket."),
+    Deed(
+        "s",
+        "sell",
+        "sell",
+        "Sell the answer under the cursor, what is held to its holder, or everything in the basket.",
+    ),
     Deed("h", "hold", "hold", "Hold it for somebody by name and phone."),
     Deed("b", "basket", "basket", "Put it into the basket, or take it out again."),
     Deed("w", "want", "want", "Write a want: who is to be called when it comes in."),
