@@ -1,4 +1,4 @@
-"""What is typed where words are expected: a tag, a ticket's number, a customer's phone."""
+"""What is typed where words are expected: a tag, a ticket's number, a customer's phone or name."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
-from sqlalchemy import ColumnElement, Select, select
+from sqlalchemy import ColumnElement, Select, func, select
 from sqlalchemy.orm import Session
 
 from app.book.asking import heard_beside
@@ -32,6 +32,8 @@ _PHONE = re.compile(r"^[+(]?[0-9][0-9 ().+-]{5,20}[0-9]$")
 _TAG = re.compile(r"^(?=.*[0-9])[A-Za-z0-9-]{2,10}$")
 LEAST_DIGITS, MOST_DIGITS = 7, 15
 """Digits of a phone number."""
+MOST_OF_A_NAME = 4
+"""Words of a customer's name."""
 
 
 class TypedKind(StrEnum):
@@ -89,7 +91,7 @@ class Typed:
 
 
 def typed(book: Book, words: str, *, on: date | None = None) -> Typed | None:
-    """What the words are when they are no ask: a tag of ours, a ticket number, a phone number; None for words.
+    """What the words are when they are no ask: a tag of ours, a ticket's or a phone number, a name; None for words.
 
     A tag with a vehicle beside it is that part on that vehicle.
     """
@@ -108,7 +110,9 @@ def typed(book: Book, words: str, *, on: date | None = None) -> Typed | None:
         found = _of_ticket(book, SaleTicket.tag == clean(first))
         if found is not None:
             return found
-    return _of_tag(book, text.split(), on)
+    # A name of one word may be a word of the yard's.
+    named = _of_name(book, text) if not digits and 2 <= len(text.split()) <= MOST_OF_A_NAME else None
+    return named or _of_tag(book, text.split(), on)
 
 
 def _of_tag(book: Book, words: list[str], on: date | None) -> Typed | None:
@@ -203,16 +207,38 @@ def _of_customer(book: Book, phone: str, digits: str) -> Typed:
         holds = [row for row in _held(session) if _same_phone(row[0].phone, digits)]
         wants = [row for row in session.scalars(_WANTS) if _same_phone(row.phone, digits)]
         names = {row[0].name for row in holds} | {row.name for row in wants}
-        mine = select(SaleTicket).where(SaleTicket.customer.in_([*names, phone]), SaleTicket.customer != "")
-        tickets = session.scalars(mine.order_by(SaleTicket.number.desc()).limit(MOST)).all()
-        rows = (
-            *(_hold_row(hold, part) for hold, part in holds if hold.ended_at is None),
-            *(TypedRow("want", str(row.number), f"want {row.number}: {row.words}") for row in wants if row.open),
-            *(TypedRow("ticket", str(row.number), _ticket_words(row)) for row in tickets),
-        )
+        rows = _customer_rows(session, holds, wants, [*names, phone])
     who = ", ".join(sorted(name for name in names if name))
     title = f"{phone}: {who}" if who else f"{phone}: nobody of that number is in the book"
     return Typed(TypedKind.CUSTOMER, phone, title, rows)
+
+
+def _of_name(book: Book, name: str) -> Typed | None:
+    """Whoever has something held or wanted now under this very name; None for other words."""
+    same = name.lower()
+    with book.read() as session:
+        held = select(Hold, Part).join(Part, Part.id == Hold.part_id).where(Hold.ended_at.is_(None))
+        holds = [(hold, part) for hold, part in session.execute(held.where(func.lower(Hold.name) == same))]
+        wants = session.scalars(select(Want).where(Want.open, func.lower(Want.name) == same)).all()
+        told = [*((hold.name, hold.phone) for hold, _ in holds), *((want.name, want.phone) for want in wants)]
+        if not told:
+            return None
+        rows = _customer_rows(session, holds, wants, [named for named, _ in told])
+    named, phones = told[0][0], ", ".join(dict.fromkeys(phone for _, phone in told if phone))
+    return Typed(TypedKind.CUSTOMER, named, ": ".join(filter(None, (named, phones))), rows)
+
+
+def _customer_rows(
+    session: Session, holds: Sequence[tuple[Hold, Part]], wants: Sequence[Want], names: Sequence[str]
+) -> tuple[TypedRow, ...]:
+    """What a customer has held, wanted and bought, the newest first."""
+    mine = select(SaleTicket).where(SaleTicket.customer.in_(names), SaleTicket.customer != "")
+    tickets = session.scalars(mine.order_by(SaleTicket.number.desc()).limit(MOST)).all()
+    return (
+        *(_hold_row(hold, part) for hold, part in holds if hold.ended_at is None),
+        *(TypedRow("want", str(row.number), f"want {row.number}: {row.words}") for row in wants if row.open),
+        *(TypedRow("ticket", str(row.number), _ticket_words(row)) for row in tickets),
+    )
 
 
 _WANTS = select(Want).where(Want.phone != "").order_by(Want.number.desc())

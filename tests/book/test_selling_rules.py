@@ -177,3 +177,16 @@ def test_a_held_tag_typed_alone_says_for_whom_and_may_be_sold_to_him_alone(yard:
     assert sold.deposit_cents == made.deposit_cents
     with pytest.raises(NotFound, match="S134 is not held"):
         held_part(yard, "S134")
+
+
+def test_a_customer_who_gives_his_name_finds_what_is_held_and_wanted_for_him(yard: Book) -> None:
+    hold(yard, C1, "S134", "B. Oak", "555-0142")
+    sell(yard, C1, Basket([Line("S130")], customer="B. Oak"))
+    found = typed(yard, "b. oak")
+    assert found is not None
+    assert found.title == "B. Oak: 555-0142"
+    assert [(row.kind, row.name) for row in found.rows] == [("hold", "S134"), ("ticket", "1")]
+    assert typed(yard, "B. Oaks") is None
+    assert typed(yard, "Oak") is None, "one word may be a part or a vehicle"
+    sell(yard, C1, Basket([Line("S134")], customer="B. Oak"))
+    assert typed(yard, "B. Oak") is None, "nothing is held or wanted any more"
