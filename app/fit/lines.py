@@ -12,6 +12,7 @@ from app.fit.figures import Figures
 from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.making import record
 from app.fit.merging import Merged, Words, merge_grades, same_words
+from app.fit.moved import moved_words, moves_telling
 from app.fit.opens import Open, open_of
 from app.fit.outcomes import Outcome
 from app.fit.reasons import (
@@ -162,10 +163,11 @@ class Writer:
     def _explain(self, decision: Decision, row: Judged) -> _Explained:
         key = (id(decision.merged), row.grade, row.short)
         if key not in self._explained:
-            outcome = decision.main
+            outcome, codes = decision.main, rules_of(decision)
+            moving = moves_telling(decision, codes, self._know.moves) if self._know.moves else ()
             explained = _Explained(
-                reasons(decision),
-                rules_of(decision),
+                (*reasons(decision), *map(moved_words, moving)),
+                (*codes, *(move.rule.code for move in moving)),
                 evidence_of(decision),
                 # Work is not told for what is not sold.
                 operations(outcome) if row.grade is not Grade.WONT_FIT else (),

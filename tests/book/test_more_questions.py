@@ -62,6 +62,9 @@ def test_a_question_has_the_answer_worked_out_by_hand(yard: Book, question: dict
     said = {"+".join(line.tags): line.say for line in every}
     for tags, words in question.get("says", {}).items():
         assert words in said[tags]
+    by_rules = {"+".join(line.tags): list(line.rules) for line in every}
+    for tags, rules in question.get("rules", {}).items():
+        assert by_rules[tags] == rules
     if "price" in question:
         assert found.answers[0].price_cents == question["price"] * 100
     if "years" in question:
