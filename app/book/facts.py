@@ -13,7 +13,7 @@ from app.book.schema import Donor, DonorFact, Fact, FactKind, Part, PartFact
 from app.book.times import local_day
 from app.book.work import Work
 from app.errors import BadInput
-from app.fit.lengths import Tool, measured
+from app.fit.lengths import Tool, measured, with_unit
 
 TODAY = "today"
 """What may be said for the day of a test or a look-up that was done just now."""
@@ -129,7 +129,7 @@ def keep_part_facts(work: Work, part: Part, facts: Mapping[str, Seen]) -> tuple[
             taken = measured(seen.value, tool, default_unit=fact.unit or "in")
             row.mm, row.u_mm = taken.length.mm, taken.u_mm
             row.tool, row.known_by = str(taken.tool), "measured"
-            row.value = taken.length.typed
+            row.value = with_unit(taken.length.typed, fact.unit)
         else:
             row.value = read_fact(fact, _day_done(work, fact, seen.value))
         work.session.add(row)

@@ -146,7 +146,8 @@ def read_models(connection: Connection) -> Models:
     for _, _, make, name, *_ in rows:
         makes.setdefault(plain(name), set()).add(make)
     for model_id, *cells in rows:
-        models.add(model_id, ModelInfo(*cells, with_make=len(makes[plain(cells[2])]) > 1))
+        info = ModelInfo(*cells)
+        models.add(model_id, replace(info, with_make=True) if len(makes[plain(info.name)]) > 1 else info)
     if len(models.infos) <= SMALL:
         models.bring_all(connection)
     return models

@@ -11,6 +11,7 @@ from app.book.understanding import understand
 from app.book.vocabulary import MODEL_FACTS
 from app.errors import BadInput
 from app.fit.knowledge import FactInfo, Kind, Want
+from app.fit.lengths import with_unit
 from app.fit.plants import as_kept
 from app.fit.values import millimeters, number, plain, same, unit_of
 from app.fit.wants import IS
@@ -141,13 +142,15 @@ def _choice(choices: Sequence[str], said: str) -> str:
 
 
 def _figure(info: FactInfo, value: str) -> str:
-    """A figure as it was said, each one of several left open; one that was not said at all is left as it is."""
+    """A figure as it was said, each one of several left open, a length with its unit; what was not said stays so."""
     if value and not all(_is_figure(info.kind, each.strip()) for each in value.split(OR)):
         unit = f" of {info.unit}" if info.unit else ""
         example = f", such as {info.choices[0]}" if info.choices else ""
         raise BadInput(
             f"{info.name} cannot be {value!r}", f"Say {_FIGURES[info.kind]}{unit}{example}.", place=info.name
         )
+    if info.kind is Kind.LENGTH:
+        return OR.join(with_unit(each, info.unit) for each in value.split(OR))
     return value
 
 

@@ -64,6 +64,7 @@ _TAPE_MARKS = (2, 4, 8, 16, 32, 64, 128)
 _MOST_DIGITS = 9
 _LIKE = """Write it like 31 1/2, 5' 4-3/8", 17.25 in or 812 mm"""
 _PLAIN = str.maketrans("′’‘″”“⁄–—−\u2010\u2011\u00a0", "'''\"\"\"/-----\u0020")
+_HAS_UNIT = re.compile(r"[A-Za-z'\"]")
 _TOKEN = re.compile(
     r"(?P<fraction>[0-9]+\s*/\s*[0-9]+)|(?P<number>[0-9]+\.?[0-9]*|\.[0-9]+)"
     r"|(?P<vulgar>[½¼¾⅛⅜⅝⅞])|(?P<unit>[A-Za-z]+\.?|''|'|\")|(?P<dash>-)"
@@ -173,6 +174,16 @@ def _tokens(text: str) -> list[_Token]:
         found.append(_Token(match.lastgroup, match.group(), at + 1))
         at = match.end()
     return found
+
+
+def with_unit(text: str, unit: str) -> str:
+    """A length as typed, with its unit behind it where none was typed and it is not in inches, as a bare one is read.
+
+    Text that is empty stays so, and so it does where `unit` is no unit of length.
+    """
+    bare = text.strip()
+    is_bare = bool(bare) and not _HAS_UNIT.search(bare.translate(_PLAIN))
+    return f"{bare} {unit}" if is_bare and unit != LengthUnit.INCH and unit in MM_PER else text
 
 
 def parse_length(text: str, default_unit: str = "in", *, signed: bool = False) -> Length:

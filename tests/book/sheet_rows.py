@@ -136,7 +136,7 @@ def _fact(values: Values) -> None:
 
 def _given(values: Values) -> None:
     if "given" in values:
-        values["given"] = [f"fact={each or 1}" for each in values["given"]]
+        values["given"] = [f"fact=x{each}" for each in values["given"]]
 
 
 def _condition(values: Values) -> None:
@@ -145,7 +145,7 @@ def _condition(values: Values) -> None:
 
 def _companion(values: Values) -> None:
     _given(values)
-    values["already_there"] = f"fact={values['already_there'] or 1}"
+    values["already_there"] = f"fact=x{values['already_there']}"
 
 
 MENDED: dict[str, Callable[[Values], None]] = {
@@ -160,7 +160,7 @@ MENDED: dict[str, Callable[[Values], None]] = {
     "removals": lambda values: values.update(how="weighed"),
     "survey_points": _surveyed,
     "survey_stations": _surveyed,
-    "aliases": lambda values: values.update(means=f"fact={values['means'] or 1}"),
+    "aliases": lambda values: values.update(means=f"fact=x{values['means']}"),
     "model_facts": _fact,
     "part_facts": _fact,
     "design_facts": _fact,

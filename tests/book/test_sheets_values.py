@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import shutil
+from datetime import date
 from pathlib import Path
 
 import pytest
 from sqlalchemy import func, select
 
+from app.book.asking import ask
 from app.book.schema import Base
 from app.book.sheets import LoadRefused, load_folder
 from app.book.work import open_book
@@ -75,3 +77,42 @@ def test_every_wrong_cell_is_named_at_once(tmp_path: Path) -> None:
         load_folder(book, C1, folder)
     assert [each.file for each in refused.value.faults] == ["aliases.csv", "part_facts.csv", "part_facts.csv"]
     book.close()
+
+
+def test_lengths_without_a_unit_are_in_that_of_their_fact_wherever_they_stand(tmp_path: Path) -> None:
+    """1186 and 1180 mm are 6 apart, doubts 1.6 and 3.2, 12 allowed; by his own tape, good to 1/16 in, 14 apart."""
+    sheets = {
+        "models": "key,make,name,family,year_from,year_to\nM1,Hollin,Pipit,Pipit,2003,2008\n",
+        "facts": "name,kind,unit,choices\nbar length,length,mm,\nbar needed,length,mm,\nplate,length,mm,190; 228\n",
+        "part_types": "name,group\naxle bar,frame\nclutch kit,driveline\n",
+        "model_facts": "model,number,fact,value,u_mm\nM1,1,bar needed,1180,3.2\nM1,2,plate,190,\nM1,3,plate,228,\n",
+        "rules": "code,kind,grade,why\nB1,numbers,bolts_up,bar length\nB2,numbers,bolts_up,plate\n",
+        "rule_types": "rule,end,part_type\n"
+        + "".join(f"{rule},{end},{of}\n" for rule, of in BARE for end in ("part", "target")),
+        "rule_conditions": "rule,number,end,fact,op,values,other_fact,allowed\nB1,1,target,model,any of,M1,,\n"
+        "B1,2,between,bar length,within,,bar needed,12\nB2,1,between,plate,same,,,\nB2,2,part,plate,at least,100,,\n",
+        "donors": "stock_number,model,arrived_at\nD1,M1,2026-02-10T15:00:00Z\n",
+        "places": "code,kind\nB1,shelf\n",
+        "parts": "tag,donor,part_type,condition,whereabouts,place,made_at\n"
+        + "".join(
+            f"{tag},D1,{of},A,in place,B1,2026-02-10T15:00:00Z\n"
+            for tag, of in (("N1", "axle bar"), ("N2", "clutch kit"))
+        ),
+        "part_facts": "part,fact,value,u_mm\nN1,bar length,1186,1.6\nN2,plate,9 in,1.6\n",
+    }
+    folder = tmp_path / "yard"
+    folder.mkdir()
+    for name, rows in sheets.items():
+        (folder / f"{name}.csv").write_text(rows, encoding="utf-8")
+    book = open_book(str(tmp_path / "yard.book"))
+    load_folder(book, C1, folder)
+    found = [
+        ask(book, C1, f"2005 hollin pipit {of}", facts=facts, on=date(2026, 3, 4), keep=False).answers[0].grade
+        for of, facts in (("axle bar", {}), ("axle bar", {"bar needed": "1172"}), ("clutch kit", {"plate": "228"}))
+    ]
+    assert found == ["bolts_up", "measure", "bolts_up"]
+    assert load_folder(book, C1, folder).same
+    book.close()
+
+
+BARE = (("B1", "axle bar"), ("B2", "clutch kit"))

@@ -15,6 +15,7 @@ from app.fit.lengths import (
     measured,
     parse_length,
     usual_doubt_mm,
+    with_unit,
 )
 
 
@@ -169,3 +170,9 @@ def test_a_long_pull_between_two_clear_points_is_trusted_as_a_short_one() -> Non
 
 def test_a_doubt_of_ones_own_beats_the_usual_one() -> None:
     assert measured("17.25", Tool.HOOK_TAPE, "1/32").u_mm == 0.79375
+
+
+def test_a_bare_length_gets_the_unit_of_its_fact_unless_that_is_inches_as_it_is_read_anyway() -> None:
+    said = [with_unit(*each) for each in (("1180", "mm"), ("46 1/2 in", "mm"), ("6'", "mm"), ("", "mm"), ("12", "in"))]
+    assert said == ["1180 mm", "46 1/2 in", "6'", "", "12"]
+    assert with_unit("12", "V") == "12"

@@ -28,4 +28,5 @@ class FactKnown:
     unit: str
 
 
-Facts = Mapping[int, FactKnown]
+Facts = Mapping[int | str, FactKnown]
+"""Facts by their id, or by their name where a sheet names them."""

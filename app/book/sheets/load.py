@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 import time
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from sqlalchemy import Connection, func, select, text
@@ -14,7 +14,7 @@ from app.book.closure import BASIS, rebuild
 from app.book.knowing import RULES, VERSION
 from app.book.rulesheets import write_missing_sheets
 from app.book.schema import Fact
-from app.book.sheets.broken import FactKnown
+from app.book.sheets.broken import FactKnown, Facts
 from app.book.sheets.faults import (
     Fault,
     LoadRefused,
@@ -162,11 +162,12 @@ class _Loading:
                 batch = []
         yield batch
 
-    def _facts(self, sheet: Sheet) -> Mapping[int, FactKnown]:
-        if not any(column.refers == "facts" and column.name == "fact_id" for column in sheet.columns):
+    def _facts(self, sheet: Sheet) -> Facts:
+        named = sheet.name == "rule_conditions"
+        if not named and not any(column.refers == "facts" and column.name == "fact_id" for column in sheet.columns):
             return {}
-        rows = self.connection.execute(select(Fact.id, Fact.kind, Fact.unit))
-        return {row.id: FactKnown(row.kind, row.unit) for row in rows}
+        rows = self.connection.execute(select(Fact.id, Fact.name, Fact.kind, Fact.unit))
+        return {row.name if named else row.id: FactKnown(row.kind, row.unit) for row in rows}
 
     def _in_order(self) -> list[Fault]:
         places = {sheet.file: place for place, sheet in enumerate(sheets().values())}

@@ -11,6 +11,7 @@ from app.book.sheets.broken import Broken, Facts, Values
 from app.book.sheets.valuelaws import (
     LENGTH_UNITS,
     alias_law,
+    choices_law,
     companion_law,
     condition_law,
     consequence_law,
@@ -122,6 +123,7 @@ LAWS: Mapping[str, RowLaw] = {
     "weight_tickets": tag_law(TagKind.WEIGHT),
     "settings": setting_law,
     "part_facts": part_fact_law,
+    "facts": choices_law,
     "donor_facts": fact_law,
     "design_facts": fact_law,
     "frame_facts": fact_law,

@@ -14,7 +14,7 @@ from app.book.sheets.broken import Broken, FactKnown, Facts, Values
 from app.errors import BadInput
 from app.fit.ages import age
 from app.fit.figures import WORKED_OUT
-from app.fit.lengths import LengthUnit, parse_length
+from app.fit.lengths import LengthUnit, parse_length, with_unit
 from app.fit.rules import End, Op
 from app.fit.values import number
 
@@ -24,10 +24,11 @@ LENGTH_UNITS = {unit.value for unit in LengthUnit}
 
 
 def fact_law(values: Values, facts: Facts) -> Iterator[Broken]:
-    """A value is what its fact takes, and a doubt is not below zero."""
+    """A value is what its fact takes, a length has its unit behind it, and a doubt is not below zero."""
     known = facts.get(values.get("fact_id", 0))
     if known is not None:
         yield from _unlike(known, values["value"])
+        values["value"] = with_unit(values["value"], known.unit) if known.kind is FactKind.LENGTH else values["value"]
     doubt = values.get("u_mm")
     if doubt is not None and doubt < 0:
         yield Broken("u_mm", repr(doubt), "a doubt that is not below zero")
@@ -62,6 +63,15 @@ _KINDS: Mapping[FactKind, tuple[Callable[[str], bool], str]] = {
     FactKind.MONTH: (_is_time, "a month such as 2007-11"),
     FactKind.DATE: (_is_time, "a date such as 2026-02-10"),
 }
+
+
+def choices_law(values: Values, _facts: Facts) -> Iterator[Broken]:
+    """The choices of a fact are what the fact takes; lengths have its unit behind them."""
+    known = FactKnown(values["kind"], values["unit"])
+    for each in values["choices"]:
+        yield from (Broken("choices", broken.found, broken.expected) for broken in _unlike(known, str(each)))
+    if known.kind is FactKind.LENGTH:
+        values["choices"] = [with_unit(str(each), known.unit) for each in values["choices"]]
 
 
 def model_fact_law(values: Values, facts: Facts) -> Iterator[Broken]:
@@ -104,8 +114,8 @@ def alias_law(values: Values, _facts: Facts) -> Iterator[Broken]:
         yield Broken("means", means, "fact=value, or a requirement such as: fact at least 30")
 
 
-def condition_law(values: Values, _facts: Facts) -> Iterator[Broken]:
-    """A condition compares in a way that its end has, with something it can compare with."""
+def condition_law(values: Values, facts: Facts) -> Iterator[Broken]:
+    """A condition compares in a way that its end has, with something it can compare with; lengths have their unit."""
     op = values["op"]
     if (values["end"] is End.BETWEEN) not in _ENDS[op]:
         ends = "part or target" if values["end"] is End.BETWEEN else "between"
@@ -114,6 +124,10 @@ def condition_law(values: Values, _facts: Facts) -> Iterator[Broken]:
     if values["alt"] < 0:
         yield Broken("alt", str(values["alt"]), "0, or the number of a group of alternatives")
     yield from _HELD_AGAINST[op](values) if op in _HELD_AGAINST else ()
+    known = facts.get(values["fact"])
+    if known is not None and known.kind is FactKind.LENGTH:
+        values["values_"] = [with_unit(str(each), known.unit) for each in values["values_"]]
+        values["allowed"] = with_unit(values["allowed"], known.unit)
 
 
 _EITHER, _ONE_END, _BOTH_ENDS = (False, True), (False,), (True,)
