@@ -94,7 +94,7 @@ class AnswerLine:
 
     `missing` names the companions that are not in stock and the pieces gone from a lump; `stands_on` are the rules of
     the grade itself, `chain` the links of one (a turned one ends with " back"), `models` and `year` the vehicle it was
-    given for, as far as it is known.
+    given for, as far as it is known, `right_if` what it comes to under each look that would decide.
     """
 
     tags: tuple[str, ...]
@@ -121,6 +121,7 @@ class AnswerLine:
     chain: tuple[str, ...] = ()
     models: tuple[str, ...] = ()
     year: int | None = None
+    right_if: tuple[str, ...] = ()
 
     def as_record(self) -> dict[str, object]:
         """The line as plain data; money in dollars."""

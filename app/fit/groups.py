@@ -22,8 +22,8 @@ def to_count(
     """Lots put together to the wanted count; lots that make no group are told apart as short.
 
     Of parts that have sides, where none was asked for, half come from the left and half from the right, all of one
-    grade. What is in doubt goes together only where the same rules decide, and what was never compared only with its
-    like. Groups at most so dear come before dearer ones. Sets are left as they are.
+    grade. What is in doubt goes together only where the same looks make it right, and what was never compared only with
+    its like. Groups at most so dear come before dearer ones. Sets are left as they are.
     """
     if wanted is None:
         return list(rows)
@@ -56,8 +56,10 @@ def _alike(rows: Iterable[Row], key: Callable[[Row], Hashable]) -> list[list[Row
 
 def _together_with(row: Row) -> Hashable:
     """What lots of one group have in common: all that is sure goes together, what is in doubt by what decides it."""
-    grade = row[0].grade
-    return () if grade in _SURE else (grade, row[0].rules if grade is Grade.MEASURE else ())
+    line = row[0]
+    if line.grade in _SURE:
+        return ()
+    return (line.grade, line.rules, line.right_if) if line.grade is Grade.MEASURE else line.grade
 
 
 def is_lot(line: AnswerLine, parts: Sequence[Offer]) -> bool:
@@ -152,7 +154,7 @@ def _how(line: AnswerLine) -> str:
     told = "; ".join(line.consequences) or line.reasons[0]
     return {
         Grade.MOVE_OVER: f" They bolt up once you {work}{in_all}.",
-        Grade.MEASURE: f" I won't promise them before this is known: {'; '.join(line.unknowns) or told}.",
+        Grade.MEASURE: f" I won't promise them yet: {'; '.join(line.right_if or line.unknowns) or told}.",
         Grade.BOLTS_IN: f" They bolt in and work differently: {told}.",
         Grade.NEEDS_WORK: f" They go on with work: {work or told}{in_all}.",
         Grade.NOT_COMPARED: " Never compared with yours: we'd try them before you pay.",

@@ -148,6 +148,7 @@ class Writer:
             chain=known.chain,
             models=models,
             year=year,
+            right_if=tuple([f"{each.grade.said} if {each.when}" for each in known.open.told]),
         )
 
     def _vehicle(self, offer: Offer) -> tuple[tuple[str, ...], int | None]:

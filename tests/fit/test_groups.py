@@ -174,13 +174,13 @@ def test_lots_that_were_never_compared_are_put_to_a_count_among_themselves() -> 
     assert "5 of 12" in to_count(found, 12)[1][0].say
 
 
-def test_parts_in_doubt_are_a_pair_only_where_the_same_rules_decide() -> None:
+def test_parts_in_doubt_are_a_pair_only_where_the_same_looks_make_them_right() -> None:
     """A square left hub and an oval right one are right on no truck; two square ones may be."""
     left, right, other = (
         sided(row(tag, 1, Grade.MEASURE, True, Condition.A, 100, 0), side)
         for tag, side in (("S1", Side.LH), ("S2", Side.RH), ("S3", Side.RH))
     )
-    other = replace(other[0], rules=("R2",)), other[1]
+    other = replace(other[0], right_if=("bolts_up if the plug is oval",)), other[1]
     made = [(line.tags, line.grade) for line, _ in to_count([left, other, right], 2)]
     assert made == [(("S1", "S2"), Grade.MEASURE), (("S3",), Grade.SET_SHORT)]
 
