@@ -129,6 +129,14 @@ def contradicted(kind: Sequence[str], positions: Collection[str]) -> bool:
     return False
 
 
+def at_places(types: Sequence[str], positions: Collection[str]) -> tuple[str, ...]:
+    """The part types of a wider name without those of the other place: "door glass, driver rear" is no front one.
+
+    All of them where all are of the other place.
+    """
+    return tuple(name for name in types if not contradicted((name,), positions)) or tuple(types)
+
+
 def of_side(types: Sequence[str], side: str) -> tuple[str, ...]:
     """The part types of a wider name without those that are of the other side by their name: "passenger airbag".
 

@@ -12,6 +12,7 @@ from app.book.linereading import OR, Reading, Understood, years_words
 from app.book.meanings import (
     PartSaid,
     asked_with,
+    at_places,
     chosen_part,
     contradicted,
     figure_fact,
@@ -180,8 +181,10 @@ def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tu
     if seat := of_seat(types, [chip.said for chip in reading.chips if chip.field == "side"]):
         reading.chips += [Chip("part", name, said.said) for name in seat]
         return seat
-    reading.chips += [Chip("part", names[kind], said.said) for kind in both or kinds]
-    return of_side(types, reading.side)
+    placed = at_places(types, reading.firm)
+    shown = placed if len(placed) == 1 else [names[kind] for kind in both or kinds]
+    reading.chips += [Chip("part", name, said.said) for name in shown]
+    return of_side(placed, reading.side)
 
 
 def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> None:
