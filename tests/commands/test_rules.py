@@ -96,7 +96,7 @@ def test_a_set_is_shown_quoted_and_falls_short(desk: Desk) -> None:
     assert (len(shown["tags"]), shown["price"], shown["missing"]) == (6, 725.0, [])
     quoted = desk.record("set", "quote", "S385", "--vehicle", "2009 longwagon light", "--name", "R. Ash")["quote"]
     assert (quoted["state"], quoted["price"]) == ("whole", "725.00")
-    desk.says("sell", "S386")
+    desk.says("sell", "S386", "--spoil")
     (row,) = desk.record("set", "list")["sets"]
     assert (row["state"], row["short"]) == ("set_short", ["S386 was sold on ticket 1"])
     assert "S386 was sold" in desk.line("set", "sell", "1")
