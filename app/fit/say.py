@@ -97,6 +97,10 @@ def _bolts_up(saying: Saying) -> str:
 
 
 def _move_over(saying: Saying) -> str:
+    if not saying.work_words:
+        # Nobody wrote down what moves over: then what follows from it is said.
+        told = "; ".join(saying.told) or whys(saying.outcome)
+        return f"It bolts up once small pieces are moved over: {told}. It's {saying.price}, {_shelf(saying.offer)}."
     return f"It bolts up once you {saying.work_words}: {saying.price}, {_shelf(saying.offer)}."
 
 
