@@ -32,6 +32,8 @@ UNITS = {
     "gal": "gal", "gallon": "gal", "gallons": "gal", "in": "in", "inch": "in", "inches": "in", '"': "in", "amp": "A",
     "amps": "A", "a": "A", "lb": "lb", "lbs": "lb", "pounds": "lb", "mi": "mi", "mile": "mi", "miles": "mi", "mm": "mm",
     "ft": "ft", "foot": "ft", "feet": "ft", "v": "V", "volts": "V", "gals": "gal", "cca": "A",
+    **dict.fromkeys(("liter", "liters", "litre", "litres"), "L"), "kg": "kg", "kilos": "kg", "cm": "cm", "rpm": "rpm",
+    "hp": "hp", "psi": "psi", "quart": "qt", "quarts": "qt",
     "cold amps": "A", "cold cranking amps": "A", "cranking amps": "A",
 }  # fmt: skip
 _MARKS = ("$", '"', "+")

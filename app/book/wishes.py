@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from fractions import Fraction
 
-from app.book.schema import FactKind
+from app.book.schema import Fact, FactKind
 from app.book.spoken import DOLLARS, UNITS, Figure, Line, figure
 from app.book.vocabulary import Vocabulary
 from app.fit.answers import Chip
 from app.fit.knowledge import Want
+from app.fit.lengths import LengthUnit
 from app.fit.terms import Condition
 from app.fit.wants import AT_LEAST, AT_MOST, CONDITION, IS, LESS_THAN, MILES, MORE_THAN, PRICE, READY, SHELF
 
@@ -74,23 +76,27 @@ def _when(line: Line, at: int) -> Wish | None:
 
 
 def _condition(line: Line, at: int) -> Wish | None:
-    """ "A or better", "grade A", "condition B only", "A grade", "A or B"."""
-    named = line.said[at] in _NAMED
+    """ "A or better", "grade A", "condition B only", "A grade", "A or B", "at least grade B"."""
+    lead = next((size for size in range(_LONGEST, 0, -1) if _LIMITS.get(line.words(at, size)) == AT_LEAST), 0)
+    first, at = at, at + lead
+    named = line.word(at) in _NAMED
     letter = _CONDITIONS.get(line.said[at + named] if at + named < len(line.said) else "")
     if letter is None:
         return None
     behind = at + named + 1
-    better = line.words(behind, 2) in ("or better", "or up")
+    worded = line.words(behind, 2) in ("or better", "or up")
+    better = worded or bool(lead)
     other = _CONDITIONS.get(line.words(behind + 1, 1)) if line.word(behind) == "or" else None
     letter = max(letter, other, key=lambda each: each.rank) if other else letter
-    size = 1 + named + (2 if better or other else 0)
+    size = 1 + named + (2 if worded or other else 0)
     if not named and line.word(at + size) in _NAMED:
         named, size = True, size + 1
     if not named and not better and not other:
         return None
     words = f"{letter} or better" if better or other else f"condition {letter}"
     op = AT_LEAST if better or other else IS
-    return Want(CONDITION, op, str(letter), words), Chip("wants", words, line.words(at, size)), size
+    size += lead
+    return Want(CONDITION, op, str(letter), words), Chip("wants", words, line.words(first, size)), size
 
 
 def _limit(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
@@ -164,9 +170,30 @@ def of_part(wants: Iterable[Want], part_types: Iterable[str], vocabulary: Vocabu
     found = []
     for want in wants:
         unit = "" if want.fact else want.value.partition(" ")[2]
-        facts = [fact.name for fact in looked_at if unit and fact.unit == unit]
-        found.append(replace(want, fact=facts[0]) if len(facts) == 1 else want)
+        facts = [fact for fact in looked_at if unit and fact.unit == unit]
+        facts = facts or [fact for fact in looked_at if unit in _ALIKE.get(fact.unit, {})]
+        found.append(_in_unit_of(want, facts[0]) if len(facts) == 1 else want)
     return tuple(found)
+
+
+_LENGTHS = dict.fromkeys(map(str, LengthUnit), Fraction(1))
+_ALIKE: Mapping[str, Mapping[str, Fraction]] = {
+    "L": {"gal": Fraction("3.785411784"), "qt": Fraction("0.946352946")},
+    "gal": {"L": 1 / Fraction("3.785411784"), "qt": Fraction(1, 4)},
+    "kg": {"lb": Fraction("0.45359237")},
+    "lb": {"kg": 1 / Fraction("0.45359237")},
+    **dict.fromkeys(map(str, LengthUnit), _LENGTHS),
+}
+"""What a figure in another unit is multiplied by (NIST Special Publication 811, B.8); lengths know their own."""
+
+
+def _in_unit_of(want: Want, fact: Fact) -> Want:
+    """The requirement held against a fact, its figure in the unit of that."""
+    text, _, unit = want.value.partition(" ")
+    if unit == fact.unit or unit in _LENGTHS:
+        return replace(want, fact=fact.name)
+    figure = float(Fraction(text.replace(",", "")) * _ALIKE[fact.unit][unit])
+    return replace(want, fact=fact.name, value=f"{figure:.6g} {fact.unit}")
 
 
 def with_unit(

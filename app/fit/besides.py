@@ -29,7 +29,8 @@ def besides(decisions: Sequence[Decision], target: Target, know: Knowledge) -> t
         changed: dict[str, int] = {}
         for each in decisions:
             for name in facts(each, know):
-                if name in know.facts and not _is_told(name, target, know):
+                known = facts is _numbers and len(_carried(name, target)) == 1
+                if name in know.facts and not known and not _is_told(name, target, know):
                     changed[name] = changed.get(name, 0) + 1
         if changed:
             asked = list(changed.items())[:MOST]
@@ -49,9 +50,14 @@ def _question(info: FactInfo, changed: int, target: Target) -> Question:
 
 def _can_be(info: FactInfo, target: Target) -> tuple[str, ...]:
     """The choices that the vehicle comes with, where it comes with several; else all there are."""
-    models = {each.model.key: each.model for some in target.identities.values() for each in some}
-    own = {row.value for model in models.values() for row in model.possible if row.fact == info.name}
+    own = _carried(info.name, target)
     return tuple(each for each in info.choices if each in own) if len(own) > 1 else info.choices
+
+
+def _carried(name: str, target: Target) -> set[str]:
+    """The values of a fact that the vehicle comes with, by what is written of its models."""
+    models = {each.model.key: each.model for some in target.identities.values() for each in some}
+    return {row.value for model in models.values() for row in model.possible if row.fact == name}
 
 
 def _along_with_ours(decision: Decision, know: Knowledge) -> Iterable[str]:
