@@ -85,7 +85,9 @@ def parts_of(senses: Sequence[Sense]) -> tuple[str, ...]:
 
 
 def _counted(word: str) -> int | None:
-    return COUNTS.get(word) or (int(word) if word.isascii() and word.isdigit() and 0 < len(word) < 4 else None)
+    """A number of pieces; one that begins with a nought is a year."""
+    digits = word.isascii() and word.isdigit() and 0 < len(word) < 4 and not word.startswith("0")
+    return COUNTS.get(word) or (int(word) if digits else None)
 
 
 def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:

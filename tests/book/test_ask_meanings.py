@@ -169,6 +169,11 @@ def test_stated_requirements(vocabulary: Vocabulary, line: str, wants: list[str]
         ("6 lug wheels", None),
         ("10 tailgate", None),
         ("four-speed trans", None),
+        ("body mounts, I need ten", 10),
+        ("12 pieces of body mount", 12),
+        ("body mounts qty 12", 12),
+        ("lca light longwagon need 08", None),
+        ("computer five point one four speed", None),
     ],
 )
 def test_how_many_pieces_are_wanted(vocabulary: Vocabulary, line: str, pieces: int | None) -> None:
