@@ -36,9 +36,12 @@ UNITS = {
     "hp": "hp", "psi": "psi", "quart": "qt", "quarts": "qt",
     "cold amps": "A", "cold cranking amps": "A", "cranking amps": "A",
 }  # fmt: skip
+_LITERS = frozenset({"l", "ltr", "liter", "liters", "litre", "litres"})
+"""What an engine's size is said in: behind it these are no side, and nothing lighter."""
 _MARKS = ("$", '"', "+")
 """Marks that are words of their own."""
 _LONG_UNITS = frozenset(unit.split()[0] for unit in UNITS if " " in unit)
+_ENGINE_SIZE = re.compile(r"[0-9]\.[0-9]")
 _TIMES = {"hundred": 100, "thousand": 1000, "grand": 1000}
 _NO_UNIT = frozenset({"ton", "tons"})
 """What makes a figure the name of a weight class."""
@@ -205,6 +208,11 @@ def _figure_of(line: Line, at: int, word: str, bare: bool) -> Figure | None:
         # "145 A" is a current, "two a" and "60, A or better" are none.
         unit, words = "", 0
     return Figure(text, unit, size + words, fraction)
+
+
+def of_liters(line: Line, at: int) -> bool:
+    """True for the "liter" of "5.1 liter", which the figure before it says already."""
+    return line.said[at] in _LITERS and at > 0 and _ENGINE_SIZE.fullmatch(line.said[at - 1]) is not None
 
 
 def _unit(line: Line, at: int) -> tuple[str, int]:

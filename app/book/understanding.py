@@ -16,7 +16,7 @@ from app.book.plants import BEGINNINGS as OF_PLANTS
 from app.book.plants import keep_plant, plant_said
 from app.book.ranges import ranged, spent
 from app.book.settling import finish, set_aside
-from app.book.spoken import Figure, Line, figure, heard
+from app.book.spoken import Figure, Line, figure, heard, of_liters
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.book.wishes import FIRST, wish
 from app.fit.answers import Asked, Chip
@@ -52,6 +52,8 @@ def understand(words: str, vocabulary: Vocabulary, *, own: str = "", of_vehicle:
 
 
 def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    if of_liters(line, at):
+        return 1
     for taker in _takers(line.said[at], line.meant[at]):
         taken = taker(line, at, vocabulary, reading)
         if taken:

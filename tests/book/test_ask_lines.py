@@ -34,6 +34,23 @@ def chip(asked: Asked, field: str) -> list[str]:
 
 
 @pytest.mark.parametrize(
+    ("line", "engine", "side"),
+    [
+        ("6.2 liter engine 2009 longwagon", "6.2", ""),
+        ("6.2l engine 2009 longwagon", "6.2", ""),
+        ("5.1 litre engine 2009 longwagon", "5.1", ""),
+        ("front caliper l 2009 longwagon, the 5.1L", "5.1", "LH"),
+    ],
+)
+def test_the_liters_of_an_engine_are_no_side_and_no_lighter_truck(
+    vocabulary: Vocabulary, line: str, engine: str, side: str
+) -> None:
+    asked = understand(line, vocabulary).asked
+    assert (asked.facts["engine"], asked.side, set(asked.models)) == (engine, side, {"WL2", "WH2"})
+    assert not asked.not_understood
+
+
+@pytest.mark.parametrize(
     "line",
     [
         "upper and lower control arms 08 light longwagon",
