@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -15,7 +15,7 @@ from app.book.buildtime import narrowed
 from app.book.compared import BENCH
 from app.book.contradicted import which_look
 from app.book.everyday import SIDES
-from app.book.knowing import Knowing, knowing
+from app.book.knowing import Knowing, kept_knowing, knowing
 from app.book.linereading import OR, Understood
 from app.book.offers import Gathered, Search
 from app.book.schema import Ask, Model, PartType
@@ -24,6 +24,7 @@ from app.book.settling import UNKNOWN, in_order
 from app.book.stated import looks_wanted, of_looks, stated_facts
 from app.book.times import local_day
 from app.book.understanding import understand, with_pick
+from app.book.versions import Outdated, versions
 from app.book.vocabulary import MODEL_FACTS
 from app.book.whose import identities, settled
 from app.book.wishes import of_part, stated_want
@@ -67,14 +68,26 @@ def ask(
         BadInput: a vehicle of which nothing is understood, a side that is neither LH nor RH, or a fact the
             yard does not know.
     """
-    with book.read() as session:
-        known = knowing(session)
+    day = on or local_day(book.clock())
+
+    def answer(session: Session, known: Knowing, *, sure: bool) -> Answer:
         understood = _with_stated(session, words, known, vehicle, part, side, facts or {}, wants)
-        day = on or local_day(book.clock())
-        found = _answer(session, known, understood, day)
+        return _answer(session, known, understood, day, sure=sure)
+
+    with book.read() as session:
+        found = _by_what_is_kept(session, answer) or answer(session, knowing(session), sure=True)
     if keep:
         _keep(book, who, found)
     return found
+
+
+def _by_what_is_kept(session: Session, answer: Callable[..., Answer]) -> Answer | None:
+    """Answer by what was known last, which is looked at along the way; None where it is out of date, or may be."""
+    kept = kept_knowing(session)
+    try:
+        return answer(session, kept, sure=False) if kept is not None else None
+    except (Outdated, BadInput, LookupError):
+        return None
 
 
 def answer_again(
@@ -168,17 +181,22 @@ def _side(said: str) -> Side:
         raise BadInput(f"{said!r} is no side", "Say LH or RH, as seated facing forward.", place="side") from None
 
 
-def _answer(session: Session, known: Knowing, understood: Understood, day: date) -> Answer:
+def _answer(session: Session, known: Knowing, understood: Understood, day: date, *, sure: bool = True) -> Answer:
+    """The answer; `sure` as for `bearing`, which raises where what is known is out of date."""
     asked = understood.asked
+    connection = session.connection()
     if not asked.part_types:
+        if not sure and versions(connection)[0] != known.version:
+            raise Outdated
         return Answer(asked, questions=_what_part(asked))
     wanted = frozenset(asked.part_types)
-    connection = session.connection()
     keys = named_models(asked)
     known.shelf_of_models.bring(connection, keys)
     target = _target(known, understood, wanted)
-    bears = bearing(connection, known, wanted, keys if target.identities else None)
-    search = Search(wanted, bears.needed, serving(known, bears, target), bears.designs)
+    bears = bearing(connection, known, wanted, keys if target.identities else None, sure=sure)
+    # A chain kept inside a family takes a statement more, so that there is one less for parts.
+    at_once = bool(bears.graph.families)
+    search = Search(wanted, bears.needed, serving(known, bears, target), bears.designs, at_once)
     gathered = Gathered(connection, known, search, day)
     know = knowledge(session, known, bears, day)
     found = answer_from(asked, target, gathered, know)

@@ -18,6 +18,7 @@ from app.book.modelreading import pairs
 from app.book.rulereading import Texts, read_moves, whole_rule_on, with_names
 from app.book.rulesheets import read_sheets
 from app.book.schema import NO_MODEL
+from app.book.versions import WORDS, Outdated, versions, versions_in
 from app.fit.closure import Families
 from app.fit.knowledge import DateMove, UseInfo
 from app.fit.linkgraph import LinkGraph, Step
@@ -109,6 +110,8 @@ UNION ALL
 SELECT 'use', u.design_id, CAST({array}((SELECT c.code FROM designs c WHERE c.id = u.design_id), u.model_id,
 u.year_from, u.year_to, u.built_from, u.built_to, {json}(u.plants), {json}(u.given), u.known_by) AS TEXT)
 FROM design_uses u WHERE u.known_by IN ('seen', 'measured') AND {used}
+UNION ALL
+{versions}
 """
 _DESIGNS = "SELECT d.id FROM designs d WHERE d.part_type_id {types}"
 _OF_DESIGNS = {"sqlite": f"IN ({_DESIGNS})", "postgresql": f"= ANY (ARRAY({_DESIGNS}))"}
@@ -136,6 +139,7 @@ def _statement(dialect: str, *, of_models: bool) -> str:
         "{before}": _BEFORE[dialect],
         "{array}": JSON[dialect]["array"],
         "{json}": JSON[dialect]["json"],
+        "{versions}": WORDS,
         "{used}": f"{_USED[of_models]}{_OF_DESIGNS[dialect]}".format(**lists),
     }
     whole = _BEARING
@@ -151,38 +155,62 @@ STATEMENTS: dict[bool, Statement] = {
 
 
 def bearing(
-    connection: Connection, known: Knowing, wanted: Iterable[str], models: Iterable[str] | None = None
+    connection: Connection,
+    known: Knowing,
+    wanted: Iterable[str],
+    models: Iterable[str] | None = None,
+    *,
+    sure: bool = True,
 ) -> Bearing:
-    """What bears on these part types, for these models, or for whatever vehicle where none is given."""
-    types = frozenset(wanted)
-    keys = frozenset(models) if models is not None else None
+    """What bears on these part types, for these models, or for whatever vehicle where none is given.
+
+    `sure` says that what is known was found up to date in this transaction; else that is looked at along the way.
+
+    Raises:
+        Outdated: what is known is out of date, so that all that was made of it is.
+    """
+    about = frozenset(wanted), frozenset(models) if models is not None else None
     shelf = known.rules
-    kept = shelf.bearings.get((types, keys))
-    if kept is None:
-        if len(shelf.bearings) > MOST_KEPT:
-            shelf.bearings.clear()
-        if len(shelf.rules) + len(shelf.steps) > MOST_RULES:
-            shelf.rules.clear()
-            shelf.steps.clear()
-            shelf.laws = shelf.reader = None
-        kept = shelf.bearings[types, keys] = _read(connection, known, types, keys)
-    return kept
+    kept = shelf.bearings.get(about)
+    if kept is not None and (sure or _up_to_date(known, *versions(connection)) is shelf):
+        return kept
+    return _read(connection, known, *about)
+
+
+def _up_to_date(known: Knowing, version: int, rules: int) -> Shelf:
+    """The shelf of the rules as they are now; an empty one where they have changed."""
+    if version != known.version:
+        raise Outdated
+    if known.rules.version != rules:
+        known.rules = Shelf(rules)
+    return known.rules
+
+
+def _with_room(shelf: Shelf) -> Shelf:
+    """The shelf, cleared where it is full."""
+    if len(shelf.bearings) > MOST_KEPT:
+        shelf.bearings.clear()
+    if len(shelf.rules) + len(shelf.steps) > MOST_RULES:
+        shelf.rules.clear()
+        shelf.steps.clear()
+        shelf.laws = shelf.reader = None
+    return shelf
 
 
 def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: frozenset[str] | None) -> Bearing:
-    shelf = known.rules
     given = {
         "types": json.dumps([known.type_ids[name] for name in types if name in known.type_ids]),
         "models": json.dumps([NO_MODEL, *(known.shelf_of_models.ids[key] for key in keys or ())]),
     }
     rows = fetch(connection, STATEMENTS[keys is not None], given)
+    shelf = _with_room(_up_to_date(known, *versions_in(rows)))
     heard_of = {rule_of(row[1]) for row in rows if row[0] == "heard"}
-    before = _before({row[1]: row[2] for row in rows if row[2] and row[0] != "use"})
+    before = _before({row[1]: row[2] for row in rows if row[2] and row[0] in ("heard", "before")})
     links = set[int]().union(before, *before.values())
-    _bring(connection, known, heard_of, links)
+    _bring(connection, known, shelf, heard_of, links)
     rules = _with_laws(shelf, heard_of)
     uses = [row for row in rows if row[0] == "use"]
-    return Bearing(
+    found = Bearing(
         rules=rules,
         graph=_graph(connection, shelf, links, before),
         moves=_moves(shelf, rules, links),
@@ -190,6 +218,8 @@ def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: f
         designs=frozenset(row[1] for row in uses),
         needed=needed_for(rules, known.under_law),
     )
+    shelf.bearings[types, keys] = found
+    return found
 
 
 def _before(listed: Mapping[int, str]) -> Mapping[int, Sequence[int]]:
@@ -221,9 +251,8 @@ def _moves(shelf: Shelf, rules: Iterable[Rule], links: Iterable[int]) -> tuple[D
     return tuple(move for move in shelf.moves if move.moves in codes)
 
 
-def _bring(connection: Connection, known: Knowing, ids: Iterable[int], links: set[int]) -> None:
+def _bring(connection: Connection, known: Knowing, shelf: Shelf, ids: Iterable[int], links: set[int]) -> None:
     """Have the rules of these ids, and links; laws, and rules that move dates, are read along the first time."""
-    shelf = known.rules
     wanted = set(ids)
     if shelf.laws is None:
         shelf.moves = read_moves(connection, known.type_names)

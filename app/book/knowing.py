@@ -15,20 +15,13 @@ from app.book import schema
 from app.book.bearing import Shelf
 from app.book.bench.computing import measured_frames
 from app.book.closure import Catalog
-from app.book.fetching import fetch, statement
 from app.book.garbage import keep_for_hours
 from app.book.modelreading import SMALL, Models, read_facts, read_models
-from app.book.schema import Counter
+from app.book.versions import versions
 from app.book.vocabulary import Vocabulary, load_vocabulary
 from app.fit.computed import MeasuredFrames
 from app.fit.knowledge import FactInfo, ModelInfo
 from app.fit.terms import Group, Hazard
-
-VERSION = "knowledge"
-"""The counter that everything which changes models, facts, part types, designs or words moves on by one."""
-
-RULES = "rules"
-"""The counter that everything which changes a rule moves on by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,17 +85,21 @@ class Knowing:
 
 
 _kept: WeakKeyDictionary[Pool, Knowing] = WeakKeyDictionary()
-_WORDS = f"SELECT series, last FROM {Counter.__tablename__} WHERE series IN ('{VERSION}', '{RULES}')"
-_VERSIONS = statement({"sqlite": _WORDS, "postgresql": _WORDS})
+
+
+def kept_knowing(session: Session) -> Knowing | None:
+    """The yard's knowledge as it was last read, which may be out of date; None where none was read yet."""
+    kept = _kept.get(session.connection().engine.pool)
+    if kept is not None:
+        kept.shelf_of_models.make_room()
+    return kept
 
 
 def knowing(session: Session) -> Knowing:
     """The yard's knowledge as it stands; read again only when it was changed."""
-    connection = session.connection()
-    pool = connection.engine.pool
-    versions: dict[str, int] = {row[0]: row[1] for row in fetch(connection, _VERSIONS, {})}
-    version, rules = versions.get(VERSION, 0), versions.get(RULES, 0)
-    kept = _kept.get(pool)
+    version, rules = versions(session.connection())
+    pool = session.connection().engine.pool
+    kept = kept_knowing(session)
     if kept is None or kept.version != version:
         kept = _read(session, version)
         _kept[pool] = kept

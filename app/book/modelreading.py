@@ -13,7 +13,7 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
-from app.book.fetching import LISTED, fetch, statement
+from app.book.fetching import JSON, LISTED, fetch, statement
 from app.fit.knowledge import FactInfo, Kind, ModelInfo, Possible
 from app.fit.terms import Group
 from app.fit.values import plain
@@ -30,13 +30,18 @@ _MODELS = (
     "FROM models m LEFT JOIN frame_designs f ON f.id = m.frame_design_id ORDER BY m.key"
 )
 _MODELS_OF = statement(dict.fromkeys(LISTED, _MODELS))
-_POSSIBLE = (
-    "SELECT p.model_id, f.name, p.value, p.u_mm, p.built_from, p.built_to, CAST(p.plants AS TEXT), "
-    "CAST(p.given AS TEXT) FROM model_facts p JOIN facts f ON f.id = p.fact_id{where} ORDER BY p.model_id, p.number"
+# One line of what a model can be.
+LINE = (
+    "CAST({array}(m.number, f.name, m.value, m.u_mm, m.built_from, m.built_to, CAST(m.plants AS TEXT), "
+    "CAST(m.given AS TEXT)) AS TEXT)"
 )
-_EVERY = text(_POSSIBLE.format(where=""))
+_POSSIBLE = f"SELECT m.model_id, {LINE} FROM model_facts m JOIN facts f ON f.id = m.fact_id"
+_EVERY = statement({name: f"{_POSSIBLE} ORDER BY m.model_id".format(**JSON[name]) for name in LISTED})
 _SOME = statement(
-    {name: _POSSIBLE.format(where=f" WHERE p.model_id {some.format(name='ids')}") for name, some in LISTED.items()}
+    {
+        name: f"{_POSSIBLE} WHERE m.model_id {some.format(name='ids')}".format(**JSON[name])
+        for name, some in LISTED.items()
+    }
 )
 _FACTS = text('SELECT name, kind, unit, CAST(choices AS TEXT), question, effort, "group" FROM facts ORDER BY id')
 
@@ -84,39 +89,53 @@ class Models:
         """The keys of models by their plain words; what is no model is left out."""
         return [self._spoken[name] for name in names if name in self._spoken]
 
+    @property
+    def all_whole(self) -> bool:
+        """Whether it was read of every model what it can be."""
+        return len(self.whole) == len(self.infos)
+
+    @property
+    def whole_ids(self) -> list[int]:
+        """The ids of those of which it was read."""
+        return [self.ids[key] for key in self.whole]
+
+    def missing(self, keys: Iterable[str]) -> list[int]:
+        """Those of which it was not read yet what they can be."""
+        return [self.ids[key] for key in dict.fromkeys(keys) if key not in self.whole and key in self.ids]
+
     def bring(self, connection: Connection, keys: Iterable[str]) -> None:
         """Have all that these models can be."""
-        missing = [self.ids[key] for key in dict.fromkeys(keys) if key not in self.whole and key in self.ids]
-        if not missing:
-            return
-        if len(self.whole) > MOST_KEPT:
-            self._forget()
-        found = fetch(connection, _SOME, {"ids": json.dumps(missing)})
-        self.settle(missing, found)
+        missing = self.missing(keys)
+        if missing:
+            self.settle(missing, fetch(connection, _SOME, {"ids": json.dumps(missing)}))
 
     def bring_all(self, connection: Connection) -> None:
         """Have all that every model can be."""
-        if len(self.whole) < len(self.infos):
-            self.settle(list(self.keys), connection.execute(_EVERY).yield_per(MOST_KEPT))
+        if not self.all_whole:
+            every = text(_EVERY[connection.dialect.name])
+            self.settle(list(self.keys), connection.execute(every).yield_per(MOST_KEPT))
 
     def settle(self, missing: Iterable[int], rows: Iterable[Sequence[Any]]) -> None:
-        """Keep what models can be, as it was read."""
-        possible: dict[int, list[Possible]] = {}
-        for row in rows:
-            possible.setdefault(row[0], []).append(_possible(*row[1:]))
+        """Keep what models can be, as it was read: the id of a model and one line of what it can be."""
+        possible: dict[int, list[tuple[int, Possible]]] = {}
+        for model_id, line in rows:
+            possible.setdefault(model_id, []).append(_possible(line))
         for model_id in missing:
             key = self.keys[model_id]
-            self.infos[key] = replace(self.infos[key], possible=tuple(possible.get(model_id, ())))
+            lines = sorted(possible.get(model_id, ()), key=_number)
+            self.infos[key] = replace(self.infos[key], possible=tuple([line for _, line in lines]))
             self.whole.add(key)
 
-    def _forget(self) -> None:
-        for key in self.whole:
-            self.infos[key] = replace(self.infos[key], possible=())
-        self.whole.clear()
+    def make_room(self) -> None:
+        """Clear the shelf where it is full; not within an ask, which counts on what it has brought."""
+        if len(self.whole) > MOST_KEPT:
+            for key in self.whole:
+                self.infos[key] = replace(self.infos[key], possible=())
+            self.whole.clear()
 
     def on(self, connection: Connection) -> Mapping[str, ModelInfo]:
         """The models with all that they can be, read through a connection when they are looked at."""
-        return self.infos if len(self.whole) == len(self.infos) else _Looked(self, connection)
+        return self.infos if self.all_whole else _Looked(self, connection)
 
 
 @dataclass(frozen=True)
@@ -154,11 +173,10 @@ def read_models(connection: Connection) -> Models:
 
 
 @lru_cache(maxsize=4096)
-def _possible(
-    fact: str, value: str, doubt: float | None, built_from: str | None, built_to: str | None, plants: str, given: str
-) -> Possible:
-    """One row of what a model can be; models that can be the same share it."""
-    return Possible(
+def _possible(line: str) -> tuple[int, Possible]:
+    """One row of what a model can be, with its number; models that can be the same share it."""
+    number, fact, value, doubt, built_from, built_to, plants, given = json.loads(line)
+    return number, Possible(
         fact,
         value,
         doubt,
@@ -167,6 +185,10 @@ def _possible(
         frozenset(map(str, json.loads(plants))),
         pairs(json.loads(given)),
     )
+
+
+def _number(line: tuple[int, Possible]) -> int:
+    return line[0]
 
 
 def pairs(given: Iterable[object]) -> tuple[tuple[str, str], ...]:

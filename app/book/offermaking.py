@@ -9,18 +9,16 @@ from datetime import date
 from typing import Any
 
 from app.book.knowing import Knowing, TypeInfo
-from app.book.partrows import Glance, Whole
+from app.book.partrows import SHELF_KINDS, Glance, Whole
 from app.book.rulereading import in_hours
-from app.book.schema import FrameState, PlaceKind, Standing, Whereabouts
+from app.book.schema import FrameState, Standing, Whereabouts
 from app.fit.knowledge import Identity, Known, Offer, Subject
 from app.fit.terms import Condition, Side
 
-SHELF_KINDS = frozenset(map(str, set(PlaceKind) - {
-    PlaceKind.QUARANTINE, PlaceKind.SCRAP_BIN, PlaceKind.YARD_ROW, PlaceKind.AREA
-}))  # fmt: skip
 IN_DOUBT = frozenset(map(str, (FrameState.SCRAP_ONLY, FrameState.MEASURE_AGAIN)))
 SIDES = {side.value: side for side in Side}
 CONDITIONS = {condition.value: condition for condition in Condition}
+RANKS = {condition.rank: condition for condition in Condition}
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,14 +40,14 @@ class OfferMaker:
             name=kind.name,
             subject=Subject(Identity(model) if model is not None else None, side=SIDES[row.side], part_type=kind.name),
             donor="",
-            condition=CONDITIONS[row.condition],
+            condition=RANKS[row.rank],
             price_cents=row.price_cents,
             core_cents=0,
-            on_shelf=row.place_kind in SHELF_KINDS,
+            on_shelf=not row.off_shelf,
             where="",
-            miles=row.miles,
+            miles=row.miles or None,
             made_on=date.fromisoformat(row.made_on),
-            design=row.design or "",
+            design=row.design,
             law=kind.law,
         )
 

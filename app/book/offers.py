@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 
@@ -12,18 +12,27 @@ from sqlalchemy import Connection
 from app.book.bearing import Needed
 from app.book.fetching import fetch
 from app.book.knowing import Knowing
-from app.book.offermaking import SHELF_KINDS, OfferMaker
-from app.book.partrows import BEST_PARTS, COMPANIONS, MOST, PARTS, TAGGED, WHOLE, Glance, Whole
+from app.book.offermaking import OfferMaker
+from app.book.partrows import (
+    LINE_OF_MODEL,
+    MODEL,
+    MOST,
+    PARTS,
+    SEEN,
+    STOCK,
+    TAGGED,
+    WHOLE,
+    WITH_STOCK,
+    Glance,
+    Sort,
+    Whole,
+)
 from app.book.schema import Standing
 from app.book.times import say_time
 from app.fit.answers import Kept
 from app.fit.candidates import Candidate
-from app.fit.knowledge import Offer
-from app.fit.sets import NOT_OFFERED
-from app.fit.terms import Condition
+from app.fit.knowledge import ModelInfo, Offer
 
-RANKS = {condition.value: condition.rank for condition in Condition}
-NEVER_OFFERED = frozenset(map(str, NOT_OFFERED))
 ON_OFFER = frozenset(map(str, (Standing.FREE, Standing.BLOCKED)))
 
 
@@ -31,31 +40,44 @@ ON_OFFER = frozenset(map(str, (Standing.FREE, Standing.BLOCKED)))
 class Search:
     """What to look for: part types, what sets need besides, and, where it is known, the models that may serve.
 
-    `models` None looks at parts off every model; `designs` are looked at beside the models.
+    `models` None looks at parts off every model; `designs` are looked at beside the models. `at_once` has all found
+    read whole with the first.
     """
 
     wanted: frozenset[str]
     needed: Needed = field(default_factory=Needed)
     models: frozenset[str] | None = None
     designs: frozenset[int] = frozenset()
+    at_once: bool = False
 
 
 class Gathered:
-    """The parts that may answer, at a glance, and those that somebody has; all else is read when it is looked at."""
+    """The parts that may answer, at a glance, and those that somebody has; all else is read when it is looked at.
+
+    What sets may be made up with is read along with the first parts that may ask for a set.
+    """
 
     def __init__(self, connection: Connection, known: Knowing, search: Search, day: date) -> None:
         self._connection = connection
         self._known = known
-        self._needed = search.needed
+        self._search = search
         self._maker = OfferMaker(known, day)
         self._brought: dict[int, Whole] = {}
+        self._stock: Sequence[Whole] | None = None
         self._offers: dict[int, Offer] = {}
         rows = glance(connection, known, search)
-        known.shelf_of_models.bring(connection, _keys(known, rows))
-        self._rows = [row for row in rows if not _is_kept(row)]
-        self.candidates = [self._candidate(at, row) for at, row in enumerate(self._rows)]
-        somebodys = sorted(filter(_is_kept, rows), key=lambda row: row.tag)
+        # Of too many a statement more was taken.
+        self._at_once = search.at_once or len(rows) >= MOST
+        self._rows = [row for row in rows if row.standing in ON_OFFER]
+        self.candidates = [
+            Candidate(row.kind, row.ranks, bool(row.may_be_offered), at) for at, row in enumerate(self._rows)
+        ]
+        somebodys = sorted((row for row in rows if row.standing not in ON_OFFER), key=lambda row: row.tag)
         self.kept = tuple(_kept(row, known) for row in somebodys)
+
+    def model(self, candidate: Candidate) -> ModelInfo | None:
+        """The model a candidate is off."""
+        return self._known.model(self._rows[candidate.at].model_id)
 
     def bare(self, candidate: Candidate) -> Offer:
         """A candidate at a glance."""
@@ -65,55 +87,69 @@ class Gathered:
         """A candidate whole; where it was not brought, all others are read along."""
         number = self._rows[candidate.at].id
         if number not in self._brought:
-            self.bring(self.candidates)
+            self.bring(self.candidates, in_company=True)
         if number not in self._offers:
             self._offers[number] = self._maker.offer(self._brought[number])
         return self._offers[number]
 
-    def bring(self, candidates: Iterable[Candidate]) -> None:
-        """Read all of these that will be looked at."""
-        missing = [row for each in candidates if (row := self._rows[each.at]).id not in self._brought]
-        if missing:
-            given = {"parts": json.dumps([row.id for row in missing])}
-            for whole in map(Whole._make, fetch(self._connection, WHOLE, given)):
-                self._brought[whole.id] = whole
+    def bring(self, candidates: Iterable[Candidate], *, in_company: bool = False) -> None:
+        """Read all of these that will be looked at, and what sets may be made up with, if they may ask for it."""
+        rows, brought = self._rows, self._brought
+        if self._at_once:
+            candidates, in_company = self.candidates, True
+        missing = [number for each in candidates if (number := rows[each.at].id) not in brought]
+        if not missing:
+            return
+        if in_company and self._search.needed and self._stock is None:
+            found = self._with_stock(missing)
+        else:
+            found = list(map(Whole._make, fetch(self._connection, WHOLE, {"parts": json.dumps(missing)})))
+        for row in found:
+            brought[row.id] = row
 
-    def stock(self) -> Iterator[Offer]:
+    def stock(self) -> Iterable[Offer]:
         """All that companions may be taken from."""
-        donors = {row.donor_id for row in self._rows if row.donor_id}
-        yield from companions(self._connection, self._known, self._needed, donors, self._maker.day)
+        if self._stock is None and self._search.needed:
+            self._with_stock(())
+        return map(self._maker.offer, self._stock or ())
 
-    def _candidate(self, at: int, row: Glance) -> Candidate:
-        keys = self._known.shelf_of_models.keys
-        return Candidate(
-            (row.part_type_id, row.side, row.design or "", keys.get(row.model_id or 0, "")),
-            (
-                row.place_kind not in SHELF_KINDS,
-                RANKS[row.condition],
-                row.miles or 0,
-                max(0, row.price_cents - (row.off or 0)),
-                date.fromisoformat(row.made_on),
-                (row.tag,),
-            ),
-            row.standing == "free" and row.condition not in NEVER_OFFERED,
-            at,
-        )
+    def _with_stock(self, parts: Sequence[int]) -> list[Whole]:
+        donors = {row.donor_id for row in self._rows if row.donor_id}
+        found, self._stock = with_stock(self._connection, self._known, parts, self._search.needed, donors)
+        return found
 
 
 def glance(connection: Connection, known: Knowing, search: Search) -> list[Glance]:
-    """Free parts, at most so many as `partrows` says, the best and cheapest first, and those that somebody has."""
+    """Free parts, at most so many as `partrows` says, the best and cheapest, and those that somebody has.
+
+    What their models can be is known then.
+    """
     if not search.wanted:
         return []
+    models, of_models = known.shelf_of_models, search.models is not None
+    unread = models.missing(search.models or ())
+    with_models = not models.all_whole and (bool(unread or search.designs) or not of_models)
     given = {
         "types": json.dumps([known.type_ids[name] for name in search.wanted]),
-        "models": json.dumps([known.shelf_of_models.ids[key] for key in search.models or ()]),
+        "models": json.dumps([models.ids[key] for key in search.models or ()]),
         "designs": json.dumps(sorted(search.designs)),
+        "unread": json.dumps(unread),
+        "whole": json.dumps(models.whole_ids) if with_models and not of_models else "[]",
     }
-    of_models = search.models is not None
-    rows = [Glance._make(row) for row in fetch(connection, PARTS[of_models], given)]
-    if len(rows) > MOST and sum(row.chosen for row in rows) > MOST:
-        rows = [Glance._make(row) for row in fetch(connection, BEST_PARTS[of_models], given)]
+    best = search.at_once or not of_models
+    rows = _found(connection, known, Sort(of_models, best, with_models), given)
+    if not best and len(rows) > MOST and sum(row.chosen for row in rows) > MOST:
+        rows = _found(connection, known, Sort(of_models, best=True, with_models=False), given)
     return list({row.id: row for row in rows if row.chosen or _belongs(row, known, search)}.values())
+
+
+def _found(connection: Connection, known: Knowing, sort: Sort, given: Mapping[str, str]) -> list[Glance]:
+    rows = list(map(Glance._make, fetch(connection, PARTS[sort], given)))
+    if not sort.with_models:
+        return rows
+    parts = [row for row in rows if row.standing != MODEL]
+    _settle(known, parts, [(row.id, row.tag) for row in rows if row.standing == MODEL])
+    return parts
 
 
 def _belongs(row: Glance, known: Knowing, search: Search) -> bool:
@@ -128,11 +164,19 @@ def _keys(known: Knowing, rows: Iterable[Glance | Whole]) -> Iterable[str]:
     return {keys[model] for model in {row.model_id for row in rows} if model is not None and model in keys}
 
 
+def _settle(known: Knowing, rows: Iterable[Glance | Whole], lines: Iterable[tuple[int, str]]) -> None:
+    """Keep what the models of parts can be, as it was read along with them."""
+    models = known.shelf_of_models
+    found = {models.keys[model]: None for model in {row.model_id for row in rows} if model in models.keys}
+    models.settle(models.missing(found), lines)
+
+
 def offer_tagged(connection: Connection, known: Knowing, tag: str, day: date) -> Offer:
     """The part of a tag as an offer, whatever its standing."""
-    rows = [Whole._make(row) for row in fetch(connection, TAGGED, {"tag": tag})]
-    known.shelf_of_models.bring(connection, _keys(known, rows))
-    return OfferMaker(known, day).offer(rows[0])
+    [row] = map(Whole._make, fetch(connection, TAGGED, {"tag": tag}))
+    key = known.shelf_of_models.keys.get(row.model_id or 0)
+    known.shelf_of_models.bring(connection, [key] if key is not None else ())
+    return OfferMaker(known, day).offer(row)
 
 
 def companions(
@@ -141,16 +185,22 @@ def companions(
     """The parts that sets may be made up with; those that must come off a part's own donor, off these."""
     if not needed:
         return ()
+    _, stock = with_stock(connection, known, (), needed, donors)
+    return tuple(map(OfferMaker(known, day).offer, stock))
+
+
+def with_stock(
+    connection: Connection, known: Knowing, parts: Sequence[int], needed: Needed, donors: Iterable[int]
+) -> tuple[list[Whole], list[Whole]]:
+    """Parts by their ids, and those that sets may be made up with; what the models of these can be is known then."""
     listed = {"companions": needed.anywhere, "told_apart": needed.told_apart, "near": needed.near}
     given = {name: json.dumps([known.type_ids[each] for each in types]) for name, types in listed.items()}
-    every = {**given, "donors": json.dumps(sorted(donors)), "enough": needed.enough}
-    rows = [Whole._make(row) for row in fetch(connection, COMPANIONS, every)]
-    known.shelf_of_models.bring(connection, _keys(known, rows))
-    return tuple(map(OfferMaker(known, day).offer, {row.id: row for row in rows}.values()))
-
-
-def _is_kept(row: Glance) -> bool:
-    return row.standing not in ON_OFFER
+    every = {**given, "parts": json.dumps(parts), "donors": json.dumps(sorted(donors)), "enough": needed.enough}
+    rows = list(map(Whole._make, fetch(connection, WITH_STOCK[not known.shelf_of_models.all_whole], every)))
+    stock = {row.id: row for row in rows if row.whose == STOCK}
+    lines = [(row.id, row.tag) for row in rows if row.whose == LINE_OF_MODEL]
+    _settle(known, stock.values(), lines)
+    return [row for row in rows if row.whose == SEEN], list(stock.values())
 
 
 def _kept(row: Glance, known: Knowing) -> Kept:

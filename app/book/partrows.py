@@ -6,43 +6,71 @@ looked at.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from itertools import product
 from typing import NamedTuple
 
-from app.book.fetching import LISTED, Statement, listed, statement
+from app.book.fetching import JSON, LISTED, Statement, listed, statement
+from app.book.modelreading import LINE
+from app.book.schema import PlaceKind
+from app.fit.candidates import Kind
+from app.fit.candidates import Standing as Ranking
+from app.fit.sets import NOT_OFFERED
+from app.fit.terms import Condition
 
 MOST = 2_000
 """So many free parts of what is asked for are looked at, and so many companions."""
 
+SHELF_KINDS = frozenset(map(str, set(PlaceKind) - {
+    PlaceKind.QUARANTINE, PlaceKind.SCRAP_BIN, PlaceKind.YARD_ROW, PlaceKind.AREA
+}))  # fmt: skip
+"""Where a part is at hand."""
+
+MODEL = "model"
+"""Stands for the standing in a row that is no part, but a line of what a model can be: its id, and the tag's words."""
+
 
 class Glance(NamedTuple):
-    """What ranks a part among its equals; `made_on` as YYYY-MM-DD, `off` the cents of its gone pieces.
+    """What ranks a part among its equals, in the order in which it does: from `off_shelf` to `tag`.
 
-    Of a part that somebody has, `hold` is a JSON list of who and until when.
+    `rank` is that of its condition, `miles` 0 where they are not known, `price_cents` less its gone pieces, `made_on`
+    YYYY-MM-DD. Of a part that somebody has, `hold` is a JSON list of who and until when; it is not `chosen`.
     """
 
     id: int
-    tag: str
     part_type_id: int
     side: str
-    condition: str
-    price_cents: int
-    miles: int | None
-    made_on: str
+    design: str
     model_id: int | None
+    off_shelf: int
+    rank: int
+    miles: int
+    price_cents: int
+    made_on: str
+    tag: str
+    may_be_offered: int
     donor_id: int | None
     standing: str
-    design: str | None
-    place_kind: str | None
-    off: int | None
     hold: str | None
     chosen: int
+
+    @property
+    def kind(self) -> Kind:
+        """What its rules go by: type, side, design and model."""
+        return self[1:5]
+
+    @property
+    def ranks(self) -> Ranking:
+        """What ranks it among its equals."""
+        return (*self[5:10], (self.tag,))
 
 
 class Whole(NamedTuple):
     """All of a part; hours in thousandths, days as YYYY-MM-DD, `seen`, `told` and `gone` JSON lists.
 
     `seen` and `told` hold the number, name, value, doubt and source of each fact of the part and of its donor, `gone`
-    the part type and price of each piece that is gone. The swapped group's own identity comes last.
+    the part type and price of each piece that is gone. The swapped group's own identity comes last, then `whose` row
+    it is.
     """
 
     id: int
@@ -78,22 +106,34 @@ class Whole(NamedTuple):
     own_year: int | None
     own_built: str | None
     own_plant: str | None
+    whose: int
 
 
+SEEN, STOCK, LINE_OF_MODEL = range(3)
+"""Whose a whole row is: a part looked at, one that a set may be made up with, or a line of what a model can be."""
+
+
+def _switch(column: str, values: Mapping[str, int], otherwise: int) -> str:
+    cases = " ".join(f"WHEN '{value}' THEN {number}" for value, number in values.items())
+    return f"CASE {column} {cases} ELSE {otherwise} END"
+
+
+_OFF_SHELF = _switch("pl.kind", dict.fromkeys(sorted(SHELF_KINDS), 0), 1)
+_RANK = _switch("p.condition", {each.value: each.rank for each in Condition}, len(Condition))
+_OFFERED = _switch("p.condition", dict.fromkeys(sorted(map(str, NOT_OFFERED)), 0), 1)
 # The standing stands as a literal, because a bound one would not use the partial index, and is not read where it is
 # known, because all else is read off that index.
-_GLANCE = """
-SELECT p.id, p.tag, p.part_type_id, p.side, p.condition, p.price_cents, p.miles, {made_on}, p.model_id, p.donor_id,
-<standing>, de.code, pl.kind,
-(SELECT sum(z.price_cents) FROM parts z WHERE z.lump_id = p.id AND z.standing IN ({gone})), <hold>, <chosen> AS chosen
+_GLANCE = f"""
+SELECT p.id, p.part_type_id, p.side, COALESCE(de.code, ''), p.model_id, {_OFF_SHELF}, {_RANK}, COALESCE(p.miles, 0),
+{{most}}(0, p.price_cents - COALESCE((SELECT sum(z.price_cents) FROM parts z
+ WHERE z.lump_id = p.id AND z.standing IN ({{gone}})), 0)), {{made_on}}, p.tag, <offered>,
+p.donor_id, <standing>, <hold>, <chosen>
 FROM parts p LEFT JOIN places pl ON pl.id = p.place_id LEFT JOIN designs de ON de.id = p.design_id
 WHERE """
 _HOLD = """(SELECT CAST({array}(h.name, CAST(h.until AS TEXT)) AS TEXT) FROM holds h
 WHERE h.part_id = p.id AND h.ended_at IS NULL)"""
 _FREE = "p.part_type_id {types} AND p.standing = 'free'"
 _BEST = f" ORDER BY p.condition, p.price_cents, p.id LIMIT {MOST}"
-_ANY_ORDER = f" LIMIT {MOST + 1}"
-"""As they lie, which is quicker; one more than is looked at shows that there are too many."""
 _KEPT = "p.part_type_id {types} AND p.standing IN ('held', 'on ticket', 'blocked')"
 
 _WHOLE = """
@@ -106,7 +146,7 @@ d.built, d.vin, d.frame_state, pl.code, pl.kind, de.code, p.model_id,
  FROM donor_facts y JOIN facts g ON g.id = y.fact_id WHERE y.donor_id = p.donor_id),
 (SELECT CAST({arrays}({array}(z.part_type_id, z.price_cents)) AS TEXT)
  FROM parts z WHERE z.lump_id = p.id AND z.standing IN ({gone})),
-i.id, i.year, i.built, i.plant
+i.id, i.year, i.built, i.plant, <whose>
 FROM parts p LEFT JOIN donors d ON d.id = p.donor_id LEFT JOIN places pl ON pl.id = p.place_id
 LEFT JOIN designs de ON de.id = p.design_id JOIN part_types t ON t.id = p.part_type_id
 LEFT JOIN donor_identities i ON i.donor_id = p.donor_id AND i."group" = t."group"
@@ -117,28 +157,27 @@ _WORDS = {
     "sqlite": {
         "found_in": "IN (",
         "end": ")",
-        "array": "json_array",
-        "arrays": "json_group_array",
         "day": "substr(p.{0}, 1, 10)",
+        "most": "max",
     },
     "postgresql": {
         "found_in": "= ANY (ARRAY(",
         "end": "))",
-        "array": "json_build_array",
-        "arrays": "json_agg",
         "day": "to_char(p.{0} AT TIME ZONE 'UTC', 'YYYY-MM-DD')",
+        "most": "greatest",
     },
 }
-_LISTS = ("types", "models", "designs", "parts", "companions", "told_apart", "donors", "near")
+_LISTS = ("types", "models", "designs", "parts", "companions", "told_apart", "donors", "near", "unread", "whole")
 
 
-def _written(*pieces: str) -> Statement:
+def _written(*pieces: str, around: str = "{pieces}") -> Statement:
     """Pieces of one statement with the lists and functions of each database."""
-    return statement({dialect: _in_words_of(dialect, " UNION ALL ".join(pieces)) for dialect in LISTED})
+    whole = around.replace("{pieces}", " UNION ALL ".join(pieces))
+    return statement({dialect: _in_words_of(dialect, whole) for dialect in LISTED})
 
 
 def _in_words_of(dialect: str, words: str) -> str:
-    own = _WORDS[dialect]
+    own = {**JSON[dialect], **_WORDS[dialect]}
     days = {"made_on": own["day"].format("made_at"), "seen_on": own["day"].format("seen_at")}
     gone = "'sold', 'written off', 'missing'"
     return words.format(**listed(dialect, _LISTS), **days, **own, gone=gone)
@@ -146,37 +185,70 @@ def _in_words_of(dialect: str, words: str) -> str:
 
 def _glance(where: str, most: str = "", *, kept: bool = False) -> str:
     """Parts at a glance: free ones, so many of them, or those that somebody has."""
-    told = {"<standing>": "p.standing" if kept else "'free'", "<hold>": _HOLD if kept else "CAST(NULL AS TEXT)"}
+    told = {
+        "<standing>": "p.standing" if kept else "'free'",
+        "<hold>": _HOLD if kept else "CAST(NULL AS TEXT)",
+        "<offered>": "0" if kept else _OFFERED,
+        "<chosen>": "0" if kept else "1",
+    }
     words = _GLANCE
-    for mark, said in {**told, "<chosen>": "0" if kept else "1"}.items():
+    for mark, said in told.items():
         words = words.replace(mark, said)
     return f"SELECT * FROM ({words}{where}{most}) AS {'kept' if kept else 'free'}"
 
 
-_KEPT_ONES = _glance(_KEPT, kept=True)
+_OF_DESIGNS = f"SELECT u.id FROM parts u WHERE u.design_id {{designs}}{{end}} AND +{_FREE}"
 
 
-def _off_models(most: str) -> Statement:
-    return _written(
+def _found(of_models: bool, most: str) -> tuple[str, ...]:
+    kept = _glance(_KEPT, kept=True)
+    if not of_models:
+        return _glance(_FREE, most), kept
+    return (
         _glance(f"{_FREE} AND p.model_id {{models}}", most),
         _glance(f"{_FREE} AND p.model_id IS NULL", most),
         # By the design alone, and by its number then: the parts of a design are few, those of a type are not.
-        _glance(f"p.id {{found_in}}SELECT u.id FROM parts u WHERE u.design_id {{designs}}{{end}} AND +{_FREE}", most),
-        _KEPT_ONES,
+        _glance(f"p.id {{found_in}}{_OF_DESIGNS}", most),
+        kept,
     )
 
 
-PARTS: dict[bool, Statement] = {False: _written(_glance(_FREE, _ANY_ORDER), _KEPT_ONES), True: _off_models(_ANY_ORDER)}
-"""What ranks the parts of some types, off some models (True) or off any."""
+_LINES = f"""
+UNION ALL
+SELECT m.model_id, 0, '', '', m.model_id, 0, 0, 0, 0, '', {LINE}, 0, NULL, '{MODEL}', NULL, 0
+FROM model_facts m JOIN facts f ON f.id = m.fact_id WHERE m.model_id {{found_in}}<models>{{end}}"""
+_WITH_LINES = {
+    False: f"WITH found ({', '.join(Glance._fields)}) AS ({{pieces}}) SELECT * FROM found"
+    + _LINES.replace("<models>", "SELECT o.model_id FROM found o WHERE NOT (o.model_id {whole})"),
+    # Off the index once more, which is quicker than to keep what was found by it.
+    True: "{pieces}"
+    + _LINES.replace(
+        "<models>",
+        f"SELECT p.model_id FROM parts p WHERE {_FREE} AND p.model_id {{unread}} UNION SELECT p.model_id FROM parts p "
+        f"WHERE p.id {{found_in}}{_OF_DESIGNS} AND NOT (p.model_id {{models}})",
+    ),
+}
 
-BEST_PARTS: dict[bool, Statement] = {False: _written(_glance(_FREE, _BEST), _KEPT_ONES), True: _off_models(_BEST)}
-"""The same where there are too many: the best and cheapest of them."""
 
-WHOLE: Statement = _written(f"{_WHOLE}p.id {{parts}}")
-"""Parts by their ids, with all that is written down of them, of their donors and of their gone pieces."""
+_ANY_ORDER = f" LIMIT {MOST + 1}"
+"""As they lie, which is quicker; one more than is looked at shows that there are too many."""
 
-TAGGED: Statement = _written(f"{_WHOLE}p.tag = :tag")
-"""The same for one tag."""
+
+class Sort(NamedTuple):
+    """Which parts are found: off some models or any, the `best` of them or any so many, and with what models can be."""
+
+    of_models: bool
+    best: bool
+    with_models: bool
+
+
+def _parts(sort: Sort) -> Statement:
+    around = _WITH_LINES[sort.of_models] if sort.with_models else "{pieces}"
+    return _written(*_found(sort.of_models, _BEST if sort.best else _ANY_ORDER), around=around)
+
+
+PARTS = {sort: _parts(sort) for sort in map(Sort._make, product((False, True), repeat=3))}
+"""What ranks the parts of some types; what their models can be as far as it is `unread`, or not among the `whole`."""
 
 _CHEAPEST = """p.id {found_in}
 SELECT b.id FROM (SELECT q.id, row_number() OVER (
@@ -188,13 +260,33 @@ _ANY = f"""p.id {{found_in}}SELECT e.id FROM (SELECT q.id FROM parts q WHERE q.s
 # The plus keeps the donor out of the choice of an index: it has parts of every type.
 _NEAR = """p.id {found_in}SELECT q.id FROM parts q WHERE q.part_type_id {near} AND q.standing = 'free'
  AND +q.donor_id {donors}{end}"""
-COMPANIONS: Statement = _written(
-    f"{_WHOLE}{_CHEAPEST}",
-    f"{_WHOLE}{_ANY.replace('<which>', 'q.part_type_id {companions} AND q.miles IS NOT NULL')}",
-    f"{_WHOLE}{_ANY.replace('<which>', 'q.part_type_id {told_apart}')}",
-    f"{_WHOLE}{_NEAR}",
+_OF_PARTS = _WHOLE.replace("<whose>", str(SEEN))
+_OF_STOCK = _WHOLE.replace("<whose>", str(STOCK))
+_SETS = (
+    f"{_OF_STOCK}{_CHEAPEST}",
+    f"{_OF_STOCK}{_ANY.replace('<which>', 'q.part_type_id {companions} AND q.miles IS NOT NULL')}",
+    f"{_OF_STOCK}{_ANY.replace('<which>', 'q.part_type_id {told_apart}')}",
+    f"{_OF_STOCK}{_NEAR}",
 )
-"""Parts that sets may be made up with, of three sorts.
+_WITH_THEIR_MODELS = f"""
+WITH found ({", ".join(Whole._fields)}) AS ({{pieces}})
+SELECT * FROM found
+UNION ALL
+SELECT m.model_id, {LINE}{", NULL" * (len(Whole._fields) - 3)}, {LINE_OF_MODEL}
+FROM model_facts m JOIN facts f ON f.id = m.fact_id
+WHERE m.model_id IN (SELECT o.model_id FROM found o WHERE o.whose = {STOCK})"""
+
+WHOLE: Statement = _written(f"{_OF_PARTS}p.id {{parts}}")
+"""Parts by their ids, with all that is written down of them, of their donors and of their gone pieces."""
+
+TAGGED: Statement = _written(f"{_OF_PARTS}p.tag = :tag")
+"""The same for one tag."""
+
+WITH_STOCK: dict[bool, Statement] = {
+    False: _written(f"{_OF_PARTS}p.id {{parts}}", *_SETS),
+    True: _written(f"{_OF_PARTS}p.id {{parts}}", *_SETS, around=_WITH_THEIR_MODELS),
+}
+"""Parts by their ids, and those that sets may be made up with, of three sorts; also what their models can be (True).
 
 Of companions that only shelf, condition and price tell apart, the cheapest so many of each that a set could use; of
 others, and of those with miles, all; and those that must come off the part's own donor.

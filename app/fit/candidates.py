@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
-from datetime import date
 from typing import Protocol
 
-from app.fit.knowledge import Offer
+from app.fit.knowledge import ModelInfo, Offer
 from app.fit.making import record
 from app.fit.sets import NOT_OFFERED
 from app.fit.terms import Condition
 
-Standing = tuple[bool, int, int, int, date, tuple[str, ...]]
-"""The order among answers of one grade: off the shelf, condition, miles, price in cents, older tag, tags."""
-Kind = tuple[Hashable, str, str, str]
-"""Part type, side, design and model."""
+Standing = tuple[bool | int, int, int, int, str, tuple[str, ...]]
+"""The order among answers of one grade: off the shelf, condition, miles, price in cents, day of the tag, tags.
+
+The day is written YYYY-MM-DD.
+"""
+Kind = tuple[Hashable, ...]
+"""Part type, side, design and model, as the source tells them apart."""
 
 
 @record(frozen=True, slots=True)
@@ -38,11 +40,14 @@ class Source(Protocol):
     def candidates(self) -> Sequence[Candidate]:
         """All that may answer."""
 
+    def model(self, candidate: Candidate) -> ModelInfo | None:
+        """The model a candidate is off."""
+
     def bare(self, candidate: Candidate) -> Offer:
         """What a candidate is of and off, without what was seen on it."""
 
-    def bring(self, candidates: Iterable[Candidate]) -> None:
-        """Have these at hand: they will be looked at."""
+    def bring(self, candidates: Iterable[Candidate], *, in_company: bool = False) -> None:
+        """Have these at hand: they will be looked at; also what sets may be made up with, where they may ask for it."""
 
     def offer(self, candidate: Candidate) -> Offer:
         """A candidate whole."""
@@ -60,11 +65,16 @@ class AtHand:
             Candidate(_kind(each), standing([each]), may_be_offered(each), at) for at, each in enumerate(offers)
         ]
 
+    def model(self, candidate: Candidate) -> ModelInfo | None:
+        """The model a part is off."""
+        identity = self._offers[candidate.at].subject.identity
+        return identity.model if identity is not None else None
+
     def bare(self, candidate: Candidate) -> Offer:
         """The part itself."""
         return self._offers[candidate.at]
 
-    def bring(self, candidates: Iterable[Candidate]) -> None:
+    def bring(self, candidates: Iterable[Candidate], *, in_company: bool = False) -> None:
         """All are at hand."""
 
     def offer(self, candidate: Candidate) -> Offer:
@@ -93,7 +103,7 @@ def standing(parts: Sequence[Offer]) -> Standing:
         worst_of(parts).rank,
         max([each.miles or 0 for each in parts]),
         price_of(parts),
-        min([each.made_on for each in parts]),
+        min([each.made_on for each in parts]).isoformat(),
         tuple([each.tag for each in parts]),
     )
 

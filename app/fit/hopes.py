@@ -15,40 +15,43 @@ from app.fit.terms import Grade
 class Hope:
     """The rank of the best grade that is possible, and whether the part may be refused.
 
-    `alike` says that nothing but the kind is looked at: all parts of it come to the same.
+    `alike` says that nothing but the kind is looked at: all parts of it come to the same; `in_company` that a rule may
+    ask for a set.
     """
 
     best: int
     may_be_refused: bool
     alike: bool = False
+    in_company: bool = False
 
 
-ANYTHING = Hope(Grade.BOLTS_UP.rank, True)
+BEST = Grade.BOLTS_UP.rank
 
 
 def hope_of(match: Match, offer: Offer, target: Target, know: Knowledge) -> Hope:
     """No part of this one's type, side, design and model is better than this."""
     identity = offer.subject.identity
+    company = any(each.rule.companions for each in match.voices)
     plain = match.sight == PLAIN and not match.telling and not match.dated and identity is not None
     if match.case.other_side:
         # Not even the law is heard of these.
-        return Hope(ANYTHING.best if match.voices else Grade.NOT_COMPARED.rank, bool(match.voices), alike=plain)
+        return Hope(BEST if match.voices else Grade.NOT_COMPARED.rank, bool(match.voices), plain, company)
     if offer.law or any(each.rule.kind is RuleKind.LAW for each in match.voices):
-        return ANYTHING
+        return Hope(BEST, may_be_refused=True, in_company=company)
     if any(name in target.facts for name in know.look_for.get(offer.part_type, ())):
         # The customer's own figures may be held against those of a part.
-        return ANYTHING
+        return Hope(BEST, may_be_refused=True, in_company=company)
     if identity is not None and is_framed(offer, identity.model, know):
-        return Hope(ANYTHING.best, may_be_refused=True, alike=plain)
+        return Hope(BEST, may_be_refused=True, alike=plain, in_company=company)
     # A rule that refuses may be silent in some world.
     ranks = [Grade.NOT_COMPARED.rank, *map(_best, match.voices)]
     if match.chained or match.case.uses:
-        ranks.append(Grade.BOLTS_UP.rank)
+        ranks.append(BEST)
     best = min(ranks)
     # What some worlds allow and others do not is measured first, and that ranks before what works differently.
     mixed = Grade.MEASURE.rank < best < Grade.SET_SHORT.rank
     refusing = any(each.rule.grade is Grade.WONT_FIT or each.rule.kind is RuleKind.NUMBERS for each in match.voices)
-    return Hope(Grade.MEASURE.rank if mixed else best, refusing, plain)
+    return Hope(Grade.MEASURE.rank if mixed else best, refusing, plain, company)
 
 
 def _best(voice: Voice) -> int:

@@ -93,7 +93,8 @@ class Ranking:
 
     def fill(self, most: int) -> None:
         """Find so many answers that meet what is wanted, and all that is refused."""
-        self._source.bring(self._worth_a_look(most))
+        near = self._worth_a_look(most)
+        self._source.bring(near, in_company=any(self._fate(each).hope.in_company for each in near))
         while self._waiting and len(self._met) < most:
             _, _, each, fate = heappop(self._waiting)
             if isinstance(each, Judged):
@@ -188,7 +189,7 @@ class Ranking:
 
     def _fate_of_silent(self, candidate: Candidate) -> _Fate | None:
         """That of another model of the same family, where nothing speaks of either."""
-        bare, model = self._bare.get(candidate.kind[:3]), self._judge.know.models.get(candidate.kind[3])
+        bare, model = self._bare.get(candidate.kind[:3]), self._source.model(candidate)
         told = self._judge.hope_off(bare, model) if bare is not None and model is not None else None
         if told is None:
             return None

@@ -13,7 +13,6 @@ from app.book.bench.holding import compare_frames, mounts_to_take
 from app.book.bench.papers import draw_comparison, draw_damage
 from app.book.bench.patterns import hold_pattern
 from app.book.bench.typed import TypedMount
-from app.book.knowing import VERSION
 from app.book.schema import (
     Counter,
     Design,
@@ -27,6 +26,7 @@ from app.book.schema import (
     PartType,
 )
 from app.book.sheets.load import load_folder
+from app.book.versions import VERSION
 from app.book.work import Book
 from app.errors import BadInput, NotFound
 from app.fit.frames.verdicts import Verdict

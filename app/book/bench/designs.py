@@ -12,9 +12,9 @@ from app.book.bench.readings import read_length
 from app.book.bench.shapes import SurveyRows, survey_held
 from app.book.bench.typed import TypedMount, TypedStation, point_rows, station_rows
 from app.book.facts import fact_named, tool_named
-from app.book.knowing import VERSION
 from app.book.schema import FrameDesign, FrameFact, FramePoint, FrameStation, Model
 from app.book.vehicles import find_model
+from app.book.versions import VERSION
 from app.book.work import Book, Who, Work
 from app.errors import BadInput
 from app.fit.frames.shape import Mount

@@ -11,7 +11,6 @@ from sqlalchemy import Connection, func, select, text
 from sqlalchemy.exc import OperationalError
 
 from app.book.closure import BASIS, rebuild
-from app.book.knowing import RULES, VERSION
 from app.book.rulesheets import write_missing_sheets
 from app.book.schema import Fact
 from app.book.sheets.broken import FactKnown, Facts
@@ -31,6 +30,7 @@ from app.book.sheets.reading import Entry, Reader, read_header
 from app.book.sheets.series import raise_counters
 from app.book.sheets.spec import Sheet, sheet_named, sheets
 from app.book.sheets.store import Store
+from app.book.versions import RULES, VERSION
 from app.book.work import Book, Who
 from app.errors import BookTrouble
 
