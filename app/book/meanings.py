@@ -185,7 +185,11 @@ def figure_fact(
     """What a figure is of: a fact in its unit that the part is looked at for, else one that has such a choice."""
     del part_types
     unit = found.unit or "in"
-    facts = [fact for fact in vocabulary.facts.values() if fact.unit == unit and fact.kind in _FIGURED]
+    facts = [
+        fact
+        for fact in vocabulary.facts.values()
+        if fact.unit == unit and fact.kind in _FIGURED and _plain(fact, found.written) is not None
+    ]
     own = [fact for fact in facts if fact.name in looked_at]
     for group in (own, facts):
         near = sorted((_off(fact, found), fact.name) for fact in group if _off(fact, found) <= NEAR)

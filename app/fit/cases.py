@@ -25,7 +25,8 @@ class Voice:
 
     `on_part` and `on_target` are what it looks at there, `rest` what it asks besides the models; `always` is one that
     speaks wherever these are met. `everywhere` is one that is not kept inside one family. `of_target_alone` says that
-    all parts off the models it names come to the same by it in one world of the target.
+    all parts off the models it names come to the same by it in one world of the target. `names_of_part` and
+    `names_of_target` are all that `rest` goes by.
     """
 
     rule: Rule
@@ -38,6 +39,8 @@ class Voice:
     always: bool
     everywhere: bool
     of_target_alone: bool
+    names_of_part: tuple[str, ...]
+    names_of_target: tuple[str, ...]
 
 
 @record(frozen=True, slots=True)
@@ -96,7 +99,15 @@ def _voice(rule: Rule, back: bool, *, side_agrees: bool) -> Voice:
         and all(_asks_for_models(each) or (side_agrees and _asks_for_its_side(each)) for each in conditions),
         everywhere,
         everywhere and all(each.end is theirs or (each.fact in _OF_THE_CASE and not each.other_fact) for each in rest),
+        _names(rest, ours),
+        _names(rest, theirs),
     )
+
+
+def _names(conditions: Iterable[Condition], end: End) -> tuple[str, ...]:
+    """The facts that conditions go by at one end."""
+    there = [each for each in conditions if each.end in (end, End.BETWEEN)]
+    return tuple(sorted({name for each in there for name in (each.fact, each.other_fact) if name}))
 
 
 def _everywhere(rule: Rule) -> bool:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
 from app.fit.cases import Voice
 from app.fit.knowledge import Knowledge, ModelInfo, Offer, Target
 from app.fit.making import record
 from app.fit.matches import PLAIN, Match
 from app.fit.outcomes import counts_pieces
-from app.fit.rules import RuleKind, RuleState
+from app.fit.rules import End, Op, RuleKind, RuleState
 from app.fit.terms import Grade
+from app.fit.values import same
+from app.fit.worlds import World
 
 
 @record(frozen=True, slots=True)
@@ -26,6 +30,10 @@ class Hope:
 
 
 BEST = Grade.BOLTS_UP.rank
+_OF_NOTHING_TOO = frozenset({Op.FRESH, Op.KNOWN})
+"""What may be said of a fact that is not known."""
+_OF_THE_KIND = frozenset({"side", "part type", "pieces"})
+"""What is told of a vehicle by what is asked for."""
 
 
 def hope_of(match: Match, offer: Offer, target: Target, know: Knowledge) -> Hope:
@@ -48,10 +56,56 @@ def hope_of(match: Match, offer: Offer, target: Target, know: Knowledge) -> Hope
     if match.chained or match.case.uses:
         ranks.append(BEST)
     best = min(ranks)
+    sure = _sure(match)
+    in_some = not sure and not match.chained and not match.case.uses
     # What some worlds allow and others do not is measured first, and that ranks before what works differently.
-    mixed = Grade.MEASURE.rank < best < Grade.SET_SHORT.rank
-    refusing = any(each.rule.grade is Grade.WONT_FIT or each.rule.kind is RuleKind.NUMBERS for each in match.voices)
+    mixed = (in_some or Grade.MEASURE.rank < best) and best < Grade.SET_SHORT.rank
+    refusing = any(each.rule.grade is Grade.WONT_FIT or each.rule.kind is RuleKind.NUMBERS for each in sure)
     return Hope(Grade.MEASURE.rank if mixed else best, refusing, plain, company)
+
+
+def _sure(match: Match) -> Sequence[Voice]:
+    """The rules that may surely speak in every world of the target; none where there is a world in which none does."""
+    theirs = [world for world, _ in match.case.theirs]
+    # Of what is not known at all, as of which model it is, no rule surely speaks.
+    sure = [each for each in match.voices if not any(_is_absent(name, theirs) for name in _needed(each))]
+    if len(theirs) < 2:
+        return sure
+    # Of several values that the target may have a part has one.
+    alike = [_same_on_both(each) for each in sure]
+    common = set[str]().union(*alike[:1]).intersection(*alike)
+    return [] if any(_differs(name, theirs) for name in common) else sure
+
+
+def _needed(voice: Voice) -> Iterator[str]:
+    """The facts of the target without which a rule does not surely speak."""
+    if voice.of_target is not None:
+        yield "model"
+    theirs = End.PART if voice.back else End.TARGET
+    for each in voice.rest:
+        if each.alt or each.op in _OF_NOTHING_TOO or each.fact in _OF_THE_KIND:
+            continue
+        if each.end is theirs:
+            yield from filter(None, (each.fact, each.other_fact))
+        elif each.end is End.BETWEEN and not each.other_fact:
+            yield each.fact
+
+
+def _same_on_both(voice: Voice) -> set[str]:
+    """The facts that must be the same on part and target for a rule to speak; of numbers another is a refusal."""
+    if voice.rule.kind is RuleKind.NUMBERS:
+        return set()
+    between = [each for each in voice.rest if each.end is End.BETWEEN and each.op is Op.SAME and not each.alt]
+    return {each.fact for each in between if not each.other_fact} - _OF_THE_KIND
+
+
+def _is_absent(name: str, theirs: Sequence[World]) -> bool:
+    return any(name not in world for world in theirs)
+
+
+def _differs(name: str, theirs: Sequence[World]) -> bool:
+    values = [world[name].value for world in theirs if name in world]
+    return any(not same(each, values[0]) for each in values[1:])
 
 
 def _best(voice: Voice) -> int:

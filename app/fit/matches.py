@@ -53,11 +53,15 @@ PLAIN = Sight(("family", "model"), (), frozenset())
 
 @record(frozen=True, slots=True)
 class TargetClass:
-    """Worlds of the target of which the same is seen: one that stands for all, and all of them."""
+    """Worlds of the target of which the same is seen: one that stands for all, and all of them.
+
+    `values` are those that facts have in them, once they were looked at.
+    """
 
     world: World
     subject: Subject
     members: tuple[World, ...]
+    values: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @record(frozen=True, slots=True)

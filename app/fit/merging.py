@@ -15,6 +15,7 @@ from app.fit.worlds import NO_SUCH, OTHER_PLANT, World
 BUILT, PLANT = "built", "plant"
 MODEL = "model"
 """Which of several models the target is decides like a fact of it."""
+_DATED = (BUILT, PLANT, MODEL)
 Finding = tuple[World, TargetClass, Outcome]
 """What a part comes to in one world of its own and one class of worlds of the target."""
 Words = tuple[object, ...]
@@ -48,10 +49,7 @@ def merged(found: Sequence[Finding], match: Match, *, kin: bool) -> Merged | Non
     grade = merge_grades({outcome.grade for _, _, outcome in found})
     if grade is Grade.NOT_COMPARED and not kin:
         return None
-    distinct: dict[Words, Outcome] = {}
-    for _, _, outcome in found:
-        distinct.setdefault(same_words(outcome), outcome)
-    told = tuple(distinct.values())
+    told = _told_apart(found)
     main = next((each for each in told if each.grade is grade), None) or min(told, key=lambda each: each.grade.rank)
     in_company = any(map(companions_of, told))
     if grade is not Grade.MEASURE:
@@ -60,16 +58,32 @@ def merged(found: Sequence[Finding], match: Match, *, kin: bool) -> Merged | Non
     return Merged(grade, told, main, kin, in_company, found, match, theirs, ours, by_target)
 
 
+def _told_apart(found: Sequence[Finding]) -> tuple[Outcome, ...]:
+    """The outcomes that are told in different words, as they come."""
+    distinct: dict[Words, Outcome] = {}
+    seen: set[tuple[int, int, str]] = set()
+    for _, _, outcome in found:
+        if not outcome.chain:
+            # What rules come to together is worked out once, so most are the very same.
+            alike = (id(outcome.resolved), id(outcome.target), outcome.design)
+            if alike in seen:
+                continue
+            seen.add(alike)
+        distinct.setdefault(same_words(outcome), outcome)
+    return tuple(distinct.values())
+
+
 def _deciding(found: Sequence[Finding], match: Match) -> tuple[tuple[str, ...], tuple[str, ...], ByValue]:
     """The facts of the target and of the part that would decide, and the grades under each value of the target's."""
     case = match.case
-    by_target = _with_others(_by_value(_of_target(found), case.asked.facts), case.scope.plants)
+    by_target = _with_others(_by_value(_of_target(found, (*case.asked.facts, *_DATED))), case.scope.plants)
     looked_at = _looked_at(by_target, match)
-    by_part = _by_value(((ours, outcome.grade) for ours, _, outcome in found), match.scope.facts)
+    by_part = _by_value(_of_part(found, (*match.scope.facts, *_DATED)))
     theirs, ours = deciding(looked_at), deciding(by_part)
     if not theirs and not ours:
-        every = [(ours, world, outcome) for ours, theirs, outcome in found for world in theirs.members]
-        theirs, ours = deciding_together(every, looked_at, 1), deciding_together(every, by_part, 0)
+        pairs = _pairs(found)
+        theirs = deciding_together(pairs, looked_at)
+        ours = deciding_together([(world, other, grades) for other, world, grades in pairs], by_part)
     return theirs, ours, by_target
 
 
@@ -118,25 +132,43 @@ def same_words(outcome: Outcome) -> Words:
     )
 
 
-def _of_target(found: Sequence[Finding]) -> Iterator[tuple[World, Grade]]:
-    """The grades under each world of the target."""
-    grades: dict[int, set[Grade]] = {}
-    classes = {id(theirs): theirs for _, theirs, _ in found}
+Values = Mapping[str, tuple[str, ...]]
+"""The values that facts have in some worlds."""
+
+
+def _of_target(found: Iterable[Finding], names: Sequence[str]) -> Iterator[tuple[Values, set[Grade]]]:
+    """What the target may be in each class of its worlds, and the grades under it."""
+    grades: dict[int, tuple[TargetClass, set[Grade]]] = {}
     for _, theirs, outcome in found:
-        grades.setdefault(id(theirs), set()).add(outcome.grade)
-    for key, theirs in classes.items():
-        yield from ((world, grade) for grade in grades[key] for world in theirs.members)
+        grades.setdefault(id(theirs), (theirs, set()))[1].add(outcome.grade)
+    for theirs, some in grades.values():
+        if not theirs.values:
+            theirs.values.update(_values(theirs.members, names))
+        yield theirs.values, some
 
 
-def _by_value(graded: Iterable[tuple[World, Grade]], names: Iterable[str]) -> ByValue:
+def _of_part(found: Iterable[Finding], names: Sequence[str]) -> Iterator[tuple[Values, set[Grade]]]:
+    """What the part may be, and the grades under it."""
+    grades: dict[int, tuple[World, set[Grade]]] = {}
+    for ours, _, outcome in found:
+        grades.setdefault(id(ours), (ours, set()))[1].add(outcome.grade)
+    return ((_values((ours,), names), some) for ours, some in grades.values())
+
+
+def _values(worlds: Sequence[World], names: Iterable[str]) -> dict[str, tuple[str, ...]]:
+    """The values of facts that have any, as they come."""
+    found = ((name, dict.fromkeys([world[name].value for world in worlds if name in world])) for name in names)
+    return {name: tuple(values) for name, values in found if values}
+
+
+def _by_value(graded: Iterable[tuple[Values, set[Grade]]]) -> ByValue:
     """For each open fact of one end, the grades under each of its values."""
     table: dict[str, dict[str, set[Grade]]] = {}
-    every = (*names, BUILT, PLANT, MODEL)
-    for world, grade in graded:
-        for name in every:
-            known = world.get(name)
-            if known is not None:
-                table.setdefault(name, {}).setdefault(known.value, set()).add(grade)
+    for every, grades in graded:
+        for name, values in every.items():
+            by_value = table.setdefault(name, {})
+            for value in values:
+                by_value.setdefault(value, set()).update(grades)
     return {
         name: {value: frozenset(grades) for value, grades in values.items() if value != NO_SUCH}
         for name, values in table.items()
@@ -161,16 +193,29 @@ def deciding(table: Mapping[str, Mapping[str, frozenset[Grade]]]) -> tuple[str, 
     return tuple(sorted(changing, key=lambda name: (any(len(each) > 1 for each in table[name].values()), name)))
 
 
-def deciding_together(found: Sequence[tuple[World, World, Outcome]], names: Iterable[str], end: int) -> tuple[str, ...]:
+Pairs = Sequence[tuple[World, World, set[Grade]]]
+"""Worlds of one end with those of the other, and the grades in both."""
+
+
+def _pairs(found: Iterable[Finding]) -> Pairs:
+    """Each world of the target with each of the part."""
+    grades: dict[tuple[int, int], tuple[World, TargetClass, set[Grade]]] = {}
+    for ours, theirs, outcome in found:
+        grades.setdefault((id(ours), id(theirs)), (ours, theirs, set()))[2].add(outcome.grade)
+    return [(world, ours, some) for ours, theirs, some in grades.values() for world in theirs.members]
+
+
+def deciding_together(pairs: Pairs, names: Iterable[str]) -> tuple[str, ...]:
     """The facts of one end that decide only along with others: all else being equal, the grade goes with them."""
+    worlds = {id(world): sorted((name, known.value) for name, known in world.items()) for world, _, _ in pairs}
     mattering = []
     for name in sorted(names):
+        rest = {at: tuple([each for each in items if each[0] != name]) for at, items in worlds.items()}
         alike: dict[tuple[object, ...], dict[str, set[Grade]]] = {}
-        for row in found:
-            world, other = (row[1], row[0]) if end else (row[0], row[1])
+        for world, other, grades in pairs:
             if name in world:
-                rest = tuple(sorted((each, known.value) for each, known in world.items() if each != name))
-                alike.setdefault((id(other), rest), {}).setdefault(world[name].value, set()).add(row[2].grade)
+                by_value = alike.setdefault((id(other), rest[id(world)]), {})
+                by_value.setdefault(world[name].value, set()).update(grades)
         if any(len({frozenset(grades) for grades in values.values()}) > 1 for values in alike.values()):
             mattering.append(name)
     return tuple(mattering)

@@ -51,19 +51,26 @@ class Hearing:
 
     def __init__(self, know: Knowledge) -> None:
         self.know = know
-        self._said: dict[tuple[int, int], tuple[Fire | None, bool]] = {}
+        self._moved = {move.moves for move in know.moves}
+        self._said: dict[tuple[object, ...], tuple[Fire | None, bool]] = {}
         self._resolved: dict[tuple[int, ...], tuple[Resolved, Sequence[Fire]]] = {}
 
     def fire(self, voice: Voice, pair: Pair, *, named: bool) -> tuple[Fire | None, bool]:
         """The rule as it speaks here, and whether it surely does; None where it is silent."""
-        if not named or not voice.of_target_alone:
-            heard = voice.everywhere or _of_one_family(pair)
-            return _fire(voice, pair, voice.rest if named else voice.rule.conditions) if heard else (None, True)
-        # Voices and worlds of the target last as long as this does.
-        key = (id(voice), id(pair.target))
-        if key not in self._said:
-            self._said[key] = _fire(voice, pair, voice.rest)
-        return self._said[key]
+        # Voices, and worlds and subjects of the target, last as long as this does.
+        if named and voice.of_target_alone:
+            key: tuple[object, ...] = (id(voice), id(pair.target))
+        elif not voice.everywhere and not _of_one_family(pair):
+            return None, True
+        elif voice.rule.kind is RuleKind.NUMBERS or voice.rule.code in self._moved:
+            # Of numbers it counts how they are known, and a date may hang on anything.
+            return _fire(voice, pair, voice.rest if named else voice.rule.conditions)
+        else:
+            key = (*_seen(voice, pair), *(() if named else (_value(pair.part, "model"), _value(pair.target, "model"))))
+        found = self._said.get(key)
+        if found is None:
+            found = self._said[key] = _fire(voice, pair, voice.rest if named else voice.rule.conditions)
+        return found
 
     def resolve(self, fires: Sequence[Fire]) -> Resolved:
         """What rules that speak come to together."""
@@ -72,6 +79,25 @@ class Hearing:
             # They are kept along, so that no other takes the place of one in memory.
             self._resolved[key] = (resolve(fires), fires)
         return self._resolved[key][0]
+
+
+def _seen(voice: Voice, pair: Pair) -> tuple[object, ...]:
+    """All that a rule goes by in a pair of worlds besides the models it names."""
+    ours = pair.part_subject
+    return (
+        id(voice),
+        id(pair.target_subject),
+        ours.side,
+        ours.part_type,
+        ours.pieces,
+        *[_value(pair.part, name) for name in voice.names_of_part],
+        *[_value(pair.target, name) for name in voice.names_of_target],
+    )
+
+
+def _value(world: World, name: str) -> object:
+    known = world.get(name)
+    return known if known is None or known.u_mm else known.value
 
 
 def outcomes(
