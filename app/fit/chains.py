@@ -12,6 +12,7 @@ from app.fit.closure import ANYWHERE, Families, Link
 from app.fit.conditions import Pair
 from app.fit.knowledge import Knowledge
 from app.fit.linkgraph import Step, graph_of
+from app.fit.linkstands import Heard, heard_beside, stands
 from app.fit.linkways import surely_hold
 from app.fit.rules import End
 from app.fit.values import plain
@@ -37,6 +38,8 @@ class Chains:
         self._offered: dict[tuple[int, str], tuple[list[int], list[int]]] = {}
         self._lasts_of: dict[Ends, Sequence[Step]] = {}
         self._sorted_out: dict[tuple[object, ...], tuple[list[int], Pair]] = {}
+        self._rules = know.rules
+        self._beside: dict[int, tuple[Heard, ...]] = {}
 
     def find(self, pair: Pair, part_type: str, wanted: frozenset[str]) -> tuple[Link, ...]:
         """The shortest chain of two or three links from a part to a target; empty where there is none."""
@@ -47,7 +50,7 @@ class Chains:
             leading = self._leading_to(leading)
             for first in starts:
                 for path in self._found(first, ends, links) if first in leading else ():
-                    if self._in_reach(path, pair):
+                    if self._in_reach(path, pair) and self._stands(path[-1], pair):
                         return tuple(self._step(at).link for at in path)
         return ()
 
@@ -164,6 +167,13 @@ class Chains:
         stops = [ends[0], *(named if each == ANYWHERE else each for each in met), ends[1]]
         ways = product(*stops)
         return any(all(self._step(at).roams or way[n] == way[n + 1] for n, at in enumerate(path)) for way in ways)
+
+    def _stands(self, last: int, pair: Pair) -> bool:
+        """Whether no other rule surely speaks against the last link on this very target."""
+        link = self._step(last).link
+        if last not in self._beside:
+            self._beside[last] = heard_beside(link, self._rules)
+        return stands(link, pair, self._beside[last])
 
     def _holds(self, at: int, end: End, pair: Pair) -> bool:
         """Whether all that a link asks of one end, and between the ends, surely holds.

@@ -66,8 +66,8 @@ def yard(loaded: Path, tmp_path: Path) -> Iterator[Book]:
     book.close()
 
 
-def add(yard: Book, folder: Path, rules: tuple[Added, ...]) -> None:
-    """The sheets of rules N1, N2 … on the steering gear, loaded into the yard."""
+def add(yard: Book, folder: Path, rules: tuple[Added, ...], part_type: str = "steering gear") -> None:
+    """The sheets of rules N1, N2 … on a part type, loaded into the yard; what bolts up may be a link of a chain."""
     folder.mkdir()
     sheets = {
         "rules": ["code,kind,grade,direction,chains,why,state,state_reason,state_on"],
@@ -77,8 +77,9 @@ def add(yard: Book, folder: Path, rules: tuple[Added, ...]) -> None:
     }
     for number, (grade, known_by, conditions, state) in enumerate(rules, 1):
         doubted = ",one came back,2026-02-12" if state == "disputed" else ",,"
-        sheets["rules"].append(f"N{number},fit,{grade},one way,no,as was found,{state}{doubted}")
-        sheets["rule_types"] += [f"N{number},{end},steering gear" for end in ("part", "target")]
+        chains = "yes" if grade == "bolts_up" else "no"
+        sheets["rules"].append(f"N{number},fit,{grade},one way,{chains},as was found,{state}{doubted}")
+        sheets["rule_types"] += [f"N{number},{end},{part_type}" for end in ("part", "target")]
         sheets["rule_conditions"] += [f"N{number},{at},{each}" for at, each in enumerate(conditions, 1)]
         sheets["rule_evidence"].append(f"N{number},1,{known_by},1")
     for name, rows in sheets.items():
@@ -102,3 +103,51 @@ def test_rules_that_disagree(yard: Book, tmp_path: Path, rules: tuple[Added, ...
 def test_what_moves_over_is_said_even_where_nobody_wrote_down_the_work(yard: Book, tmp_path: Path) -> None:
     add(yard, tmp_path / "added", (("move_over", "measured", NARROW, "open"),))
     assert gear(yard).say.startswith("It bolts up once small pieces are moved over: as was found")
+
+
+TANSY, HYBRID = "part,model,any of,TA1", "target,model,any of,TH1"
+LINK = ("bolts_up", "measured", (TANSY, HYBRID), "open")
+CHAINS: dict[str, tuple[tuple[Added, ...], int, str]] = {
+    "three links": ((LINK,), 2009, "bolts_up"),
+    "a link that was only told": ((("bolts_up", "told", (TANSY, HYBRID), "open"),), 2009, "bolts_up"),
+    "a link in dispute": ((("bolts_up", "measured", (TANSY, HYBRID), "disputed"),), 2009, ""),
+    "a link that moves pieces over": ((("move_over", "measured", (TANSY, HYBRID), "open"),), 2009, ""),
+    "a link off the last Tansies": (
+        (("bolts_up", "measured", (TANSY, "part,year,at least,2010", HYBRID), "open"),),
+        2009,
+        "bolts_up",
+    ),
+    "a link off Tansies that were never built": (
+        (("bolts_up", "measured", (TANSY, "part,year,at least,2011", HYBRID), "open"),),
+        2009,
+        "",
+    ),
+    "a link to early Hybrids, on a late one": (
+        (("bolts_up", "measured", (TANSY, HYBRID, "target,year,at most,2008"), "open"),),
+        2009,
+        "",
+    ),
+    "a link that a narrower rule forbids there": (
+        (LINK, ("wont_fit", "measured", (TANSY, HYBRID, "target,year,at least,2009"), "open")),
+        2009,
+        "",
+    ),
+    "and on one it does not speak of": (
+        (LINK, ("wont_fit", "measured", (TANSY, HYBRID, "target,year,at least,2009"), "open")),
+        2008,
+        "bolts_up",
+    ),
+    "a direct rule, whatever it stands on": (
+        (LINK, ("bolts_in", "told", ("part,model,any of,HA1", HYBRID), "open")),
+        2009,
+        "bolts_in",
+    ),
+}
+
+
+@pytest.mark.parametrize(("rules", "year", "grade"), CHAINS.values(), ids=CHAINS.keys())
+def test_a_chain_onto_a_hybrid(yard: Book, tmp_path: Path, rules: tuple[Added, ...], year: int, grade: str) -> None:
+    """S330 off a Harrow goes onto an Osier (R79) and from there onto a Tansy (R78), both measured and both ways."""
+    add(yard, tmp_path / "added", rules, "blower motor")
+    found = ask(yard, OWNER, f"blower motor {year} tansy hybrid", on=ON, keep=False)
+    assert [line.grade for line in found.answers if line.tags == ("S330",)] == ([grade] if grade else [])
