@@ -24,6 +24,11 @@ BETWEEN = frozenset({*POSITIONS, *SIDES})
 
 def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """ "Pair", "all twelve", "set of four", "x4", "two doors", "12 pieces", "qty 12": how many pieces are wanted."""
+    if _kind_of_vehicle(line, at, vocabulary):
+        if _is_phrase(line, at, vocabulary, 1):
+            return 0
+        reading.left.append(line.words(at, 2))
+        return 2
     count, size = _grouped(line, at)
     longest = size - 1
     if count is None and (named := _part_behind(line, at, vocabulary)):
@@ -33,6 +38,15 @@ def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     reading.quantity, reading.counting = count, True
     reading.chips.append(Chip("pieces", str(count), line.words(at, size)))
     return size
+
+
+def _kind_of_vehicle(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    """True for a "2 door" or "four-door": how many doors a vehicle has, and no count of doors, nor of door mirrors."""
+    doors = line.word(at + 1) == "door" and _counted(line.word(at)) in _DOORS
+    return doors and not _is_phrase(line, at + 1, vocabulary, 1)
+
+
+_DOORS = range(2, 6)
 
 
 def _grouped(line: Line, at: int) -> tuple[int | None, int]:

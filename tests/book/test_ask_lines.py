@@ -34,6 +34,22 @@ def chip(asked: Asked, field: str) -> list[str]:
 
 
 @pytest.mark.parametrize(
+    ("line", "part", "left"),
+    [
+        ("2 door 2008 light tolliver tailgate", "tailgate", ("2 door",)),
+        ("four door 2008 light tolliver tailgate", "tailgate", ()),
+        ("three door 2008 light tolliver tailgate", "tailgate", ("three door",)),
+        ("2 door mirrors 2008 longwagon", "door mirror", ()),
+    ],
+)
+def test_how_many_doors_a_truck_has_asks_for_no_door(
+    vocabulary: Vocabulary, line: str, part: str, left: tuple[str, ...]
+) -> None:
+    asked = understand(line, vocabulary).asked
+    assert (asked.part_types, asked.not_understood) == ((part,), left)
+
+
+@pytest.mark.parametrize(
     ("line", "engine", "side"),
     [
         ("6.2 liter engine 2009 longwagon", "6.2", ""),
