@@ -11,8 +11,8 @@ from app.fit.cases import case_of
 from app.fit.chains import Chains
 from app.fit.conditions import Pair
 from app.fit.hopes import Hope, hope_of, is_framed
-from app.fit.knowledge import Identity, Knowledge, Known, ModelInfo, Offer, Target
-from app.fit.laws import LAW_FACTS, law_doubt, law_fires
+from app.fit.knowledge import Identity, Knowledge, ModelInfo, Offer, Target
+from app.fit.laws import law_doubt, law_fires, looked_at
 from app.fit.making import record
 from app.fit.matches import Match, Matches
 from app.fit.merging import Finding, Merged, merged
@@ -117,7 +117,7 @@ class Judge:
 
     def banned(self, offer: Offer) -> bool:
         """Whether law forbids a part, or may: then it is no companion either."""
-        if law_fires(offer, self.know) or law_doubt(offer):
+        if law_fires(offer, self.know) or law_doubt(offer, self.know):
             return True
         if not any(offer.part_type in rule.offered_types for rule in self._laws):
             return False
@@ -144,7 +144,7 @@ class Judge:
         """Judge a part by what the rules see of it; another of the same look was judged already."""
         ours = match.ours(offer, self.know)
         subject = offer.subject
-        law = (offer.design, offer.blocked, offer.frame_verdict, subject.pieces, _law_facts(offer))
+        law = (offer.design, offer.blocked, offer.frame_verdict, subject.pieces, looked_at(offer))
         figures = (figures_of(offer, self.know), subject.identity.model.frame_design if subject.identity else "")
         # Whether a figure was taken of this very part decides too, not only what it is.
         taken = match.scope.facts & set(subject.facts)
@@ -179,11 +179,6 @@ class Judge:
         return [each if each.resolved or each.design else way for each in found]
 
 
-def _law_facts(offer: Offer) -> tuple[tuple[str, Known], ...]:
-    seen = offer.subject.facts
-    return tuple((name, seen[name]) for name in sorted(LAW_FACTS) if name in seen) if seen else ()
-
-
 def _signature(offer: Offer, match: Match, know: Knowledge) -> Signature:
     """All of a part that can bear on its grade."""
     subject, identity = offer.subject, offer.subject.identity
@@ -196,11 +191,8 @@ def _signature(offer: Offer, match: Match, know: Knowledge) -> Signature:
         known = {**subject.donor_facts, **subject.facts}
         names = match.telling
         facts = (
-            *(
-                (name, known[name], name in subject.facts)
-                for name in sorted(known)
-                if name in names or name in LAW_FACTS
-            ),
+            *((name, known[name], name in subject.facts) for name in sorted(known) if name in names),
+            *looked_at(offer),
             *figures_of(offer, know),
         )
     return (

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import StrEnum
 
 from app.fit.ages import fresh
 from app.fit.conditions import Finding, Truth
-from app.fit.knowledge import Knowledge, Offer
+from app.fit.knowledge import Kind, Knowledge, Known, Offer
 from app.fit.resolve import Fire
 from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
 from app.fit.tape import TapeOutcome
@@ -14,8 +15,12 @@ from app.fit.terms import Grade
 from app.fit.values import reaches
 
 THICKNESS, LEAST, TESTED = "rotor thickness", "least thickness", "tested on"
-LAW_FACTS = frozenset({THICKNESS, LEAST, TESTED})
 TEST_GOOD_FOR = "30 d"
+_THICK_WORDS = frozenset({"thickness", "thick"})
+_LEAST_WORDS = frozenset({"least", "minimum", "min", "smallest", "discard"})
+_TEST_WORDS = frozenset({"tested", "test"})
+_FIGURES = (Kind.LENGTH, Kind.NUMBER)
+_DAYS = (Kind.DATE, Kind.MONTH)
 
 
 class TypeLaw(StrEnum):
@@ -42,7 +47,7 @@ def law_fires(offer: Offer, know: Knowledge) -> tuple[Fire, ...]:
     if offer.blocked:
         return (_fire("yard law", Grade.WONT_FIT, offer.blocked, Truth.NO),)
     if offer.law == TypeLaw.WEAR:
-        return _worn(offer)
+        return _worn(offer, know)
     if offer.law == TypeLaw.HIGH_VOLTAGE:
         return _untested(offer, know)
     if offer.law == TypeLaw.FRAME and offer.frame_verdict == FrameVerdict.SCRAP:
@@ -50,30 +55,63 @@ def law_fires(offer: Offer, know: Knowledge) -> tuple[Fire, ...]:
     return ()
 
 
-def law_doubt(offer: Offer) -> tuple[Fire, ...]:
+def law_doubt(offer: Offer, know: Knowledge) -> tuple[Fire, ...]:
     """What law may forbid is measured first: a piece of a frame in doubt, a thickness in doubt or never taken."""
-    if offer.law == TypeLaw.WEAR and _wear(offer) not in (TapeOutcome.FITS, TapeOutcome.DOES_NOT_FIT):
+    if offer.law == TypeLaw.WEAR and _wear(offer, know) not in (TapeOutcome.FITS, TapeOutcome.DOES_NOT_FIT):
         return (_fire("thickness first", Grade.MEASURE, "its thickness is not sure to be over the least", Truth.DOUBT),)
     if offer.law == TypeLaw.FRAME and offer.frame_verdict == FrameVerdict.AGAIN:
         return (_fire("diagonals first", Grade.MEASURE, "the frame's first readings are in doubt", Truth.DOUBT),)
     return ()
 
 
-def _worn(offer: Offer) -> tuple[Fire, ...]:
-    thick, least = offer.subject.facts.get(THICKNESS), offer.subject.facts.get(LEAST)
-    if thick is None or least is None or _wear(offer) is not TapeOutcome.DOES_NOT_FIT:
+def looked_at(offer: Offer) -> tuple[tuple[str, Known], ...]:
+    """What was seen on a part that its law may look at: all of it where its type is under a law of figures or tests."""
+    if offer.law not in (TypeLaw.WEAR, TypeLaw.HIGH_VOLTAGE):
         return ()
-    return (_fire("yard law", Grade.WONT_FIT, f"{thick.value} thick, under the least allowed {least.value}", Truth.NO),)
+    return tuple(sorted(offer.subject.facts.items(), key=lambda each: each[0]))
 
 
-def _wear(offer: Offer) -> TapeOutcome | None:
+def _seen(offer: Offer, know: Knowledge, usual: str, kinds: Sequence[Kind], words: frozenset[str]) -> Known | None:
+    """What was seen on a part under a fact's usual name, else under the only name that says the same in these words."""
+    if usual in offer.subject.facts:
+        return offer.subject.facts[usual]
+    found = [
+        known
+        for name, known in offer.subject.facts.items()
+        if name in know.facts and know.facts[name].kind in kinds and _says(name, words)
+    ]
+    return found[0] if len(found) == 1 else None
+
+
+def _says(name: str, words: frozenset[str]) -> bool:
+    """Whether a fact's name has one of some words; a least thickness is a least and no thickness."""
+    said = set(name.lower().split())
+    return bool(said & words) and (words is _LEAST_WORDS or not said & _LEAST_WORDS)
+
+
+def _thickness(offer: Offer, know: Knowledge) -> tuple[Known, Known] | None:
+    """The thickness of a part and the least it may have; None where one was not recorded."""
+    thick = _seen(offer, know, THICKNESS, _FIGURES, _THICK_WORDS)
+    least = _seen(offer, know, LEAST, _FIGURES, _LEAST_WORDS)
+    return (thick, least) if thick is not None and least is not None else None
+
+
+def _worn(offer: Offer, know: Knowledge) -> tuple[Fire, ...]:
+    figures = _thickness(offer, know)
+    if figures is None or _wear(offer, know) is not TapeOutcome.DOES_NOT_FIT:
+        return ()
+    said = f"{figures[0].value} thick, under the least allowed {figures[1].value}"
+    return (_fire("yard law", Grade.WONT_FIT, said, Truth.NO),)
+
+
+def _wear(offer: Offer, know: Knowledge) -> TapeOutcome | None:
     """The thickness against the least, with the doubt of both; None where one was not recorded."""
-    thick, least = offer.subject.facts.get(THICKNESS), offer.subject.facts.get(LEAST)
-    return reaches(thick.value, thick.u_mm, least.value, least.u_mm) if thick and least else None
+    figures = _thickness(offer, know)
+    return reaches(figures[0].value, figures[0].u_mm, figures[1].value, figures[1].u_mm) if figures else None
 
 
 def _untested(offer: Offer, know: Knowledge) -> tuple[Fire, ...]:
-    tested = offer.subject.facts.get(TESTED)
+    tested = _seen(offer, know, TESTED, _DAYS, _TEST_WORDS)
     if tested is not None and fresh(tested.value, TEST_GOOD_FOR, know.today):
         return ()
     said = f"last tested {tested.value}" if tested is not None else "never tested"

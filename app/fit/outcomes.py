@@ -130,7 +130,7 @@ def outcomes(
 
 
 def _outcome(fires: list[Fire], pair: Pair, offer: Offer, hearing: Hearing) -> Outcome:
-    doubts = law_doubt(offer)
+    doubts = law_doubt(offer, hearing.know)
     if fires or doubts:
         resolved = _with_doubt(hearing.resolve(fires), doubts) if fires else Resolved(Grade.MEASURE, doubts)
         return Outcome(resolved.grade, resolved, pair.part, pair.target)

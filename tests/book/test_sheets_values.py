@@ -20,7 +20,7 @@ WRONG = [
     ("part_facts", "Z55,pto speed,1000 rpm", "Z55,pto speed,fast", "value", "a number of rpm"),
     ("part_facts", "Z17,clutch splines,23", "Z17,clutch splines,23.5", "value", "a whole number"),
     ("part_facts", "Z35,seat bag,yes", "Z35,seat bag,maybe", "value", "yes or no"),
-    ("part_facts", "Z38,tested on,2026-05-01", "Z38,tested on,1 May 2026", "value", "a date such as"),
+    ("part_facts", "Z38,pack tested,2026-05-01", "Z38,pack tested,1 May 2026", "value", "a date such as"),
     ("part_facts", "Z28,tire made,2018-07", "Z28,tire made,July 2018", "value", "a month such as"),
     ("part_facts", "Z44,disc size,256 mm", "Z44,disc size,big", "value", "a length"),
     ("part_facts", "1.5875", "-1", "u_mm", "not below zero"),
