@@ -12,6 +12,7 @@ from decimal import Decimal, InvalidOperation
 from sqlalchemy import ColumnElement, and_, exists, func, or_, select, text
 from sqlalchemy.orm import Session, aliased
 
+from app.book.choicecheck import strange_values
 from app.book.money import dollars, percent_of
 from app.book.numbers import TAGGED
 from app.book.places import LAW_KINDS, NOT_FOR_PARTS
@@ -258,6 +259,14 @@ def rules_speak_of_what_there_is(session: Session) -> Iterator[Broken]:
         yield Broken(subject, words, "Correct the sheet and load it again.")
 
 
+def values_are_among_their_choices(session: Session) -> Iterator[Broken]:
+    """What is said of a part, vehicle, model or design is one of its fact's choices, where these are listed."""
+    for each in strange_values(session):
+        words = f"{each.subject} is said to have {each.fact} {each.value!r}, which is none of its choices"
+        choices = " or ".join(each.choices)
+        yield Broken(each.subject, words, f"Say {choices}, or add the choice to the fact, and load the sheet again.")
+
+
 def counters_are_ahead(session: Session) -> Iterator[Broken]:
     """A counter stands at the highest number used in its series, or above."""
     connection = session.connection()
@@ -318,6 +327,7 @@ LAWS: dict[str, YardLaw] = {
         weight_tickets_add_up,
         house_tags_are_whole,
         rules_speak_of_what_there_is,
+        values_are_among_their_choices,
         counters_are_ahead,
         nothing_of_a_condemned_frame_is_free,
     )

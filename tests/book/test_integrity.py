@@ -21,7 +21,7 @@ YARD = {
     "settings": "name,value\ncity,Dunmarsh\n",
     "people": "code,name,role\nOW,Owner,owner\n",
     "places": "code,kind,inside,weight_limit_lb,piece_limit\nA1,shelf,A,60,2\nA,area,,,\nL1,airbag locker,,,\n",
-    "facts": "name,kind\nsplines,count\n",
+    "facts": "name,kind,choices\nsplines,count,\nplug,choice,square; oval\n",
     "part_types": (
         "name,group,law,look_for,comes_off_after\nsteering gear,frame,,splines,\n"
         "driver airbag,body,airbag,,steering gear\nframe rail,frame,frame,,\n"
@@ -35,6 +35,8 @@ YARD = {
     ),
     "rule_consequences": "rule,number,words,fact\nR1,1,as before,splines\n",
     "donors": f"stock_number,arrived_at,frame_state\nD1,{AT},straight\n",
+    "model_facts": "model,number,fact,value\nWL2,1,plug,oval\n",
+    "donor_facts": "donor,fact,value\nD1,plug,Oval\n",
     "parts": (
         "tag,donor,part_type,condition,standing,whereabouts,place,price,weight_lb,made_at\n"
         f"{FREE},D1,steering gear,B,free,in place,A1,128,40,{AT}\n"
@@ -118,6 +120,8 @@ BREACHES = [
         "driver airbag",
         "UPDATE part_types SET comes_off_after = '[\"horn\"]' WHERE id = 2",
     ),
+    ("values are among their choices", "WL2", "UPDATE model_facts SET value = 'round'"),
+    ("values are among their choices", "D1", "UPDATE donor_facts SET value = 'round'"),
     ("counters are ahead", "holds", "UPDATE counters SET last = 0 WHERE series = 'holds'"),
     ("counters are ahead", "donors", "DELETE FROM counters WHERE series = 'donors'"),
     ("nothing of a condemned frame is free", RAIL, "UPDATE donors SET frame_state = 'scrap only'"),
