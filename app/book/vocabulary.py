@@ -355,7 +355,16 @@ def _add_models(made: Vocabulary) -> None:
                 made.add(value, Sense("fact", value, trait) if trait in MODEL_FACTS else Sense(trait, value))
             found.setdefault((trait, value), []).append(model)
     made.models_of = {trait: tuple(models) for trait, models in found.items()}
+    _add_families(made)
     made.years = frozenset(year for first, last in spans for year in range(first, last + 1))
+
+
+def _add_families(made: Vocabulary) -> None:
+    """A family's name that is no model's own means all its models: "Plover" of a Plover 40 and a Plover 45."""
+    own = {joined(value) for trait, value in made.models_of if trait in ("name", "make")}
+    for family, name in dict.fromkeys((model.family, model.name) for model in made.models.values()):
+        if joined(family) not in own and joined(name).startswith(joined(family)):
+            made.add(family, Sense("name", name))
 
 
 def _traits(model: ModelInfo) -> Iterator[tuple[str, str]]:
