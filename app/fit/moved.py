@@ -14,9 +14,13 @@ _NOBODY = Subject(None)
 
 
 def moves_telling(decision: Decision, codes: Collection[str], moves: Sequence[DateMove]) -> tuple[DateMove, ...]:
-    """The moves of the rules with these codes for an end that was built while the split is another there."""
-    ends = [world for each in decision.outcomes for world in (each.part, each.target)]
-    found = [move for move in moves if move.moves in codes and any(_tells(move, world) for world in ends)]
+    """The moves of the rules with these codes for an end that was surely built while the split is another there."""
+    ends = [(each.part, each.target) for each in decision.outcomes]
+    found = [
+        move
+        for move in moves
+        if move.moves in codes and all(_tells(move, part) or _tells(move, target) for part, target in ends)
+    ]
     return tuple({move.rule.code: move for move in reversed(found)}.values())
 
 
