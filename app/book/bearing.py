@@ -114,9 +114,17 @@ UNION ALL
 {versions}
 """
 _DESIGNS = "SELECT d.id FROM designs d WHERE d.part_type_id {types}"
-_OF_DESIGNS = {"sqlite": f"IN ({_DESIGNS})", "postgresql": f"= ANY (ARRAY({_DESIGNS}))"}
 # By the few uses of the models, of which those of the designs are picked, and not by each design.
-_USED = {False: "u.design_id ", True: "u.model_id {models} AND +u.design_id "}
+_USED = {
+    "sqlite": {
+        False: f"u.design_id IN ({_DESIGNS})",
+        True: f"u.model_id {{models}} AND +u.design_id IN ({_DESIGNS})",
+    },
+    "postgresql": {
+        False: f"u.design_id = ANY (ARRAY({_DESIGNS}))",
+        True: f"u.model_id {{models}} AND u.design_id IN ({_DESIGNS})",
+    },
+}
 _LAWS = text("SELECT id FROM rules WHERE kind = 'law' AND state <> 'closed' ORDER BY id")
 
 
@@ -140,7 +148,7 @@ def _statement(dialect: str, *, of_models: bool) -> str:
         "{array}": JSON[dialect]["array"],
         "{json}": JSON[dialect]["json"],
         "{versions}": WORDS,
-        "{used}": f"{_USED[of_models]}{_OF_DESIGNS[dialect]}".format(**lists),
+        "{used}": _USED[dialect][of_models].format(**lists),
     }
     whole = _BEARING
     for name, each in words.items():

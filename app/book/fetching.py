@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from contextlib import nullcontext
 from typing import Any
 
 from sqlalchemy import Connection
@@ -27,6 +28,9 @@ JSON = {
 }
 """How a statement makes JSON: `json` of a column that holds some, an `array` of values, and one of `arrays` of rows."""
 
+IDLE = 0
+"""How a server's driver says that no transaction is begun."""
+
 _NAMED = re.compile(r"(?<!:):([a-z_]+)")
 
 
@@ -45,10 +49,18 @@ def fetch(connection: Connection, words: Statement, given: Mapping[str, Any]) ->
     kinds: Any = connection.dialect.loaded_dbapi
     statement = words[connection.dialect.name]
     try:
-        rows: Sequence[Sequence[Any]] = driver.execute(statement, given).fetchall()
+        # On a server the beginning of a transaction goes along with its first statement.
+        with driver.pipeline() if _is_idle(driver) else nullcontext():
+            cursor = driver.execute(statement, given)
+        rows: Sequence[Sequence[Any]] = cursor.fetchall()
     except kinds.Error as error:
         raise DBAPIError.instance(statement, dict(given), error, kinds.Error, dialect=connection.dialect) from error
     return rows
+
+
+def _is_idle(driver: Any) -> bool:
+    """Whether a server's connection has begun nothing yet."""
+    return hasattr(driver, "pipeline") and driver.pgconn.transaction_status == IDLE
 
 
 def listed(dialect: str, names: Sequence[str]) -> dict[str, str]:

@@ -119,19 +119,21 @@ def _switch(column: str, values: Mapping[str, int], otherwise: int) -> str:
 
 
 _OFF_SHELF = _switch("pl.kind", dict.fromkeys(sorted(SHELF_KINDS), 0), 1)
-_RANK = _switch("p.condition", {each.value: each.rank for each in Condition}, len(Condition))
-_OFFERED = _switch("p.condition", dict.fromkeys(sorted(map(str, NOT_OFFERED)), 0), 1)
+_RANK = _switch("o.condition", {each.value: each.rank for each in Condition}, len(Condition))
+_OFFERED = _switch("o.condition", dict.fromkeys(sorted(map(str, NOT_OFFERED)), 0), 1)
+_GLANCE = f"""
+SELECT o.id, o.part_type_id, o.side, COALESCE(de.code, ''), o.model_id, {_OFF_SHELF}, {_RANK}, COALESCE(o.miles, 0),
+{{most}}(0, o.price_cents - COALESCE((SELECT sum(z.price_cents) FROM parts z
+ WHERE z.lump_id = o.id AND z.standing IN ({{gone}})), 0)), {{tagged_on}}, o.tag,
+CASE o.chosen WHEN 0 THEN 0 ELSE {_OFFERED} END, o.donor_id, o.standing,
+CASE o.chosen WHEN 0 THEN (SELECT CAST({{array}}(h.name, CAST(h.until AS TEXT)) AS TEXT) FROM holds h
+ WHERE h.part_id = o.id AND h.ended_at IS NULL) END, o.chosen
+FROM ({{pieces}}) AS o LEFT JOIN places pl ON pl.id = o.place_id LEFT JOIN designs de ON de.id = o.design_id"""
 # The standing stands as a literal, because a bound one would not use the partial index, and is not read where it is
 # known, because all else is read off that index.
-_GLANCE = f"""
-SELECT p.id, p.part_type_id, p.side, COALESCE(de.code, ''), p.model_id, {_OFF_SHELF}, {_RANK}, COALESCE(p.miles, 0),
-{{most}}(0, p.price_cents - COALESCE((SELECT sum(z.price_cents) FROM parts z
- WHERE z.lump_id = p.id AND z.standing IN ({{gone}})), 0)), {{made_on}}, p.tag, <offered>,
-p.donor_id, <standing>, <hold>, <chosen>
-FROM parts p LEFT JOIN places pl ON pl.id = p.place_id LEFT JOIN designs de ON de.id = p.design_id
-WHERE """
-_HOLD = """(SELECT CAST({array}(h.name, CAST(h.until AS TEXT)) AS TEXT) FROM holds h
-WHERE h.part_id = p.id AND h.ended_at IS NULL)"""
+_FOUND = """SELECT * FROM (SELECT p.id, p.part_type_id, p.side, p.condition, p.price_cents, p.miles, p.made_at,
+p.model_id, p.donor_id, p.tag, p.place_id, p.design_id, <standing> AS standing, <chosen> AS chosen
+FROM parts p WHERE <where>) AS <name>"""
 _FREE = "p.part_type_id {types} AND p.standing = 'free'"
 _BEST = f" ORDER BY p.condition, p.price_cents, p.id LIMIT {MOST}"
 _KEPT = "p.part_type_id {types} AND p.standing IN ('held', 'on ticket', 'blocked')"
@@ -157,13 +159,13 @@ _WORDS = {
     "sqlite": {
         "found_in": "IN (",
         "end": ")",
-        "day": "substr(p.{0}, 1, 10)",
+        "day": "substr({0}, 1, 10)",
         "most": "max",
     },
     "postgresql": {
         "found_in": "= ANY (ARRAY(",
         "end": "))",
-        "day": "to_char(p.{0} AT TIME ZONE 'UTC', 'YYYY-MM-DD')",
+        "day": "to_char({0} AT TIME ZONE 'UTC', 'YYYY-MM-DD')",
         "most": "greatest",
     },
 }
@@ -178,38 +180,30 @@ def _written(*pieces: str, around: str = "{pieces}") -> Statement:
 
 def _in_words_of(dialect: str, words: str) -> str:
     own = {**JSON[dialect], **_WORDS[dialect]}
-    days = {"made_on": own["day"].format("made_at"), "seen_on": own["day"].format("seen_at")}
+    moments = {"made_on": "p.made_at", "seen_on": "p.seen_at", "tagged_on": "o.made_at"}
+    days = {name: own["day"].format(moment) for name, moment in moments.items()}
     gone = "'sold', 'written off', 'missing'"
     return words.format(**listed(dialect, _LISTS), **days, **own, gone=gone)
 
 
-def _glance(where: str, most: str = "", *, kept: bool = False) -> str:
-    """Parts at a glance: free ones, so many of them, or those that somebody has."""
-    told = {
-        "<standing>": "p.standing" if kept else "'free'",
-        "<hold>": _HOLD if kept else "CAST(NULL AS TEXT)",
-        "<offered>": "0" if kept else _OFFERED,
-        "<chosen>": "0" if kept else "1",
-    }
-    words = _GLANCE
-    for mark, said in told.items():
-        words = words.replace(mark, said)
-    return f"SELECT * FROM ({words}{where}{most}) AS {'kept' if kept else 'free'}"
+def _free(where: str, most: str) -> str:
+    return _FOUND.replace("<standing>", "'free'").replace("<chosen>", "1").replace("<where>", f"{where}{most}")
 
 
 _OF_DESIGNS = f"SELECT u.id FROM parts u WHERE u.design_id {{designs}}{{end}} AND +{_FREE}"
+_SOMEBODYS = _FOUND.replace("<standing>", "p.standing").replace("<chosen>", "0").replace("<where>", _KEPT)
 
 
 def _found(of_models: bool, most: str) -> tuple[str, ...]:
-    kept = _glance(_KEPT, kept=True)
+    """Free parts, so many of them, and those that somebody has."""
     if not of_models:
-        return _glance(_FREE, most), kept
+        return _free(_FREE, most), _SOMEBODYS
     return (
-        _glance(f"{_FREE} AND p.model_id {{models}}", most),
-        _glance(f"{_FREE} AND p.model_id IS NULL", most),
+        _free(f"{_FREE} AND p.model_id {{models}}", most),
+        _free(f"{_FREE} AND p.model_id IS NULL", most),
         # By the design alone, and by its number then: the parts of a design are few, those of a type are not.
-        _glance(f"p.id {{found_in}}{_OF_DESIGNS}", most),
-        kept,
+        _free(f"p.id {{found_in}}{_OF_DESIGNS}", most),
+        _SOMEBODYS,
     )
 
 
@@ -218,10 +212,10 @@ UNION ALL
 SELECT m.model_id, 0, '', '', m.model_id, 0, 0, 0, 0, '', {LINE}, 0, NULL, '{MODEL}', NULL, 0
 FROM model_facts m JOIN facts f ON f.id = m.fact_id WHERE m.model_id {{found_in}}<models>{{end}}"""
 _WITH_LINES = {
-    False: f"WITH found ({', '.join(Glance._fields)}) AS ({{pieces}}) SELECT * FROM found"
+    False: f"WITH found ({', '.join(Glance._fields)}) AS ({_GLANCE}) SELECT * FROM found"
     + _LINES.replace("<models>", "SELECT o.model_id FROM found o WHERE NOT (o.model_id {whole})"),
     # Off the index once more, which is quicker than to keep what was found by it.
-    True: "{pieces}"
+    True: _GLANCE
     + _LINES.replace(
         "<models>",
         f"SELECT p.model_id FROM parts p WHERE {_FREE} AND p.model_id {{unread}} UNION SELECT p.model_id FROM parts p "
@@ -243,8 +237,10 @@ class Sort(NamedTuple):
 
 
 def _parts(sort: Sort) -> Statement:
-    around = _WITH_LINES[sort.of_models] if sort.with_models else "{pieces}"
-    return _written(*_found(sort.of_models, _BEST if sort.best else _ANY_ORDER), around=around)
+    around = _WITH_LINES[sort.of_models] if sort.with_models else _GLANCE
+    pieces = _found(sort.of_models, _BEST if sort.best else _ANY_ORDER)
+    named = (each.replace("<name>", f"found_{number}") for number, each in enumerate(pieces))
+    return _written(*named, around=around)
 
 
 PARTS = {sort: _parts(sort) for sort in map(Sort._make, product((False, True), repeat=3))}
