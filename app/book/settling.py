@@ -35,11 +35,11 @@ from app.fit.terms import Side
 def finish(words: str, vocabulary: Vocabulary, reading: Reading, *, of_vehicle: bool = False) -> Understood:
     """Settle what the words left open: which part, which vehicle, which facts, what must be met.
 
-    With `of_vehicle` what a vehicle is said to carry is never the part asked for.
+    With `of_vehicle` what tells of a vehicle is never the part asked for.
     """
     _settle_rivals(reading)
     if of_vehicle:
-        _set_carried_aside(reading)
+        _set_of_vehicle_aside(reading)
     part_types = _settle_parts(vocabulary, reading)
     _settle_wants(vocabulary, reading, part_types)
     _settle_facts(vocabulary, reading, part_types)
@@ -138,11 +138,12 @@ def set_aside(since: int, reading: Reading) -> None:
     del reading.parts[since:]
 
 
-def _set_carried_aside(reading: Reading) -> None:
-    for each in reading.parts:
-        if each.carried is not None:
-            _keep_beside(each, None, reading)
-    reading.parts = [each for each in reading.parts if each.carried is None]
+def _set_of_vehicle_aside(reading: Reading) -> None:
+    """What words of a vehicle tell of it though they are a part's name too: its frame, or its 6.2 engine."""
+    told = [each for each in reading.parts if each.facts or each.carried is not None]
+    for each in told:
+        _keep_beside(each, None, reading)
+    reading.parts = [each for each in reading.parts if each not in told]
 
 
 def _drop_seat(types: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> None:

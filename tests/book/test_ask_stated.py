@@ -116,3 +116,18 @@ def test_a_count_is_stated_in_many_ways(yard: Book, want: str) -> None:
     found = stated(yard, "body-mount cushion", "2008 light longwagon", wants=[want])
     assert found.asked.years == ()
     assert listed(found) == ["S111+S112 bolts_up", "S110 bolts_up"]
+
+
+@pytest.mark.parametrize(
+    ("part", "vehicle", "answers"),
+    [
+        ("engine 6.2 complete", "2008 Brae 4x4 6.2 six-speed", ["S302 bolts_up"]),
+        ("short block", "2008 Brae 5.1", ["S325 bolts_up"]),
+        ("short block", "2008 Brae, 6.2", ["S325 not_compared"]),
+    ],
+)
+def test_an_engine_that_is_stated_of_a_vehicle_is_its_own(
+    yard: Book, part: str, vehicle: str, answers: list[str]
+) -> None:
+    """A Brae has either engine: its own 6.2, R72 for the 5.1."""
+    assert listed(stated(yard, part, vehicle)) == answers
