@@ -34,6 +34,7 @@ from app.fit.answers import Answer, Asked, Chip, Question
 from app.fit.engine import answer_from
 from app.fit.knowledge import FactInfo, Kind, Knowledge, Known, ModelInfo, Target
 from app.fit.lengths import Measured, Tool, measured
+from app.fit.opens import WHICH_MODEL
 from app.fit.terms import Side
 from app.fit.values import millimeters, plain
 from app.fit.worlds import CUSTOMER
@@ -257,7 +258,7 @@ def _which_vehicle(asked: Asked, known: Knowing, found: Answer) -> tuple[Questio
     if not asked.models:
         told = [f"{chip.value[0].upper()}{chip.value[1:]}. " for chip in asked.chips if chip.field == UNKNOWN]
         return (Question("vehicle", f"{''.join(told[:1])}Year, make and model?", (), len(found.answers)),)
-    if len(asked.models) > 1 and any(line.unknowns for line in found.answers):
+    if len(asked.models) > 1 and any(WHICH_MODEL in line.unknowns for line in found.answers):
         choices = _told_apart([known.models[key] for key in asked.models])
         words = f"Which one is it: {' or '.join(choices)}?" if len(choices) <= MOST_SAID else "Which model is it?"
         return (Question("vehicle", words, choices, len(found.answers)),)

@@ -20,6 +20,8 @@ from app.fit.worlds import OTHER_PLANT
 MAY_BE_SOLD = frozenset(grade for grade in Grade if grade.rank < Grade.SET_SHORT.rank) - {Grade.MEASURE}
 REFUSED = frozenset({Grade.WONT_FIT, Grade.SET_SHORT})
 MOST_VALUES = 3
+WHICH_MODEL = "which model it is"
+"""What is open where the answer goes by the model."""
 
 
 @record(frozen=True, slots=True)
@@ -124,7 +126,7 @@ _NO_LOOK = frozenset({"", "side", "part type", "pieces", MODEL})
 
 def _ask_words(name: str, facts: Mapping[str, FactInfo]) -> str:
     if name == MODEL:
-        return "which model it is"
+        return WHICH_MODEL
     info = facts.get(name)
     return info.question if info is not None and info.question else fact_words(name)
 

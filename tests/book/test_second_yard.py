@@ -53,7 +53,8 @@ def assert_answered(yard: Book, question: dict[str, Any], today: date) -> None:
     if "price" in question:
         assert found.answers[0].price_cents == question["price"] * 100
     if "asks" in question:
-        assert [each.fact for each in found.questions][:1][0] in question["asks"]
+        first = next((each.fact for each in found.questions), None)
+        assert first in question["asks"] or (first is None and not question["asks"])
 
 
 @pytest.mark.parametrize("question", QUESTIONS, ids=lambda each: each["words"])
