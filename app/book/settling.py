@@ -106,6 +106,7 @@ def _settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
     asked = chosen_part(reading.parts, vocabulary)
     if asked is None:
         return ()
+    asked = _narrower(asked, vocabulary, reading)
     beside = asked_with(asked, reading.parts)
     if reading.quantity is not None and not asked.counted and (counted := [each for each in beside if each.counted]):
         # "Grille, hood, both headlights": what is counted is answered.
@@ -126,6 +127,21 @@ def _settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
             types += _settle_part(each, vocabulary, reading)
     _drop_seat(types, vocabulary, reading)
     return tuple(dict.fromkeys(types))
+
+
+def _narrower(asked: PartSaid, vocabulary: Vocabulary, reading: Reading) -> PartSaid:
+    """The part by the only name inside its wider one that was said too: "gearbox, the five speed"; else as it is."""
+    wide = _types(asked, vocabulary)
+    others = [each for each in reading.parts if each is not asked and each.asked_for and not each.joined]
+    inside = [each for each in others if not asked.joined and _types(each, vocabulary) < wide]
+    if len(inside) != 1:
+        return asked
+    reading.parts = [each for each in reading.parts if each is not asked]
+    return inside[0]
+
+
+def _types(said: PartSaid, vocabulary: Vocabulary) -> set[str]:
+    return {name for kind in kinds_of(said.names, vocabulary) for name in kind}
 
 
 def set_aside(since: int, reading: Reading) -> None:
