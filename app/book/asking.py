@@ -195,8 +195,8 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date,
     known.shelf_of_models.bring(connection, keys)
     target = _target(known, understood, wanted)
     bears = bearing(connection, known, wanted, keys if target.identities else None, sure=sure)
-    # A chain kept inside a family takes a statement more, so that there is one less for parts.
-    at_once = bool(bears.graph.families)
+    # A chain kept inside a family takes a statement more, as does another's frame; so there is one less for parts.
+    at_once = bool(bears.graph.families or asked.carries)
     search = Search(wanted, bears.needed, serving(known, bears, target), bears.designs, at_once)
     gathered = Gathered(connection, known, search, day)
     know = knowledge(session, known, bears, day)

@@ -33,6 +33,7 @@ from app.fit.answers import Kept
 from app.fit.candidates import Candidate
 from app.fit.knowledge import ModelInfo, Offer
 
+FREE = str(Standing.FREE)
 ON_OFFER = frozenset(map(str, (Standing.FREE, Standing.BLOCKED)))
 
 
@@ -138,9 +139,9 @@ def glance(connection: Connection, known: Knowing, search: Search) -> list[Glanc
     }
     best = search.at_once or not of_models
     rows = _found(connection, known, Sort(of_models, best, with_models), given)
-    if not best and len(rows) > MOST and sum(row.chosen for row in rows) > MOST:
+    if not best and len(rows) > MOST and sum(row.standing == FREE for row in rows) > MOST:
         rows = _found(connection, known, Sort(of_models, best=True, with_models=False), given)
-    return list({row.id: row for row in rows if row.chosen or _belongs(row, known, search)}.values())
+    return list({row.id: row for row in rows if row.standing == FREE or _belongs(row, known, search)}.values())
 
 
 def _found(connection: Connection, known: Knowing, sort: Sort, given: Mapping[str, str]) -> list[Glance]:

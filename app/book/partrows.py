@@ -6,7 +6,7 @@ looked at.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from itertools import product
 from typing import NamedTuple
 
@@ -34,7 +34,7 @@ class Glance(NamedTuple):
     """What ranks a part among its equals, in the order in which it does: from `off_shelf` to `tag`.
 
     `rank` is that of its condition, `miles` 0 where they are not known, `price_cents` less its gone pieces, `made_on`
-    YYYY-MM-DD. Of a part that somebody has, `hold` is a JSON list of who and until when; it is not `chosen`.
+    YYYY-MM-DD. Of a part that somebody has, `hold` is a JSON list of who and until when.
     """
 
     id: int
@@ -52,7 +52,6 @@ class Glance(NamedTuple):
     donor_id: int | None
     standing: str
     hold: str | None
-    chosen: int
 
     @property
     def kind(self) -> Kind:
@@ -119,21 +118,19 @@ def _switch(column: str, values: Mapping[str, int], otherwise: int) -> str:
 
 
 _OFF_SHELF = _switch("pl.kind", dict.fromkeys(sorted(SHELF_KINDS), 0), 1)
-_RANK = _switch("o.condition", {each.value: each.rank for each in Condition}, len(Condition))
-_OFFERED = _switch("o.condition", dict.fromkeys(sorted(map(str, NOT_OFFERED)), 0), 1)
+_RANK = _switch("p.condition", {each.value: each.rank for each in Condition}, len(Condition))
+_OFFERED = _switch("p.condition", dict.fromkeys(sorted(map(str, NOT_OFFERED)), 0), 1)
+_HOLD = """(SELECT CAST({array}(h.name, CAST(h.until AS TEXT)) AS TEXT) FROM holds h
+ WHERE h.part_id = p.id AND h.ended_at IS NULL)"""
 _GLANCE = f"""
-SELECT o.id, o.part_type_id, o.side, COALESCE(de.code, ''), o.model_id, {_OFF_SHELF}, {_RANK}, COALESCE(o.miles, 0),
-{{most}}(0, o.price_cents - COALESCE((SELECT sum(z.price_cents) FROM parts z
- WHERE z.lump_id = o.id AND z.standing IN ({{gone}})), 0)), {{tagged_on}}, o.tag,
-CASE o.chosen WHEN 0 THEN 0 ELSE {_OFFERED} END, o.donor_id, o.standing,
-CASE o.chosen WHEN 0 THEN (SELECT CAST({{array}}(h.name, CAST(h.until AS TEXT)) AS TEXT) FROM holds h
- WHERE h.part_id = o.id AND h.ended_at IS NULL) END, o.chosen
-FROM ({{pieces}}) AS o LEFT JOIN places pl ON pl.id = o.place_id LEFT JOIN designs de ON de.id = o.design_id"""
-# The standing stands as a literal, because a bound one would not use the partial index, and is not read where it is
-# known, because all else is read off that index.
-_FOUND = """SELECT * FROM (SELECT p.id, p.part_type_id, p.side, p.condition, p.price_cents, p.miles, p.made_at,
-p.model_id, p.donor_id, p.tag, p.place_id, p.design_id, <standing> AS standing, <chosen> AS chosen
-FROM parts p WHERE <where>) AS <name>"""
+SELECT p.id, p.part_type_id, p.side, COALESCE(de.code, ''), p.model_id, {_OFF_SHELF}, {_RANK}, COALESCE(p.miles, 0),
+{{most}}(0, p.price_cents - COALESCE((SELECT sum(z.price_cents) FROM parts z
+ WHERE z.lump_id = p.id AND z.standing IN ({{gone}})), 0)), {{made_on}}, p.tag, <offered>, p.donor_id,
+<standing>, <hold>
+FROM <parts> p LEFT JOIN places pl ON pl.id = p.place_id LEFT JOIN designs de ON de.id = p.design_id"""
+_BARE = """
+SELECT p.id, p.part_type_id, p.side, p.condition, p.price_cents, p.miles, p.made_at, p.model_id, p.donor_id, p.tag,
+p.place_id, p.design_id, <standing> AS standing FROM parts p"""
 _FREE = "p.part_type_id {types} AND p.standing = 'free'"
 _BEST = f" ORDER BY p.condition, p.price_cents, p.id LIMIT {MOST}"
 _KEPT = "p.part_type_id {types} AND p.standing IN ('held', 'on ticket', 'blocked')"
@@ -180,42 +177,71 @@ def _written(*pieces: str, around: str = "{pieces}") -> Statement:
 
 def _in_words_of(dialect: str, words: str) -> str:
     own = {**JSON[dialect], **_WORDS[dialect]}
-    moments = {"made_on": "p.made_at", "seen_on": "p.seen_at", "tagged_on": "o.made_at"}
-    days = {name: own["day"].format(moment) for name, moment in moments.items()}
+    days = {"made_on": own["day"].format("made_at"), "seen_on": own["day"].format("seen_at")}
     gone = "'sold', 'written off', 'missing'"
     return words.format(**listed(dialect, _LISTS), **days, **own, gone=gone)
 
 
-def _free(where: str, most: str) -> str:
-    return _FOUND.replace("<standing>", "'free'").replace("<chosen>", "1").replace("<where>", f"{where}{most}")
-
-
 _OF_DESIGNS = f"SELECT u.id FROM parts u WHERE u.design_id {{designs}}{{end}} AND +{_FREE}"
-_SOMEBODYS = _FOUND.replace("<standing>", "p.standing").replace("<chosen>", "0").replace("<where>", _KEPT)
 
 
-def _found(of_models: bool, most: str) -> tuple[str, ...]:
-    """Free parts, so many of them, and those that somebody has."""
-    if not of_models:
-        return _free(_FREE, most), _SOMEBODYS
-    return (
-        _free(f"{_FREE} AND p.model_id {{models}}", most),
-        _free(f"{_FREE} AND p.model_id IS NULL", most),
+def _found(of_models: bool, most: str) -> Iterator[tuple[str, bool]]:
+    """Which parts are looked at: of those that are free so many, and those that somebody has (True)."""
+    if of_models:
+        yield f"{_FREE} AND p.model_id {{models}}{most}", False
+        yield f"{_FREE} AND p.model_id IS NULL{most}", False
         # By the design alone, and by its number then: the parts of a design are few, those of a type are not.
-        _free(f"p.id {{found_in}}{_OF_DESIGNS}", most),
-        _SOMEBODYS,
-    )
+        yield f"p.id {{found_in}}{_OF_DESIGNS}{most}", False
+    else:
+        yield f"{_FREE}{most}", False
+    yield _KEPT, True
+
+
+def _each_at_a_glance(of_models: bool, most: str) -> str:
+    """All there is to a glance joined for each sort of parts alone, which an embedded database is quicker at.
+
+    The standing stands as a literal, because a bound one would not use the partial index, and is not read where it is
+    known, because all else is read off that index.
+    """
+    pieces = []
+    for number, (where, kept) in enumerate(_found(of_models, most)):
+        told = {"<offered>": "0", "<standing>": "p.standing", "<hold>": _HOLD}
+        free = {"<offered>": _OFFERED, "<standing>": "'free'", "<hold>": "NULL"}
+        words = _with({"<parts>": "parts", **(told if kept else free)}, _GLANCE)
+        pieces.append(f"SELECT * FROM ({words} WHERE {where}) AS found_{number}")
+    return " UNION ALL ".join(pieces)
+
+
+def _all_at_a_glance(of_models: bool, most: str) -> str:
+    """The same joined once for all sorts together: a server sets up each join before it begins."""
+    pieces = []
+    for number, (where, kept) in enumerate(_found(of_models, most)):
+        bare = _with({"<standing>": "p.standing" if kept else "'free'"}, _BARE)
+        pieces.append(f"SELECT * FROM ({bare} WHERE {where}) AS found_{number}")
+    told = {
+        "<parts>": f"({' UNION ALL '.join(pieces)}) AS",
+        "<offered>": f"CASE p.standing WHEN 'free' THEN {_OFFERED} ELSE 0 END",
+        "<standing>": "p.standing",
+        "<hold>": f"CASE p.standing WHEN 'free' THEN NULL ELSE {_HOLD} END",
+    }
+    return _with(told, _GLANCE)
+
+
+def _with(told: Mapping[str, str], words: str) -> str:
+    for mark, said in told.items():
+        words = words.replace(mark, said)
+    return words
 
 
 _LINES = f"""
 UNION ALL
-SELECT m.model_id, 0, '', '', m.model_id, 0, 0, 0, 0, '', {LINE}, 0, NULL, '{MODEL}', NULL, 0
+SELECT m.model_id, 0, '', '', m.model_id, 0, 0, 0, 0, '', {LINE}, 0, NULL, '{MODEL}', NULL
 FROM model_facts m JOIN facts f ON f.id = m.fact_id WHERE m.model_id {{found_in}}<models>{{end}}"""
 _WITH_LINES = {
-    False: f"WITH found ({', '.join(Glance._fields)}) AS ({_GLANCE}) SELECT * FROM found"
+    False: f"WITH found ({', '.join(Glance._fields)}) AS (<glance>) SELECT * FROM found"
     + _LINES.replace("<models>", "SELECT o.model_id FROM found o WHERE NOT (o.model_id {whole})"),
     # Off the index once more, which is quicker than to keep what was found by it.
-    True: _GLANCE
+    True: "<glance>"
     + _LINES.replace(
         "<models>",
         f"SELECT p.model_id FROM parts p WHERE {_FREE} AND p.model_id {{unread}} UNION SELECT p.model_id FROM parts p "
@@ -237,10 +263,10 @@ class Sort(NamedTuple):
 
 
 def _parts(sort: Sort) -> Statement:
-    around = _WITH_LINES[sort.of_models] if sort.with_models else _GLANCE
-    pieces = _found(sort.of_models, _BEST if sort.best else _ANY_ORDER)
-    named = (each.replace("<name>", f"found_{number}") for number, each in enumerate(pieces))
-    return _written(*named, around=around)
+    around = _WITH_LINES[sort.of_models] if sort.with_models else "<glance>"
+    most = _BEST if sort.best else _ANY_ORDER
+    made = {"sqlite": _each_at_a_glance(sort.of_models, most), "postgresql": _all_at_a_glance(sort.of_models, most)}
+    return statement({name: _in_words_of(name, around.replace("<glance>", words)) for name, words in made.items()})
 
 
 PARTS = {sort: _parts(sort) for sort in map(Sort._make, product((False, True), repeat=3))}

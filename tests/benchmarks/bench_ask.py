@@ -85,6 +85,7 @@ def fetched(book: Book, yard: BigYard, place: str, rounds: int) -> tuple[list[fl
             family = yard.family()
             kind, models = chosen.choice(yard.types_of[family]), yard.models[family]
             search = Search(frozenset({known.type_names[kind]}), models=frozenset(f"M{each}" for each in models))
+            known.shelf_of_models.bring(connection, search.models or ())
             # Who comes first brings the rows near for the other.
             if at % 2:
                 by_hand.append(timed(fetch, kind, models))

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
 from sqlalchemy import Connection, select, text
 
+from app.book import modelreading, offers
 from app.book.asking import ask
 from app.book.closure import read_catalog, rebuild, renew
+from app.book.knowing import knowing
 from app.book.linknumbers import link_number
 from app.book.modelreading import read_facts, read_models
 from app.book.rulereading import read_moves, read_rules
@@ -20,6 +23,7 @@ from app.book.ruling import close, dispute
 from app.book.schema import PartType, Rule, rule_meets, rule_reach
 from app.book.sheets import load_folder
 from app.book.work import Book, Who
+from app.fit import engine
 from app.fit import rules as fit
 from app.fit.closure import ANY_MODEL, links_of, models_named
 from app.fit.knowledge import FactInfo, Knowledge
@@ -134,17 +138,53 @@ def test_a_closed_rule_is_not_heard_by_the_next_ask_and_a_disputed_one_is_doubte
     assert grades("S296") == ["not_compared"]
 
 
+class Seen:
+    """The statements that a book runs, in the words of its database."""
+
+    def __init__(self, book: Book) -> None:
+        self._every: list[str] = []
+        with book.engine.connect() as connection:
+            driver: Any = connection.connection.driver_connection
+            driver.set_trace_callback(self._every.append)
+
+    def of(self, work: Callable[[], object]) -> list[str]:
+        """Those that some work takes, but for where a transaction begins and ends."""
+        self._every.clear()
+        work()
+        return [each for each in self._every if not each.startswith(("BEGIN", "COMMIT", "ROLLBACK"))]
+
+
+MORE_ASKS = (*ASKS, "front door lh 2010 light longwagon power", "rear axle 2008 light longwagon 3.73")
+
+
 def test_an_ask_takes_at_most_six_statements(sqlite_book: Book) -> None:
     """However many parts, rules and models there are; the first ask after a change reads the yard's words besides."""
     load_folder(sqlite_book, OW, YARD)
-    seen: list[str] = []
     for words in ASKS:
         ask(sqlite_book, OW, words, on=TODAY, keep=False)
-    with sqlite_book.engine.connect() as connection:
-        driver: Any = connection.connection.driver_connection
-        driver.set_trace_callback(seen.append)
-    for words in (*ASKS, "front door lh 2010 light longwagon power", "rear axle 2008 light longwagon 3.73"):
-        seen.clear()
-        ask(sqlite_book, OW, words, on=TODAY, keep=False)
-        asked = [each for each in seen if not each.startswith(("BEGIN", "COMMIT", "ROLLBACK"))]
+    seen = Seen(sqlite_book)
+    for words in MORE_ASKS:
+        asked = seen.of(partial(ask, sqlite_book, OW, words, on=TODAY, keep=False))
+        assert 1 < len(asked) <= 6, asked
+
+
+@pytest.mark.parametrize("page", [1, 3, 50])
+def test_an_ask_takes_no_more_where_nothing_was_read_before_and_there_is_too_much(
+    sqlite_book: Book, monkeypatch: pytest.MonkeyPatch, page: int
+) -> None:
+    """In a large yard what models can be is read as they come; a short page makes an ask read on."""
+    monkeypatch.setattr(modelreading, "SMALL", 0)
+    monkeypatch.setattr(offers, "MOST", 2)
+    monkeypatch.setattr(engine, "PAGE", page)
+    load_folder(sqlite_book, OW, YARD)
+    seen = Seen(sqlite_book)
+    for words in MORE_ASKS:
+        # Whatever is known is forgotten, but for the words and the laws.
+        ask(sqlite_book, OW, "coil spring 2003 pellan cargo", on=TODAY, keep=False)
+        with sqlite_book.read() as session:
+            known = knowing(session)
+            for kept in (known.rules.bearings, known.rules.rules, known.rules.steps, known.shelf_of_models.whole):
+                kept.clear()
+            known.rules.laws = ()
+        asked = seen.of(partial(ask, sqlite_book, OW, words, on=TODAY, keep=False))
         assert 2 < len(asked) <= 6, asked
