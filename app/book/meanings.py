@@ -137,6 +137,19 @@ def at_places(types: Sequence[str], positions: Collection[str]) -> tuple[str, ..
     return tuple(name for name in types if not contradicted((name,), positions)) or tuple(types)
 
 
+def called_so(types: Sequence[str], left: list[str]) -> tuple[str, ...]:
+    """The part types of a wider name in whose names a word that was left stands: "loose hub cap".
+
+    Such a word is taken from those left; all the types where none tells them apart.
+    """
+    for word in left:
+        own = tuple(name for name in types if _is_of(name, word.lower()))
+        if 0 < len(own) < len(types):
+            left.remove(word)
+            return own
+    return tuple(types)
+
+
 def of_side(types: Sequence[str], side: str) -> tuple[str, ...]:
     """The part types of a wider name without those that are of the other side by their name: "passenger airbag".
 

@@ -13,6 +13,7 @@ from app.book.meanings import (
     PartSaid,
     asked_with,
     at_places,
+    called_so,
     chosen_part,
     contradicted,
     figure_fact,
@@ -198,7 +199,7 @@ def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tu
     if seat := of_seat(types, [chip.said for chip in reading.chips if chip.field == "side"]):
         reading.chips += [Chip("part", name, said.said) for name in seat]
         return seat
-    placed = at_places(types, reading.firm)
+    placed = called_so(at_places(types, reading.firm), reading.left)
     shown = placed if len(placed) == 1 else [names[kind] for kind in both or kinds]
     reading.chips += [Chip("part", name, said.said) for name in shown]
     return of_side(placed, reading.side)
