@@ -118,10 +118,10 @@ def report(book: Book, yard: BigYard, place: str, rounds: int) -> None:
     print(f"{yard.size.parts:,} parts, {rounds} asks, milliseconds; {about(place)}")
     print(f"whole ask: {shares(whole_asks(book, lines[100:]))}")
     print(f"its words: {shares(words_read(book, lines[100:]))}")
+    print(f"memory at most {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
     ours, by_hand = fetched(book, yard, place, rounds)
     print(f"its parts: {shares(ours)}; hand-written {shares(by_hand)}")
     print(f"a rule changed: {shares(rules_changed(book, 100))}")
-    print(f"memory at most {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
 
 
 def main() -> None:
