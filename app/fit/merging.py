@@ -50,7 +50,9 @@ def merged(found: Sequence[Finding], match: Match, *, kin: bool) -> Merged | Non
     if grade is Grade.NOT_COMPARED and not kin:
         return None
     told = _told_apart(found)
-    main = next((each for each in told if each.grade is grade), None) or min(told, key=lambda each: each.grade.rank)
+    # What is said is what rests on least: a rule that speaks in some worlds only is claimed of none.
+    main = min((each for each in told if each.grade is grade), key=_resting_on, default=None)
+    main = main or min(told, key=lambda each: each.grade.rank)
     in_company = any(map(companions_of, told))
     if grade is not Grade.MEASURE:
         return Merged(grade, told, main, kin, in_company, found, match)
@@ -71,6 +73,11 @@ def _told_apart(found: Sequence[Finding]) -> tuple[Outcome, ...]:
             seen.add(alike)
         distinct.setdefault(same_words(outcome), outcome)
     return tuple(distinct.values())
+
+
+def _resting_on(outcome: Outcome) -> int:
+    """How many rules an outcome rests on."""
+    return len(outcome.resolved.fires) if outcome.resolved else 0
 
 
 def _deciding(found: Sequence[Finding], match: Match) -> tuple[tuple[str, ...], tuple[str, ...], ByValue]:
