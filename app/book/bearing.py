@@ -73,13 +73,16 @@ def needed_for(rules: Iterable[Rule], under_law: Iterable[str]) -> Needed:
 
 @dataclass(frozen=True, slots=True)
 class Bearing:
-    """What bears on part types wanted for some models: rules, what chains are made of, and uses of designs."""
+    """What bears on part types wanted for some models: rules, what chains are made of, and uses of designs.
+
+    `designs` are those in use there, by their ids.
+    """
 
     rules: tuple[Rule, ...]
     graph: LinkGraph
     moves: tuple[DateMove, ...]
     uses: tuple[UseInfo, ...]
-    designs: frozenset[int]
+    designs: Mapping[int, str]
     needed: Needed
 
 
@@ -218,12 +221,13 @@ def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: f
     _bring(connection, known, shelf, heard_of, links)
     rules = _with_laws(shelf, heard_of)
     uses = [row for row in rows if row[0] == "use"]
+    told = tuple(_use(row[2], known) for row in uses)
     found = Bearing(
         rules=rules,
         graph=_graph(connection, shelf, links, before),
         moves=_moves(shelf, rules, links),
-        uses=tuple(_use(row[2], known) for row in uses),
-        designs=frozenset(row[1] for row in uses),
+        uses=told,
+        designs={row[1]: use.design for row, use in zip(uses, told, strict=True)},
         needed=needed_for(rules, known.under_law),
     )
     shelf.bearings[types, keys] = found

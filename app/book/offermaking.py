@@ -28,7 +28,7 @@ class OfferMaker:
     known: Knowing
     day: date
 
-    def bare(self, row: Glance) -> Offer:
+    def bare(self, row: Glance, design: str) -> Offer:
         """A part at a glance: what it is of and off, and nothing that was looked at on it."""
         kind = self.known.types[row.part_type_id]
         model = self.known.model(row.model_id)
@@ -47,7 +47,7 @@ class OfferMaker:
             where="",
             miles=row.miles or None,
             made_on=date.fromisoformat(row.made_on),
-            design=row.design,
+            design=design,
             law=kind.law,
         )
 

@@ -30,7 +30,7 @@ from app.book.partrows import (
 from app.book.schema import Standing
 from app.book.times import say_time
 from app.fit.answers import Kept
-from app.fit.candidates import Candidate
+from app.fit.candidates import Candidate, Kind
 from app.fit.knowledge import ModelInfo, Offer
 
 FREE = str(Standing.FREE)
@@ -41,14 +41,14 @@ ON_OFFER = frozenset(map(str, (Standing.FREE, Standing.BLOCKED)))
 class Search:
     """What to look for: part types, what sets need besides, and, where it is known, the models that may serve.
 
-    `models` None looks at parts off every model; `designs` are looked at beside the models. `at_once` has all found
-    read whole with the first.
+    `models` None looks at parts off every model; `designs`, codes by their ids, are looked at beside the models.
+    `at_once` has all found read whole with the first.
     """
 
     wanted: frozenset[str]
     needed: Needed = field(default_factory=Needed)
     models: frozenset[str] | None = None
-    designs: frozenset[int] = frozenset()
+    designs: Mapping[int, str] = field(default_factory=dict)
     at_once: bool = False
 
 
@@ -71,7 +71,7 @@ class Gathered:
         self._at_once = search.at_once or len(rows) >= MOST
         self._rows = [row for row in rows if row.standing in ON_OFFER]
         self.candidates = [
-            Candidate(row.kind, row.ranks, bool(row.may_be_offered), at) for at, row in enumerate(self._rows)
+            Candidate(self._kind(row), row.ranks, bool(row.may_be_offered), at) for at, row in enumerate(self._rows)
         ]
         somebodys = sorted((row for row in rows if row.standing not in ON_OFFER), key=lambda row: row.tag)
         self.kept = tuple(_kept(row, known) for row in somebodys)
@@ -82,7 +82,8 @@ class Gathered:
 
     def bare(self, candidate: Candidate) -> Offer:
         """A candidate at a glance."""
-        return self._maker.bare(self._rows[candidate.at])
+        row = self._rows[candidate.at]
+        return self._maker.bare(row, self._design(row))
 
     def offer(self, candidate: Candidate) -> Offer:
         """A candidate whole; where it was not brought, all others are read along."""
@@ -107,6 +108,13 @@ class Gathered:
             found = list(map(Whole._make, fetch(self._connection, WHOLE, {"parts": json.dumps(missing)})))
         for row in found:
             brought[row.id] = row
+
+    def _kind(self, row: Glance) -> Kind:
+        """What the rules of a part go by: its type, side, design where that is in use on the vehicle, and model."""
+        return row.part_type_id, row.side, self._design(row), row.model_id
+
+    def _design(self, row: Glance) -> str:
+        return self._search.designs.get(row.design_id, "") if row.design_id is not None else ""
 
     def stock(self) -> Iterable[Offer]:
         """All that companions may be taken from."""

@@ -13,7 +13,6 @@ from typing import NamedTuple
 from app.book.fetching import JSON, LISTED, Statement, listed, statement
 from app.book.modelreading import LINE
 from app.book.schema import PlaceKind
-from app.fit.candidates import Kind
 from app.fit.candidates import Standing as Ranking
 from app.fit.sets import NOT_OFFERED
 from app.fit.terms import Condition
@@ -40,7 +39,7 @@ class Glance(NamedTuple):
     id: int
     part_type_id: int
     side: str
-    design: str
+    design_id: int | None
     model_id: int | None
     off_shelf: int
     rank: int
@@ -52,11 +51,6 @@ class Glance(NamedTuple):
     donor_id: int | None
     standing: str
     hold: str | None
-
-    @property
-    def kind(self) -> Kind:
-        """What its rules go by: type, side, design and model."""
-        return self[1:5]
 
     @property
     def ranks(self) -> Ranking:
@@ -123,11 +117,11 @@ _OFFERED = _switch("p.condition", dict.fromkeys(sorted(map(str, NOT_OFFERED)), 0
 _HOLD = """(SELECT CAST({array}(h.name, CAST(h.until AS TEXT)) AS TEXT) FROM holds h
  WHERE h.part_id = p.id AND h.ended_at IS NULL)"""
 _GLANCE = f"""
-SELECT p.id, p.part_type_id, p.side, COALESCE(de.code, ''), p.model_id, {_OFF_SHELF}, {_RANK}, COALESCE(p.miles, 0),
+SELECT p.id, p.part_type_id, p.side, p.design_id, p.model_id, {_OFF_SHELF}, {_RANK}, COALESCE(p.miles, 0),
 {{most}}(0, p.price_cents - COALESCE((SELECT sum(z.price_cents) FROM parts z
  WHERE z.lump_id = p.id AND z.standing IN ({{gone}})), 0)), {{made_on}}, p.tag, <offered>, p.donor_id,
 <standing>, <hold>
-FROM <parts> p LEFT JOIN places pl ON pl.id = p.place_id LEFT JOIN designs de ON de.id = p.design_id"""
+FROM <parts> p LEFT JOIN places pl ON pl.id = p.place_id"""
 _BARE = """
 SELECT p.id, p.part_type_id, p.side, p.condition, p.price_cents, p.miles, p.made_at, p.model_id, p.donor_id, p.tag,
 p.place_id, p.design_id, <standing> AS standing FROM parts p"""
@@ -235,7 +229,7 @@ def _with(told: Mapping[str, str], words: str) -> str:
 
 _LINES = f"""
 UNION ALL
-SELECT m.model_id, 0, '', '', m.model_id, 0, 0, 0, 0, '', {LINE}, 0, NULL, '{MODEL}', NULL
+SELECT m.model_id, 0, '', NULL, m.model_id, 0, 0, 0, 0, '', {LINE}, 0, NULL, '{MODEL}', NULL
 FROM model_facts m JOIN facts f ON f.id = m.fact_id WHERE m.model_id {{found_in}}<models>{{end}}"""
 _WITH_LINES = {
     False: f"WITH found ({', '.join(Glance._fields)}) AS (<glance>) SELECT * FROM found"
