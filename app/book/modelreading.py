@@ -101,7 +101,7 @@ class Models:
 
     def missing(self, keys: Iterable[str]) -> list[int]:
         """Those of which it was not read yet what they can be."""
-        return [self.ids[key] for key in dict.fromkeys(keys) if key not in self.whole and key in self.ids]
+        return [self.ids[key] for key in keys if key not in self.whole and key in self.ids]
 
     def bring(self, connection: Connection, keys: Iterable[str]) -> None:
         """Have all that these models can be."""

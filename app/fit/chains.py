@@ -40,6 +40,7 @@ class Chains:
         self._sorted_out: dict[tuple[object, ...], tuple[list[int], Pair]] = {}
         self._rules = know.rules
         self._beside: dict[int, tuple[Heard, ...]] = {}
+        self._stand: dict[tuple[int, int, int], tuple[bool, Pair]] = {}
 
     def find(self, pair: Pair, part_type: str, wanted: frozenset[str]) -> tuple[Link, ...]:
         """The shortest chain of two or three links from a part to a target; empty where there is none."""
@@ -173,7 +174,11 @@ class Chains:
         link = self._step(last).link
         if last not in self._beside:
             self._beside[last] = heard_beside(link, self._rules)
-        return stands(link, pair, self._beside[last])
+        key = (last, id(pair.target), id(pair.target_subject))
+        if key not in self._stand:
+            # The pair is kept along, so that no other world takes its place in memory.
+            self._stand[key] = (stands(link, pair, self._beside[last]), pair)
+        return self._stand[key][0]
 
     def _holds(self, at: int, end: End, pair: Pair) -> bool:
         """Whether all that a link asks of one end, and between the ends, surely holds.
