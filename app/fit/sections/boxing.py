@@ -31,6 +31,9 @@ MODEL = (
 )
 """What is taken for granted, said with every answer."""
 
+_ROUNDING = 1e-12
+"""What a sum of lengths may be off, as a share of them."""
+
 
 @dataclass(frozen=True, slots=True)
 class BoxedLength:
@@ -47,7 +50,9 @@ class BoxedLength:
         for place, mm, least in (("length", self.length_mm, 1e-9), ("boxed length", self.boxed_mm, 0.0)):
             if not (isfinite(mm) and mm >= least):
                 raise SectionError(f"a {place} of {mm:g} mm is none", "Type it above zero", place=place)
-        if self.boxed_mm > self.length_mm or not 0 <= self.start <= self.length_mm - self.boxed_mm:
+        left_mm = self.length_mm - self.boxed_mm
+        # A box that begins just where it still fits may stand over by what is lost in rounding.
+        if left_mm < 0 or not 0 <= self.start <= left_mm + _ROUNDING * self.length_mm:
             raise SectionError(
                 f"{self.boxed_mm:.1f} mm boxed from {self.start:.1f} mm on do not lie on {self.length_mm:.1f} mm",
                 "Give the boxed length and its start within the rail",
