@@ -11,17 +11,19 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
 from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError, DatabaseError, OperationalError
+from sqlalchemy.exc import ArgumentError, DatabaseError, DisconnectionError, OperationalError
 
 from app.errors import BookTrouble
 
 if TYPE_CHECKING:
     import psycopg
+    from sqlalchemy.pool import ConnectionPoolEntry
 
 SCHEMA = "0005"
 ENVIRONMENT = "DONORBOOK_BOOK"
 BUSY_MS = 250
 BUSY_SECONDS = 20.0
+IDLE_SECONDS = 5.0
 
 
 def where(given: str | None = None) -> str:
@@ -55,13 +57,33 @@ def make_engine(address: str) -> Engine:
     """An engine on the book's address; a SQLite file runs in WAL with foreign keys on."""
     url = to_url(address)
     if url.get_backend_name() == "postgresql":
-        engine = create_engine(url, pool_pre_ping=True)
+        engine = create_engine(url)
         event.listen(engine, "connect", _set_up_postgresql)
+        _greet_after_a_while(engine)
         return engine
     engine = create_engine(url, connect_args={"check_same_thread": False})
     event.listen(engine, "connect", _set_up_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
     return engine
+
+
+def _greet_after_a_while(engine: Engine) -> None:
+    """Ask the server whether it is still there where it was not spoken to for a while, and else come anew."""
+
+    def leave(_connection: Any, record: ConnectionPoolEntry) -> None:
+        record.info["left"] = time.monotonic()
+
+    def take(connection: Any, record: ConnectionPoolEntry, _taken: Any) -> None:
+        now = time.monotonic()
+        if now - record.info.get("left", now) <= IDLE_SECONDS:
+            return
+        try:
+            engine.dialect.do_ping(connection)
+        except engine.dialect.loaded_dbapi.Error as error:
+            raise DisconnectionError from error
+
+    event.listen(engine, "checkin", leave)
+    event.listen(engine, "checkout", take)
 
 
 def _set_up_postgresql(connection: psycopg.Connection, _record: Any) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from platformdirs import user_data_path
-from sqlalchemy import text
+from sqlalchemy import create_engine, text
 
 from app.book import engine
 from app.book.engine import SCHEMA, where
@@ -42,6 +42,24 @@ def test_a_file_book_writes_ahead_keeps_its_foreign_keys_and_syncs_every_sale(sq
     with sqlite_book.read() as session:
         found = {name: session.execute(text(f"PRAGMA {name}")).scalar() for name in wanted}
     assert found == wanted
+
+
+def test_a_server_that_was_away_is_found_again_after_a_while(
+    postgres_book: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def served_by() -> int | None:
+        with postgres_book.read() as session:
+            found: int | None = session.scalar(text("SELECT pg_backend_pid()"))
+        return found
+
+    monkeypatch.setattr(engine, "IDLE_SECONDS", -1.0)
+    first = served_by()
+    assert served_by() == first
+    other = create_engine(postgres_book.engine.url)
+    with other.connect() as connection:
+        assert connection.scalar(text("SELECT pg_terminate_backend(:pid)"), {"pid": first})
+    other.dispose()
+    assert served_by() not in (None, first)
 
 
 def test_every_connection_of_the_pool_has_foreign_keys_on(sqlite_book: Book) -> None:
