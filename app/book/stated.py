@@ -29,7 +29,7 @@ def stated_facts(facts: Mapping[str, str], known: Knowing) -> dict[str, str]:
         BadInput: there is no fact of that name, or its value is none of a closed list or no figure where it takes
             one; the place is the name.
     """
-    names = {_spelled(name): name for name in (*known.facts, *BESIDE)}
+    names = {_spelled(name): name for name in (*known.facts, *BESIDE)} if facts else {}
     found: dict[str, str] = {}
     for said, value in facts.items():
         name = names.get(_spelled(said))
