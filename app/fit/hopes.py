@@ -8,7 +8,7 @@ from app.fit.cases import Voice
 from app.fit.knowledge import Knowledge, ModelInfo, Offer, Target
 from app.fit.making import record
 from app.fit.matches import PLAIN, Match
-from app.fit.outcomes import counts_pieces
+from app.fit.outcomes import counts_pieces, is_number
 from app.fit.rules import End, Op, RuleKind, RuleState
 from app.fit.terms import Grade
 from app.fit.values import same
@@ -65,16 +65,21 @@ def hope_of(match: Match, offer: Offer, target: Target, know: Knowledge) -> Hope
 
 
 def _sure(match: Match) -> Sequence[Voice]:
-    """The rules that may surely speak in every world of the target; none where there is a world in which none does."""
+    """The rules that may surely speak; none where there is a world of the target in which surely none does."""
+    if not match.voices:
+        return ()
     theirs = [world for world, _ in match.case.theirs]
     # Of what is not known at all, as of which model it is, no rule surely speaks.
-    sure = [each for each in match.voices if not any(_is_absent(name, theirs) for name in _needed(each))]
+    needed = [(each, frozenset(_needed(each))) for each in match.voices]
+    if any(not any(names <= world.keys() for _, names in needed) for world in theirs):
+        return ()
+    sure = [each for each, names in needed if any(names <= world.keys() for world in theirs)]
     if len(theirs) < 2:
         return sure
     # Of several values that the target may have a part has one.
     alike = [_same_on_both(each) for each in sure]
     common = set[str]().union(*alike[:1]).intersection(*alike)
-    return [] if any(_differs(name, theirs) for name in common) else sure
+    return () if any(_differs(name, theirs) for name in common) else sure
 
 
 def _needed(voice: Voice) -> Iterator[str]:
@@ -82,8 +87,10 @@ def _needed(voice: Voice) -> Iterator[str]:
     if voice.of_target is not None:
         yield "model"
     theirs = End.PART if voice.back else End.TARGET
+    by_numbers = voice.rule.kind is RuleKind.NUMBERS
     for each in voice.rest:
-        if each.alt or each.op in _OF_NOTHING_TOO or each.fact in _OF_THE_KIND:
+        # Of several numbers one that is not known keeps no other from refusing.
+        if each.alt or each.op in _OF_NOTHING_TOO or each.fact in _OF_THE_KIND or (by_numbers and is_number(each)):
             continue
         if each.end is theirs:
             yield from filter(None, (each.fact, each.other_fact))
@@ -97,10 +104,6 @@ def _same_on_both(voice: Voice) -> set[str]:
         return set()
     between = [each for each in voice.rest if each.end is End.BETWEEN and each.op is Op.SAME and not each.alt]
     return {each.fact for each in between if not each.other_fact} - _OF_THE_KIND
-
-
-def _is_absent(name: str, theirs: Sequence[World]) -> bool:
-    return any(name not in world for world in theirs)
 
 
 def _differs(name: str, theirs: Sequence[World]) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from app.fit.candidates import AtHand, Candidate
+from app.fit.candidates import AtHand, Candidate, may_be_offered
 from app.fit.decide import Judge
 from app.fit.engine import answer_from
 from app.fit.knowledge import Offer
@@ -61,6 +61,26 @@ def test_the_whole_list_counts_its_answers_and_no_others() -> None:
         yard = small_yard(seed)
         whole = ranked(yard, len(yard.offers))
         assert whole.answers == len(whole.met(99)), f"small_yard({seed})"
+
+
+@pytest.mark.parametrize("known", [True, False], ids=["a vehicle", "no vehicle"])
+def test_no_part_comes_to_more_than_was_hoped_of_its_kind(known: bool) -> None:
+    refused = in_company = short = 0
+    for seed in SEEDS:
+        yard = small_yard(seed)
+        judge = Judge(yard.target if known else replace(yard.target, identities={}), yard.know)
+        for offer in filter(may_be_offered, yard.offers):
+            hope, decision = judge.hope(offer)[0], judge.decide(offer)
+            # What all of a kind come to is worked out and not hoped for.
+            if decision is None or hope.alike:
+                continue
+            assert decision.grade.rank >= hope.best, f"small_yard({seed}) {offer.tag}"
+            assert hope.may_be_refused or decision.grade is not Grade.WONT_FIT, f"small_yard({seed}) {offer.tag}"
+            assert hope.in_company or not decision.merged.in_company, f"small_yard({seed}) {offer.tag}"
+            refused += not hope.may_be_refused
+            in_company += not hope.in_company
+            short += hope.best > Grade.BOLTS_UP.rank
+    assert min(refused, in_company, short) > 50
 
 
 def test_of_many_parts_alike_only_those_on_the_page_are_looked_at() -> None:
