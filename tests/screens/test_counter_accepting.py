@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -24,7 +23,6 @@ from app.screens.parts.rows import Rows
 from app.screens.parts.sheets import Notice
 from tests.screens.counter_desk import SIZE, ask
 from tests.screens.hands import flat, press, settle
-from tests.support.books import copy_file, opened
 from tests.support.clock import Clock
 from tests.support.yard import OWNER
 
@@ -34,10 +32,9 @@ MISSING = "short of rear air control, digital, rear air harness, digital"
 
 
 @pytest.fixture
-def yard(sqlite_template: Path, tmp_path: Path, clock: Clock) -> Iterator[Book]:
-    with opened(str(copy_file(sqlite_template, tmp_path / "case.book")), clock) as book:
-        load_folder(book, OWNER, CASEBOOK)
-        yield book
+def yard(sqlite_book: Book) -> Book:
+    load_folder(sqlite_book, OWNER, CASEBOOK)
+    return sqlite_book
 
 
 async def test_a_short_set_is_sold_only_with_the_customers_words(yard: Book) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -19,8 +18,6 @@ from app.screens.app import Donorbook
 from app.screens.parts.form import Form
 from app.screens.parts.sheets import FormSheet
 from tests.screens.hands import flat, press, scan, seen, settle
-from tests.support.books import copy_file, opened
-from tests.support.clock import Clock
 from tests.support.yard import OWNER
 
 CASEBOOK = Path(__file__).parents[1] / "casebook"
@@ -29,11 +26,10 @@ P1 = Who("P1", seat="floor")
 
 
 @pytest.fixture
-def yard(sqlite_template: Path, tmp_path: Path, clock: Clock) -> Iterator[Book]:
+def yard(sqlite_book: Book) -> Book:
     """The casebook's yard on its day, 2026-03-04."""
-    with opened(str(copy_file(sqlite_template, tmp_path / "case.book")), clock) as book:
-        load_folder(book, OWNER, CASEBOOK)
-        yield book
+    load_folder(sqlite_book, OWNER, CASEBOOK)
+    return sqlite_book
 
 
 async def test_one_key_and_a_digit_write_a_new_test_date(yard: Book) -> None:
