@@ -18,7 +18,8 @@ from app.book.closure import Catalog
 from app.book.garbage import keep_for_hours
 from app.book.modelreading import SMALL, Models, read_facts, read_models
 from app.book.versions import versions
-from app.book.vocabulary import Vocabulary, load_vocabulary
+from app.book.vocabulary import Vocabulary
+from app.book.wordlist import load_vocabulary
 from app.fit.computed import MeasuredFrames
 from app.fit.knowledge import FactInfo, ModelInfo
 from app.fit.terms import Group, Hazard

@@ -5,29 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from app.book.choosing import set_aside
 from app.book.compared import COMPARING, compared
 from app.book.counted import AMOUNTS, AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
 from app.book.dated import BEGINNINGS, built, half_year, model_years
 from app.book.denied import denial, denied, denied_with, unsure
-from app.book.everyday import COUNTS, EVERYDAY, FILLER, NAMING, ON_PARTS, POSITIONS, SIDES
+from app.book.everyday import COUNTS, FILLER, POSITIONS
 from app.book.linereading import OR, Reading, Understood
-from app.book.meanings import PartSaid, of_place
+from app.book.naming import PIECES, both_places, facts_of, keep_part, on_it_words, piece
 from app.book.plants import BEGINNINGS as OF_PLANTS
 from app.book.plants import keep_plant, plant_said
 from app.book.ranges import ranged, spent
-from app.book.settling import finish, set_aside
+from app.book.settling import finish
 from app.book.spoken import Figure, Line, figure, heard, of_liters
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.book.wishes import FIRST, wish
 from app.fit.answers import Asked, Chip
 
-_LINKS = frozenset({*AND, "or"})
-_JOINING = frozenset({*AND, "a", "an", "the", "some", "both", "one"})
-"""Words that may stand between two parts asked for in one breath."""
-_VEHICLES = frozenset({"off", "from", "for", "my"})
 _Taker = Callable[[Line, int, Vocabulary, Reading], int]
-_MOST_BEFORE = 3
-"""Words that may stand between "with" and what comes with a part."""
 _WANTED = frozenset({"need", "want", "wanted", "wants", "have", "sell", "looking", "got", "find"})
 
 
@@ -80,7 +75,7 @@ def _takers(said: str, word: str) -> tuple[_Taker, ...]:
         return _OF_DENIALS
     if word in BETWEEN:
         return _OF_PLACES
-    if word in _PIECES:
+    if word in PIECES:
         return _OF_PIECES
     return _OF_WORDS if said in _TELLING or word in _TELLING or len(said) < 4 else _OF_NAMES
 
@@ -104,54 +99,6 @@ def _plant(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     return size
 
 
-def _both_places(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    """ "Upper and lower control arms": one noun for two parts, each of which is asked for."""
-    other = at + 1 + (line.word(at + 1) in _LINKS)
-    places = (POSITIONS.get(line.word(at)), POSITIONS.get(line.word(other)))
-    if None in places or places[0] == places[1] or (other == at + 1 and other not in line.breaks):
-        return 0
-    noun = next((place for place in range(other + 1, len(line.said)) if line.word(place) not in SIDES), other + 1)
-    size = next((size - 1 for size, senses in vocabulary.senses_at(line.bare, other) if parts_of(senses)), 0)
-    size = size or next((size for size, senses in vocabulary.senses_at(line.bare, noun) if parts_of(senses)), 0)
-    if not size:
-        return 0
-    named = [_placed(line.meant[place], line.meant[noun : noun + size], vocabulary) for place in (at, other)]
-    if not any(named):
-        return 0
-    _keep_places(line, (at, other, noun, noun + size), named, reading)
-    return noun + size - at
-
-
-def _placed(place: str, noun: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:
-    """The parts of a noun at one place: those called so, else what the noun alone may mean and is of that place."""
-    called = parts_of(vocabulary.senses(" ".join((place, *noun))))
-    if called:
-        return called
-    names = parts_of(vocabulary.senses(" ".join(noun)))
-    return tuple(name for name in names if of_place(vocabulary.wider.get(name, (name,)), POSITIONS[place]))
-
-
-def _keep_places(
-    line: Line, spans: tuple[int, int, int, int], named: Sequence[tuple[str, ...]], reading: Reading
-) -> None:
-    at, other, noun, end = spans
-    together = _joined(line, at, reading)
-    for place in range(other + 1, noun):
-        side = SIDES[line.meant[place]]
-        reading.sides.append(side)
-        reading.chips.append(Chip("side", side, line.said[place]))
-    carried, before = reading.mentions.part(line.meant[end - 1]), len(reading.mentions.all)
-    for names, place, said in zip(named, (at, other), (line.said[at], line.words(other, end - other)), strict=True):
-        if not names:
-            reading.left.append(line.said[place])
-            continue
-        told = said if all(named) else line.words(at, end - at)
-        reading.parts.append(PartSaid(told, names, (), reading.mine, reading.wanted, carried, together, before))
-        together = True
-    reading.wanted = reading.mine = False
-    reading.part_end = end
-
-
 def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     for size, senses in vocabulary.senses_at(line.bare, at)[:1]:
         meant = " ".join(line.meant[at : at + size])
@@ -161,9 +108,9 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         senses = _with_its_noun(line, at, size, senses, vocabulary)
         _keep(line.words(at, size), meant, senses, reading)
         if parts_of(senses):
-            _keep_part(line, range(at, at + size), senses, vocabulary, reading)
+            keep_part(line, range(at, at + size), senses, vocabulary, reading)
             if reading.parts[-1].carried is not None:
-                size += _on_it(line, at + size)
+                size += on_it_words(line, at + size)
         return size
     return 0
 
@@ -175,21 +122,6 @@ def _with_its_noun(line: Line, at: int, size: int, senses: list[Sense], vocabula
     nouns = (vocabulary.senses(" ".join(line.meant[start : at + size])) for start in range(at + 1, at + size))
     parts = ([sense for sense in noun if sense.field == "part"] for noun in nouns)
     return [*senses, *next(filter(None, parts), [])]
-
-
-def _on_it(line: Line, at: int) -> int:
-    """How many words say that what was just named is on the customer's own vehicle: "a heavy frame under it"."""
-    if line.word(at) not in _UNDER or at in line.breaks:
-        return 0
-    end = at + 1
-    while line.word(end) in _ITS and end not in line.breaks:
-        end += 1
-    alone = end >= len(line.said) or end in line.breaks
-    return end - at if alone or end > at + 1 else 0
-
-
-_UNDER = frozenset({"under", "underneath", "beneath"})
-_ITS = frozenset({"it", "mine", "her", "him", "now"})
 
 
 def _keep_position(line: Line, at: int, facts: tuple[Sense, ...], reading: Reading) -> None:
@@ -205,26 +137,9 @@ def _keep_position(line: Line, at: int, facts: tuple[Sense, ...], reading: Readi
         reading.firm.append(word)
 
 
-def _joined(line: Line, at: int, reading: Reading) -> bool:
-    """True when a part is asked for with the one before: "grille and headlights", "hood, grille and a left fender"."""
-    if not reading.part_end:
-        return False
-    between = range(reading.part_end, at)
-    words = {line.meant[place] for place in between}
-    plainly = not AND.isdisjoint(words)
-    if not plainly and line.breaks.isdisjoint(range(reading.part_end, at + 1)):
-        return False
-    # "A grille off a brae and a longwagon hood": with an "and" a vehicle may stand between.
-    allowed = _JOINING | BETWEEN | _VEHICLES if plainly else _JOINING | BETWEEN
-    if any(line.meant[place] not in allowed and not (plainly and place in reading.of_vehicles) for place in between):
-        return False
-    reading.left = [word for word in reading.left if word not in AND]
-    return True
-
-
 def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading) -> None:
     """Keep all but a part of what a phrase means."""
-    facts = _facts(senses)
+    facts = facts_of(senses)
     for sense in senses:
         if sense.field == "side":
             reading.sides.append(sense.value)
@@ -238,90 +153,6 @@ def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading) -> N
     if facts and not parts_of(senses):
         reading.fact_chips.append((said, facts))
         reading.phrases += meant.split()
-
-
-def _facts(senses: Sequence[Sense]) -> tuple[Sense, ...]:
-    return tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
-
-
-def _piece(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    """ "A piece of another one": a section of the part that was named, where the yard knows such a section."""
-    if line.word(at) not in _PIECES or line.word(at + 1) != "of":
-        return 0
-    here = at + 2
-    while line.word(here) in _OTHERS:
-        here += 1
-    behind = next((size for size, senses in vocabulary.senses_at(line.bare, here) if parts_of(senses)), 0)
-    nouns = [line.words(here, behind)] if behind else [part.said for part in reading.parts[-1:]]
-    names = tuple(name for noun in nouns for name in parts_of(vocabulary.senses(f"{noun} section")))
-    if not names:
-        return 0
-    size = here + behind - at
-    reading.mentions.part("")
-    reading.parts.append(PartSaid(line.words(at, size), names, wanted=True, mentions=len(reading.mentions.all)))
-    reading.part_end = at + size
-    return size
-
-
-_PIECES = frozenset({"piece", "pieces", "section", "length", "part"})
-_OTHERS = frozenset({"a", "an", "another", "one", "the", "other", "old"})
-
-
-def _keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> None:
-    said, meant = line.words(span.start, len(span)), " ".join(line.meant[span.start : span.stop])
-    together, touching = _joined(line, span.start, reading), 0 < reading.part_end == span.start
-    carried = reading.mentions.part(meant, on_it=not reading.wanted and bool(_on_it(line, span.stop)))
-    part = PartSaid(
-        said,
-        parts_of(senses),
-        _facts(senses),
-        mine=reading.mine or (said.endswith(("'s", "s'")) and _told_of(line, span.stop, vocabulary)),
-        wanted=reading.wanted,
-        carried=carried,
-        joined=together,
-        mentions=len(reading.mentions.all),
-        touching=touching,
-        counted=reading.counting,
-        with_it=_with_it(line, span.start, reading.part_end),
-        strange=_strange_name(line, span, vocabulary, reading),
-    )
-    reading.parts.append(part)
-    reading.wanted = reading.mine = reading.counting = False
-    reading.part_end = span.stop
-
-
-def _with_it(line: Line, at: int, since: int) -> bool:
-    """True when "with" stands before a part: it comes with what is asked for, or is on the vehicle."""
-    return "with" in line.meant[max(since, at - _MOST_BEFORE) : at]
-
-
-def _strange_name(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> str:
-    """The name of something else in which a part's noun stands: "ball joint", "tank strap"; else empty."""
-    if line.word(span.stop) in ON_PARTS and not vocabulary.senses_at(line.bare, span.stop):
-        return "" if span.stop in line.breaks else line.words(span.start, len(span) + 1)
-    before = _strange_before(line, span, vocabulary, reading)
-    return f"{before} {line.said[span.start]}" if before else ""
-
-
-def _strange_before(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> str:
-    """The word before a part's noun that is not understood and tells it from others that end so: "ball joint".
-
-    A strange word behind a year is more likely the name of a vehicle.
-    """
-    at = span.start - 1
-    said = line.said[at] if at >= 0 else ""
-    naming = said.isalpha() and len(said) > 2 and (said not in EVERYDAY or said in NAMING)
-    if len(span) > 1 or not naming or span.start in line.breaks or reading.left[-1:] != [said]:
-        return ""
-    of_vehicle = at - 1 in reading.of_vehicles and not any(each.named for each in reading.mentions.all)
-    return said if vocabulary.is_head(line.meant[span.start]) and not of_vehicle else ""
-
-
-def _told_of(line: Line, at: int, vocabulary: Vocabulary) -> bool:
-    """True when "the frame's" goes on to tell of one's own: "the frame's perfect", not "lca's and rotors"."""
-    word = line.word(at)
-    plain = word.isalpha() and word not in FILLER and word not in BETWEEN and at not in line.breaks
-    return plain and not vocabulary.senses_at(line.bare, at)
 
 
 def _keep_vehicle(said: str, senses: Sequence[Sense], reading: Reading) -> None:
@@ -378,9 +209,9 @@ _BEFORE_SIZES = _BY | {"on"}
 _TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, *AMOUNTS, "set", "all", *OF_PLANTS})
 """Words that may begin more than a name; so may one of a letter or two: "K plant", "x4"."""
 _OF_NAMES = (_phrase,)
-_OF_PIECES = (_phrase, _piece)
+_OF_PIECES = (_phrase, piece)
 _OF_WORDS = (_wish, _plant, pieces, _phrase, _figure)
-_OF_PLACES = (_plant, both_sides, _both_places, _phrase)
+_OF_PLACES = (_plant, both_sides, both_places, _phrase)
 _OF_DATES = (_wish, compared, built, half_year, pieces, _phrase, _figure, model_years, ranged)
 _OF_DENIALS = (_wish, unsure, denied_with, _phrase, denied)
 _OF_FIGURES = (_wish, ranged, spent, _plant, pieces, _phrase, _figure, built, model_years)

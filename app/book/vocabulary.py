@@ -6,13 +6,9 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from sqlalchemy import select
-from sqlalchemy.orm import Session
-
-from app.book.everyday import EVERYDAY, FILLER, POSITIONS, SIDES, STICKERS
-from app.book.modelreading import read_models
-from app.book.saidchoices import FIGURES, SAID, said_choice
-from app.book.schema import Alias, AliasKind, Fact, FactKind, Law, PartType
+from app.book.everyday import EVERYDAY, FILLER, POSITIONS
+from app.book.saidchoices import FIGURES, SAID
+from app.book.schema import Fact
 from app.fit.knowledge import ModelInfo
 
 MODEL_FACTS = {"weight class": "weight_class", "variant": "variant", "body style": "body_style"}
@@ -299,90 +295,3 @@ def _heads(phrases: Mapping[str, Sequence[Sense]]) -> Iterator[str]:
             yield last
         if not before:
             yield from (last[at:] for at in range(LEAST_SLIP, len(last) - LEAST_SLIP) if last[at:] in alone)
-
-
-def load_vocabulary(session: Session, models: dict[str, ModelInfo] | None = None) -> Vocabulary:
-    """Read the words of the book; its models too where they are not given."""
-    made = Vocabulary(models=models if models is not None else read_models(session.connection()).infos)
-    _add_parts(made, session)
-    _add_models(made)
-    aliases = session.scalars(select(Alias).order_by(Alias.id)).all()
-    _add_facts(made, session, {alias.said.lower() for alias in aliases if alias.kind is AliasKind.MODEL})
-    for alias in aliases:
-        made.add(alias.said, _sense(alias))
-    for said, side in SIDES.items():
-        made.add(said, Sense("side", side))
-    for said in STICKERS:
-        made.add(said, Sense("nothing", ""))
-    made.settle()
-    return made
-
-
-def _sense(alias: Alias) -> Sense:
-    if alias.kind is not AliasKind.FACT:
-        return Sense(str(alias.kind), alias.means)
-    name, equal, value = (part.strip() for part in alias.means.partition("="))
-    if not equal:
-        return Sense("want", alias.means)
-    return Sense("side", value) if name == "side" else Sense("fact", value, name)
-
-
-def _add_parts(made: Vocabulary, session: Session) -> None:
-    wider: dict[str, list[str]] = {}
-    kinds = session.scalars(select(PartType).order_by(PartType.id)).all()
-    for kind in kinds:
-        made.add(kind.name, Sense("part", kind.name))
-        wider.setdefault(kind.name, []).append(kind.name)
-        if kind.wider:
-            made.add(kind.wider, Sense("part", kind.wider))
-            wider.setdefault(kind.wider, []).append(kind.name)
-    made.wider = {name: tuple(dict.fromkeys(names)) for name, names in wider.items()}
-    made.looks = {kind.name: frozenset(map(str, kind.look_for)) for kind in kinds}
-    on_frames = (made.looks[kind.name] for kind in kinds if kind.law is not Law.FRAME)
-    made.parts_looks = frozenset[str]().union(*on_frames)
-    made.sided = frozenset(kind.name for kind in kinds if kind.sided)
-
-
-def _add_models(made: Vocabulary) -> None:
-    found: dict[tuple[str, str], list[ModelInfo]] = {}
-    spans: set[tuple[int, int]] = set()
-    for model in made.models.values():
-        spans.add((model.year_from, model.year_to))
-        # A key is typed, not said: it is looked up as it is, and makes no phrase.
-        made.keep_key(model.key)
-        for trait, value in _traits(model):
-            if (trait, value) not in found:
-                made.add(value, Sense("fact", value, trait) if trait in MODEL_FACTS else Sense(trait, value))
-            found.setdefault((trait, value), []).append(model)
-    made.models_of = {trait: tuple(models) for trait, models in found.items()}
-    _add_families(made)
-    made.years = frozenset(year for first, last in spans for year in range(first, last + 1))
-
-
-def _add_families(made: Vocabulary) -> None:
-    """A family's name that is no model's own means all its models: "Plover" of a Plover 40 and a Plover 45."""
-    own = {joined(value) for trait, value in made.models_of if trait in ("name", "make")}
-    for family, name in dict.fromkeys((model.family, model.name) for model in made.models.values()):
-        if joined(family) not in own and joined(name).startswith(joined(family)):
-            made.add(family, Sense("name", name))
-
-
-def _traits(model: ModelInfo) -> Iterator[tuple[str, str]]:
-    yield "name", model.name
-    yield "make", model.make
-    for fact, attribute in MODEL_FACTS.items():
-        if value := getattr(model, attribute):
-            yield fact, value
-
-
-def _add_facts(made: Vocabulary, session: Session, model_words: set[str]) -> None:
-    made.facts = {fact.name: fact for fact in session.scalars(select(Fact).order_by(Fact.id))}
-    of_models = model_words | {value.lower() for trait, value in made.models_of if trait != "model"}
-    for fact in made.facts.values():
-        for choice in map(str, fact.choices):
-            for said in said_choice(fact, choice, of_models):
-                made.add(said, Sense("fact", choice, fact.name))
-        if fact.kind is FactKind.YES_NO:
-            made.add(fact.name, Sense("fact", "yes", fact.name))
-            made.add(f"no {fact.name}", Sense("fact", "no", fact.name))
-            made.add(f"not {fact.name}", Sense("fact", "no", fact.name))

@@ -1,0 +1,214 @@
+"""Which part is asked for, once a line was heard: the others are facts, or are shown beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from app.book.compared import BENCH
+from app.book.everyday import EVERYDAY, POSITIONS, SEATS
+from app.book.linereading import Reading
+from app.book.meanings import (
+    PartSaid,
+    asked_with,
+    at_places,
+    called_so,
+    chosen_part,
+    contradicted,
+    kinds_of,
+    narrowed,
+    of_both_places,
+    of_seat,
+    of_side,
+    opposite,
+)
+from app.book.mentions import Role
+from app.book.vocabulary import Vocabulary
+from app.fit.answers import Chip, Meaning
+
+
+def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
+    """The part types meant: a clear name wins over an ambiguous word; a wider name covers all its kinds."""
+    if any(chip.field == BENCH for chip in reading.chips):
+        set_aside(0, reading)
+        return ()
+    _name_from_left(vocabulary, reading)
+    asked = chosen_part(reading.parts, vocabulary)
+    if asked is None:
+        return ()
+    asked = _narrower(asked, vocabulary, reading)
+    beside = asked_with(asked, reading.parts)
+    if reading.quantity is not None and not asked.counted and (counted := [each for each in beside if each.counted]):
+        # "Grille, hood, both headlights": what is counted is answered.
+        asked, beside = counted[0], [asked, *(each for each in beside if each is not counted[0])]
+    for each in reading.parts:
+        if each is not asked and not any(each is other for other in beside):
+            _keep_beside(each, asked, reading)
+    if asked.carried is not None:
+        asked.carried.group = None
+        if asked.carried.role is Role.CARRIED:
+            asked.carried.role = Role.DONOR
+    types = list(_settle_part(asked, vocabulary, reading))
+    for each in beside:
+        if reading.quantity is not None or (reading.meanings and _kinds(each, vocabulary, reading)[1:]):
+            # A count is of one part, and one word at a time is asked back.
+            reading.left += each.said.split()
+        else:
+            types += _settle_part(each, vocabulary, reading)
+    _drop_seat(types, vocabulary, reading)
+    return tuple(dict.fromkeys(types))
+
+
+def _narrower(asked: PartSaid, vocabulary: Vocabulary, reading: Reading) -> PartSaid:
+    """The part by the only name inside its wider one that was said too: "gearbox, the five speed"; else as it is."""
+    wide = _types(asked, vocabulary)
+    others = [each for each in reading.parts if each is not asked and each.asked_for and not each.joined]
+    inside = [each for each in others if not asked.joined and _types(each, vocabulary) < wide]
+    if len(inside) != 1:
+        return asked
+    reading.parts = [each for each in reading.parts if each is not asked]
+    return inside[0]
+
+
+def _types(said: PartSaid, vocabulary: Vocabulary) -> set[str]:
+    return {name for kind in kinds_of(said.names, vocabulary) for name in kind}
+
+
+def set_aside(since: int, reading: Reading) -> None:
+    """Parts from one on, of which none is asked for: what they tell of the vehicle is kept, the others are shown."""
+    for part in reading.parts[since:]:
+        if part.facts or part.carried is not None:
+            _keep_beside(part, None, reading)
+        else:
+            reading.left += part.said.split()
+    del reading.parts[since:]
+
+
+def set_of_vehicle_aside(reading: Reading) -> None:
+    """What words of a vehicle tell of it though they are a part's name too: its frame, or its 6.2 engine."""
+    told = [each for each in reading.parts if each.facts or each.carried is not None]
+    for each in told:
+        _keep_beside(each, None, reading)
+    reading.parts = [each for each in reading.parts if each not in told]
+
+
+def _drop_seat(types: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> None:
+    """The seat in a part's own name is no side, where no part that is asked for has one."""
+    said = [chip.said for chip in reading.chips if chip.field == "side"]
+    if said and types and set(types) == set(of_seat(types, said)) and not vocabulary.sided & set(types):
+        reading.chips = [chip for chip in reading.chips if chip.field != "side"]
+        reading.chips += [Chip("position", SEATS[word], word) for word in said if word in SEATS]
+        reading.sides = []
+
+
+def _kinds(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> list[tuple[str, ...]]:
+    """The sets of part types that a word may still stand for, once all else that was said is heard."""
+    hints = [POSITIONS[word] for word in reading.hints if word in POSITIONS]
+    stated = frozenset(sense.fact for _, senses in reading.fact_chips for sense in senses)
+    kinds = narrowed(said.names, hints, stated, bool(reading.side), vocabulary)
+    return [kind for kind in kinds if not contradicted(kind, reading.firm)]
+
+
+def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
+    kinds = _kinds(said, vocabulary, reading)
+    if kinds and said.strange:
+        # A "ball joint" that the yard has no word for is not just any joint.
+        reading.meanings.append(Meaning(said.strange, "part", tuple(said.names)))
+        return ()
+    if not kinds:
+        # A rear door is asked for, and the yard only knows front ones.
+        reading.left.append(said.said)
+        return ()
+    names = {kind: next(name for name in said.names if vocabulary.wider.get(name, (name,)) == kind) for kind in kinds}
+    both = of_both_places(kinds, reading.firm) or (kinds if vocabulary.one_word(names.values()) else [])
+    if len(kinds) > 1 and not both:
+        reading.meanings.append(Meaning(said.said, "part", tuple(names.values())))
+        return ()
+    types = [name for kind in both or kinds for name in kind]
+    if seat := of_seat(types, [chip.said for chip in reading.chips if chip.field == "side"]):
+        reading.chips += [Chip("part", name, said.said) for name in seat]
+        return seat
+    placed = called_so(at_places(types, reading.firm), reading.left)
+    shown = placed if len(placed) == 1 else [names[kind] for kind in both or kinds]
+    reading.chips += [Chip("part", name, said.said) for name in shown]
+    return of_side(placed, reading.side)
+
+
+def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> None:
+    """A part that is named beside the one asked for: a fact of the vehicle, what it carries, or only a word."""
+    if each.facts:
+        reading.fact_chips.append((each.said, each.facts))
+    elif each.carried is not None:
+        each.carried.chips.append(Chip(str(each.carried.group), "another's", each.said))
+    elif asked is not None and each.names != asked.names:
+        reading.chips.append(Chip("beside", _shown_beside(each, asked), each.said))
+
+
+def _shown_beside(each: PartSaid, asked: PartSaid) -> str:
+    same = [name for name in each.names if name in asked.names]
+    if each.denied:
+        return f"no {each.names[0]}"
+    # "Nose clip" says the same twice.
+    return same[0] if same else each.names[0] if each.mine else f"not answered: {each.names[0]}"
+
+
+def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
+    """A part named inside another phrase ("short bed"), or by words of its name alone ("rear axle", "bumper")."""
+    if any(not part.denied for part in reading.parts):
+        return
+    for word in reading.phrases:
+        names = tuple(sense.value for sense in vocabulary.senses(word) if sense.field == "part")
+        if names and not _of_another_look(names, vocabulary, reading):
+            reading.parts.append(PartSaid(word, names))
+            return
+    reading.left += [said for said, _ in reading.positions]
+    left = [vocabulary.meant(word) for word in reading.left]
+    used = [word for word in left if vocabulary.part_names([word])]
+    strange = [word for word in left if word not in used and word not in EVERYDAY and word.isalpha()]
+    for names, said in [] if strange else _named_by(used, vocabulary):
+        words = [word for word, meant in zip(reading.left, left, strict=True) if meant in said]
+        reading.parts.append(PartSaid(" ".join(words), names, joined=bool(reading.parts)))
+    if all(part.denied for part in reading.parts):
+        _hinted_from_left(left, vocabulary, reading)
+    told = {word for part in reading.parts for word in part.said.split()}
+    reading.left = [word for word in reading.left if word not in told]
+    reading.positions = [each for each in reading.positions if each[0] not in told]
+    reading.left = [word for word in reading.left if all(word != said for said, _ in reading.positions)]
+
+
+def _names_a_part(word: str) -> bool:
+    return word.isalpha() and word not in POSITIONS and word not in EVERYDAY
+
+
+def _of_another_look(names: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> bool:
+    """True when a look that was said is not that of the part: leaf springs are no coil springs."""
+    words = {word for name in names for word in name.split()}
+    for _, senses in reading.fact_chips:
+        for sense in senses:
+            said = set(_choice_words(sense.value))
+            choices = map(str, vocabulary.facts[sense.fact].choices) if sense.fact in vocabulary.facts else ()
+            others = {word for choice in choices for word in _choice_words(choice)} - said
+            if words & others and not words & said:
+                return True
+    return False
+
+
+def _choice_words(choice: str) -> list[str]:
+    return choice.replace("-", " ").split()
+
+
+def _hinted_from_left(left: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> None:
+    """A part of which only one word of its spoken name was said ("encoder"), where no other part has that word."""
+    for said, word in zip(reading.left, left, strict=True):
+        names = vocabulary.part_hinted(word)
+        if _names_a_part(word) and len(kinds_of(names, vocabulary)) == 1:
+            reading.parts.append(PartSaid(said, names))
+            return
+
+
+def _named_by(words: Sequence[str], vocabulary: Vocabulary) -> list[tuple[tuple[str, ...], list[str]]]:
+    """The part names that some words stand in, with those words; of "front and rear bumper" for each place apart."""
+    apart = [POSITIONS[word] for word in words if word in POSITIONS]
+    opposed = [place for place in apart if opposite(place) in apart]
+    groups = [[word for word in words if POSITIONS.get(word) != opposite(place)] for place in opposed] or [list(words)]
+    named = [(vocabulary.part_names(group), group) for group in groups if any(map(_names_a_part, group))]
+    return [(names, group) for names, group in named if names]
