@@ -62,7 +62,7 @@ def _rows(ticket: WeightTicket) -> list[tuple[str, str, float]]:
         ("commodity", ticket.commodity, 1.0),
         ("party", ticket.party, 1.0),
         ("yard", joined(ticket.yard, ticket.city), 1.0),
-        ("vehicle", joined(ticket.vehicle, ticket.plate), 1.0),
+        ("vehicle" if ticket.vehicle.strip() else "plate", joined(ticket.vehicle, ticket.plate), 1.0),
         ("scale", joined(ticket.scale, f"steps of {ticket.division}" if ticket.division else ""), 1.0),
     ]
     weights = [

@@ -152,7 +152,7 @@ def _weight_ticket(row: WeightRow, settings: Settings, vehicle: str) -> labels.W
         unit=row.unit,
         division=f"{row.division} {row.unit}",
         weigher=row.by,
-        deductions=row.deduction_lines,
+        deductions=tuple((words, f"{taken.normalize():,f}") for words, taken in row.taken_off),
         price=price,
         amount=dollars(row.amount_cents) if row.amount_cents is not None else "",
         commodity=row.commodity,
@@ -226,7 +226,16 @@ def paper_for(book: Book, said: str) -> Paper:
             continue
     with book.read() as session:
         sale = session.scalar(select(SaleTicket.id).where(SaleTicket.tag == name)) if not name.isdigit() else None
-    return receipt_paper(book, name) if sale is not None else weight_paper(book, name)
+    if sale is not None:
+        return receipt_paper(book, name)
+    try:
+        return weight_paper(book, name)
+    except NotFound as error:
+        raise NotFound(
+            f"nothing here is called {said!r}",
+            "Type a tag, a place, a stock number, or the number of a weight ticket.",
+            place=error.place,
+        ) from error
 
 
 def draw_paper(book: Book, paper: Paper, target: Path, *, size: str | None = None, dpi: int | None = None) -> Path:

@@ -32,7 +32,7 @@ from app.book.vehicles import find_donor, refuse_if_held
 from app.book.work import Book, Who, Work
 from app.errors import BadInput, NotFound, Refused
 from app.fit import mass
-from app.fit.weights import Deduction, TareOverGross, Weight, WeightUnit, check_division, net, price
+from app.fit.weights import Deduction, DeductionKind, TareOverGross, Weight, WeightUnit, check_division, net, price
 
 TON_QUESTION = "Which ton: net ton (2,000 lb), gross ton (2,240 lb) or tonne (1,000 kg)?"
 
@@ -90,6 +90,12 @@ class WeightRow:
     by: str
     void_reason: str
     balance: mass.MassBalance | None
+
+    @property
+    def taken_off(self) -> tuple[tuple[str, Decimal], ...]:
+        """What came off the net, each in the ticket's unit; a percentage stands in the words, such as "dirt, 2 %"."""
+        gone = self.gross - self.tare
+        return tuple(_in_unit(words, typed, gone) for words, typed in self.deduction_lines)
 
 
 def weigh_in(book: Book, who: Who, form: Weighing) -> WeightRow:
@@ -200,6 +206,15 @@ def void_weight(book: Book, who: Who, said: str, reason: str) -> WeightRow:
         work.note("void", name, reason.strip(), net=str(ticket.net))
         work.session.flush()
         return weight_row(work.session, ticket)
+
+
+def _in_unit(words: str, typed: str, gone: Decimal) -> tuple[str, Decimal]:
+    """A deduction as it was typed, "2 percent" or "20 weight", with what it takes off what the load weighs."""
+    amount, _, kind = typed.partition(" ")
+    if kind != DeductionKind.PERCENT:
+        return words, Decimal(amount)
+    taken = Deduction(words, Decimal(amount), DeductionKind.PERCENT).taken_from(gone)
+    return f"{words}, {Decimal(amount):f} %", thousandths(taken)
 
 
 def _ticket(work: Work, form: Weighing, kind: TicketKind, donor: Donor | None) -> WeightTicket:

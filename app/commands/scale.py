@@ -164,7 +164,7 @@ def _ticket_lines(row: WeightRow, drawn: Path | None) -> Iterator[str]:
     yield from (f"{name:13}  {figure(value):>{room}} {row.unit}  {at}".rstrip() for name, value, at in shown)
     yield from pairs(
         [
-            ("deducted    ", ", ".join(f"{words} {amount}" for words, amount in row.deduction_lines)),
+            ("deducted    ", "; ".join(f"{words}: {figure(taken, row.unit)}" for words, taken in row.taken_off)),
             ("division     ", figure(row.division, row.unit)),
             (
                 "price        ",

@@ -169,7 +169,7 @@ def say_ticket(row: WeightRow) -> Content:
         "",
         _figure("gross", f"{row.gross:,f}", f"{row.gross_at.astimezone():%Y-%m-%d %H:%M}"),
         _figure("tare", f"{row.tare:,f}", f"{row.tare_at.astimezone():%Y-%m-%d %H:%M}"),
-        *(_figure(words, "", amount) for words, amount in row.deduction_lines),
+        *(_figure("less", f"{taken.normalize():,f}", words) for words, taken in row.taken_off),
         _figure("net", f"{row.net:,f}", row.unit),
     ]
     if row.amount_cents is not None and row.price_cents is not None:

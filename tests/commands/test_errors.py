@@ -158,3 +158,9 @@ def test_a_slip_in_the_name_of_the_book_shows(tmp_path: Path) -> None:
     desk = Desk(str(nowhere))
     assert "there is no book at" in desk.line("donors")
     assert not nowhere.exists()
+
+
+def test_a_label_of_nothing_that_is_here_names_all_that_could_be_typed(yard: Desk) -> None:
+    said = yard.line("label", "A7-2", "--to", "x.png")
+    assert "nothing here is called 'A7-2'" in said
+    assert "stock number" in said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from decimal import Decimal
 from pathlib import Path
 
@@ -9,6 +10,9 @@ import pytest
 import zxingcpp
 from PIL import Image
 
+from app.book.papers import weight_paper
+from app.book.work import open_book
+from labels import WeightTicket
 from tests.commands.desk import Desk
 
 VIN = "0DMLW53A68B104417"
@@ -219,13 +223,20 @@ def test_a_basket_has_its_own_prices_discounts_and_cores(yard: Desk) -> None:
     assert badge["ticket"]["total"] == "147.00"
 
 
-@pytest.mark.parametrize(("typed", "said"), [("dirt=2%", "22"), ("tires=120", "120")])
-def test_what_is_deducted_comes_off_the_net(yard: Desk, typed: str, said: str) -> None:
+@pytest.mark.parametrize(("typed", "said", "words"), [("dirt=2%", "22", "dirt, 2 %"), ("tires=120", "120", "tires")])
+def test_what_is_deducted_comes_off_the_net_and_stands_on_the_ticket_in_pounds(
+    yard: Desk, typed: str, said: str, words: str
+) -> None:
     scrap = ["weigh", "scrap", "cast aluminum", "--party", "R. Ash", "--gross", "21,100", "--tare", "20,000"]
     ticket = yard.record(*scrap, "--deduct", typed, "--price", "0.55", "--per", "lb")["ticket"]
     assert ticket["deductions"] == said
     assert ticket["net"] == str(1100 - int(said))
     assert Decimal(ticket["amount"]) == (1100 - int(said)) * Decimal("0.55")
+    assert f"{words}: {said} lb" in yard.says("weigh", "show", str(ticket["number"]))
+    with closing(open_book(yard.address)) as book:
+        drawn = weight_paper(book, str(ticket["number"])).record
+    assert isinstance(drawn, WeightTicket)
+    assert drawn.deductions == ((words, said),)
 
 
 def test_a_want_is_kept_for_a_name_and_a_phone(yard: Desk) -> None:
