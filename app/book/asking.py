@@ -236,7 +236,7 @@ def knowledge(session: Session, known: Knowing, bears: Bearing, day: date) -> Kn
 def _what_part(asked: Asked) -> tuple[Question, ...]:
     if asked.meanings:
         meaning = asked.meanings[0]
-        return (Question("part", f"“{meaning.said}”: which one?", meaning.choices, 0),)
+        return (Question("part", meaning.question, meaning.choices, 0),)
     told = [f"{chip.value[0].upper()}{chip.value[1:]}. " for chip in asked.chips if chip.field == BENCH]
     told += [f"There is no tag {word.upper()}. " for word in asked.not_understood if _TAG.match(word)]
     return (Question("part", f"{''.join(told[:1])}Which part?", (), 0),)

@@ -110,9 +110,10 @@ def _kinds(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> list[tup
 
 def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
     kinds = _kinds(said, vocabulary, reading)
-    if kinds and said.strange:
+    if said.strange:
         # A "ball joint" that the yard has no word for is not just any joint.
-        reading.meanings.append(Meaning(said.strange, "part", tuple(said.names)))
+        reading.meanings += [Meaning(said.strange, "part", tuple(said.names), unknown=True)] if kinds else []
+        _leave_whole(said.strange, reading)
         return ()
     if not kinds:
         # A rear door is asked for, and the yard only knows front ones.
@@ -133,10 +134,21 @@ def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tu
     return of_side(placed, reading.side)
 
 
+def _leave_whole(name: str, reading: Reading) -> None:
+    """A name that is not understood stands among what was left as one, where its first word stood."""
+    words = [word for word in name.split() if word in reading.left]
+    at = min(map(reading.left.index, words), default=len(reading.left))
+    for word in words:
+        reading.left.remove(word)
+    reading.left.insert(at, name)
+
+
 def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> None:
     """A part that is named beside the one asked for: a fact of the vehicle, what it carries, or only a word."""
     if each.facts:
         reading.fact_chips.append((each.said, each.facts))
+    elif each.strange and not each.denied:
+        _leave_whole(each.strange, reading)
     elif each.carried is not None:
         each.carried.chips.append(Chip(str(each.carried.group), "another's", each.said))
     elif asked is not None and each.names != asked.names:
@@ -197,9 +209,15 @@ def _choice_words(choice: str) -> list[str]:
 
 
 def _hinted_from_left(left: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> None:
-    """A part of which only one word of its spoken name was said ("encoder"), where no other part has that word."""
-    for said, word in zip(reading.left, left, strict=True):
+    """A part of which only one word of its spoken name was said ("encoder"), where no other part has that word.
+
+    The noun of a name beside a strange word is another part's: a "sway bar" is no torsion bar.
+    """
+    for at, (said, word) in enumerate(zip(reading.left, left, strict=True)):
         names = vocabulary.part_hinted(word)
+        beside = [each for each in (*left[max(0, at - 1) : at], *left[at + 1 : at + 2]) if _names_a_part(each)]
+        if vocabulary.is_noun(word) and any(not vocabulary.part_hinted(each) for each in beside):
+            continue
         if _names_a_part(word) and len(kinds_of(names, vocabulary)) == 1:
             reading.parts.append(PartSaid(said, names))
             return

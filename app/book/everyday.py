@@ -70,9 +70,11 @@ EVERYDAY = frozenset(
 )
 """Words that are right as they are, however near they come to one of the yard's; they are shown when not understood."""
 ON_PARTS = frozenset(
-    """bolt bolts bracket brackets bushing bushings cable cap clips emblem filter gasket handle handles hinge hinges
-    hose latch liner mount mounts seal seals sensor sensors strap straps switch track trim""".split()
+    """actuator badge bearing bearings bolt bolts boot boots bracket brackets bulb bulbs bushing bushings button cable
+    cables cap caps clip clips emblem filter fluid gasket gaskets guard handle handles hinge hinges hose hoses knob
+    knobs latch lens line lines liner link links lug lugs mount mounts nut nuts pad pads pin pins plate pulley relay rod
+    rods seal seals sensor sensors shield shoe shoes skirt strap straps stud studs switch track trim""".split()
 )
 """Small pieces on a part that are no such part themselves: a tank strap is no tank (common practice, no source)."""
-NAMING = frozenset("water tail turn hand brake snow wind smoke air".split())
+NAMING = frozenset("water tail turn hand brake snow wind smoke air fuel lift park push stop drive spare".split())
 """Everyday words that before a part's noun name another part: a water pump is no fuel pump."""

@@ -6,7 +6,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from app.book.everyday import EVERYDAY, FILLER, POSITIONS
+from app.book.everyday import EVERYDAY, FILLER, POSITIONS, SIDES
 from app.book.saidchoices import FIGURES, SAID
 from app.book.schema import Fact
 from app.fit.knowledge import ModelInfo
@@ -68,6 +68,7 @@ class Vocabulary:
     _less: dict[str, list[str]] = field(default_factory=dict)
     _part_words: dict[str, frozenset[str]] = field(default_factory=dict)
     _heads: frozenset[str] = frozenset()
+    _nouns: frozenset[str] = frozenset()
     _hinted: dict[str, dict[str, None]] = field(default_factory=dict)
     _meant: dict[str, str] = field(default_factory=dict)
     _known: dict[str, tuple[list[Sense], bool]] = field(default_factory=dict)
@@ -158,7 +159,7 @@ class Vocabulary:
         self._words = frozenset(word for phrase in self.phrases for word in phrase.split())
         # A model's key is typed, not said: nobody's slip is held against it.
         spoken = {word for phrase, senses in self.phrases.items() if _is_spoken(senses) for word in phrase.split()}
-        own = sorted(word for word in spoken if len(word) >= LEAST_SLIP and not word[0].isdigit())
+        own = sorted(word for word in spoken if _takes_slips(word))
         self._sorted = tuple(own)
         by_length: dict[int, list[str]] = {}
         for word in own:
@@ -174,6 +175,7 @@ class Vocabulary:
             for word in _plain_words(phrase) if " " in phrase else ():
                 self._hinted.setdefault(word, {}).update(dict.fromkeys(s.value for s in senses if s.field == "part"))
         self._heads = frozenset(_heads(self.phrases))
+        self._nouns = frozenset(_nouns(self.phrases))
         self._beginnings = tuple(sorted({*self._index, *self._keys}))
         self._part_words = {name: frozenset(_plain_words(name)) for name in self.wider}
 
@@ -239,6 +241,10 @@ class Vocabulary:
         """True for the last word of longer part names: "joint" of "U-joint", "motor" of "blower motor", "lamp"."""
         return _singular(word) in self._heads
 
+    def is_noun(self, word: str) -> bool:
+        """True for the last word of some part's name of several words: "bar" of "torsion bar"."""
+        return _singular(word) in self._nouns
+
     def one_word(self, names: Iterable[str]) -> bool:
         """True when all the names are of one noun: "half-shafts" and "front half-shaft"."""
         words = sorted((self._part_words.get(name, frozenset()) for name in names), key=len)
@@ -267,6 +273,12 @@ def _counted_ways(phrase: str) -> Iterator[str]:
                 yield other
 
 
+def _takes_slips(word: str) -> bool:
+    """True where a word may be what a slip was meant for; sides in short are too many: "pads" is no "pass"."""
+    short_side = word in SIDES and len(word) <= LEAST_SLIP + 1 and word != "left"
+    return len(word) >= LEAST_SLIP and not word[0].isdigit() and not short_side
+
+
 def _one_less(word: str) -> Iterator[str]:
     """A word with each of its letters left out: words one letter off share one of these."""
     return (word[:at] + word[at + 1 :] for at in range(len(word)))
@@ -283,6 +295,12 @@ def _plain_words(said: str) -> Iterator[str]:
 
 def _singular(word: str) -> str:
     return word[:-1] if word.endswith("s") and len(word) > LEAST_SLIP and not word.endswith("ss") else word
+
+
+def _nouns(phrases: Mapping[str, Sequence[Sense]]) -> Iterator[str]:
+    """The last words of part names of several words."""
+    names = (phrase for phrase, senses in phrases.items() if any(sense.field == "part" for sense in senses))
+    return (words[-1] for name in names if len(words := list(_plain_words(name))) > 1)
 
 
 def _heads(phrases: Mapping[str, Sequence[Sense]]) -> Iterator[str]:

@@ -21,7 +21,7 @@ from app.errors import BadInput, YardError
 from app.fit.answers import Answer, AnswerLine, Asked
 from app.fit.terms import Grade, Side
 from app.fit.values import number
-from app.fit.wants import AT_MOST
+from app.fit.wants import AT_MOST, LESS_THAN
 
 PARTS, VEHICLES, PIECES, WISHES, YEARS = "parts", "vehicles", "pieces", "wishes", "year"
 """What a want keeps beside the facts of the vehicle: all meanings where there are several, a count, requirements."""
@@ -103,14 +103,16 @@ def write_want(
 
 
 def _open_parts(asked: Asked) -> tuple[str, ...]:
-    """The parts that a word may mean of which nobody said yet which."""
-    return tuple(choice for each in asked.meanings if each.field == "part" for choice in each.choices)
+    """The parts that a word may mean of which nobody said yet which; a name that the yard does not have means none."""
+    told = [each for each in asked.meanings if each.field == "part" and not each.unknown]
+    return tuple(choice for each in told for choice in each.choices)
 
 
 def _most(asked: Asked) -> int | None:
-    """The most somebody pays by his own words ("at most $60"), in cents; None where nothing was said."""
-    limits = [number(each.removeprefix(f"{AT_MOST} $")) for each in asked.wants if each.startswith(f"{AT_MOST} $")]
-    cents = [round(limit * 100) for limit in limits if limit]
+    """The most somebody pays by his own words, in cents: "at most $60", a cent less for "less than $60"; else None."""
+    said = [each.rpartition(" $") for each in asked.wants]
+    limits = [(op, number(amount)) for op, _, amount in said if op in (AT_MOST, LESS_THAN)]
+    cents = [round(limit * 100) - (op == LESS_THAN) for op, limit in limits if limit]
     return min(cents) if cents else None
 
 

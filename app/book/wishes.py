@@ -151,8 +151,6 @@ def wanted(text: str, unit: str, op: str, vocabulary: Vocabulary, dollars: bool)
         unit = "mi"
     words = f"{op} {text} {unit}".strip()
     if dollars or not unit:
-        # "Under 200" is said of 200 too.
-        op = AT_MOST if op == LESS_THAN else op
         return Want(PRICE, op, text, f"{op} ${text}")
     fact = MILES if unit == "mi" else _fact_of_unit(unit, vocabulary)
     return Want(fact, op, f"{text} {unit}", words)

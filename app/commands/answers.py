@@ -45,7 +45,8 @@ def _understood(asked: Asked) -> Iterator[str]:
     if asked.chips:
         yield from lines_of([" · ".join(chip.value for chip in asked.chips)])
     for meaning in asked.meanings:
-        yield from lines_of([f"{meaning.said!r} could be {' or '.join(meaning.choices)}"])
+        could = "is not in the book; is it this:" if meaning.unknown else "could be"
+        yield from lines_of([f"{meaning.said!r} {could} {' or '.join(meaning.choices)}"])
     if asked.not_understood:
         yield from lines_of([f"not understood: {', '.join(asked.not_understood)}"])
 

@@ -21,11 +21,20 @@ class Chip:
 
 @record(frozen=True, slots=True)
 class Meaning:
-    """A word that points to several things; the counter picks one."""
+    """A word that points to several things; the counter picks one.
+
+    `unknown` is a longer name that the yard does not have, such as "water pump", with what its last word alone means.
+    """
 
     said: str
     field: str
     choices: tuple[str, ...]
+    unknown: bool = False
+
+    @property
+    def question(self) -> str:
+        """What is asked back."""
+        return f"The book has no “{self.said}”. Is it this?" if self.unknown else f"“{self.said}”: which one?"
 
 
 @record(frozen=True, slots=True)

@@ -34,19 +34,24 @@ def missed(want: Want, offers: Sequence[Offer], price_cents: int) -> str:
 
 def missed_prices(wants: Iterable[Want], price_cents: int) -> list[str]:
     """Why a price in all is not as was asked."""
-    said = f"{price_cents / 100:,.2f} is"
     limits = [(want, limit * 100) for want in wants if want.fact == PRICE and (limit := number(want.value)) is not None]
+    orders = [(want, (price_cents > cents) - (price_cents < cents)) for want, cents in limits]
     return [
-        f"{said} {'under' if want.op in _FROM else 'over'} {want.value}"
-        for want, cents in limits
-        if not _holds(want.op, (price_cents > cents) - (price_cents < cents))
+        f"{price_cents / 100:,.2f} is {_HOW[want.op in _FROM, order == 0]} {want.value}"
+        for want, order in orders
+        if not _holds(want.op, order)
     ]
 
 
+_HOW = {(False, False): "over", (False, True): "not under", (True, False): "under", (True, True): "not over"}
+"""How a price misses a limit, by whether that is a least and whether the price is just the limit."""
+
+
 def most_cents(wants: Iterable[Want]) -> int | None:
-    """The most that an answer may cost; None where nobody said."""
-    limits = [number(want.value) for want in wants if want.fact == PRICE and want.op in _UP_TO]
-    return min((int(limit * 100) for limit in limits if limit is not None), default=None)
+    """The most that an answer may cost; None where nobody said. Under a price is a cent less."""
+    limits = [(want.op, number(want.value)) for want in wants if want.fact == PRICE and want.op in _UP_TO]
+    cents = [(op, int(limit * 100)) for op, limit in limits if limit is not None]
+    return min((limit - (op == LESS_THAN) for op, limit in cents), default=None)
 
 
 def _holds(op: str, order: int) -> bool:

@@ -101,7 +101,8 @@ def _question(state: AskState, replies: Sequence[Reply]) -> tuple[str, list[tupl
     """The words of what is asked, and the keys with what they answer."""
     keys = [(reply.key, reply.value) for reply in replies]
     if state.answer is not None and state.answer.asked.meanings:
-        return f"“{state.answer.asked.meanings[0].said}” can be several things. Which?", keys
+        meaning = state.answer.asked.meanings[0]
+        return meaning.question if meaning.unknown else f"“{meaning.said}” can be several things. Which?", keys
     question = state.question()
     if question is None:
         return "", []

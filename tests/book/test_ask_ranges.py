@@ -80,6 +80,32 @@ def test_what_costs_less_or_more_stands_below_what_was_asked(yard: Book) -> None
 
 
 @pytest.mark.parametrize(
+    ("said", "met"),
+    [
+        ("under 85", {7500}),
+        ("less than 85", {7500}),
+        ("cheaper than $85", {7500}),
+        ("85 or less", {7500, 8500}),
+        ("up to 85", {7500, 8500}),
+        ("no more than 85 bucks", {7500, 8500}),
+        ("over 85", {9500}),
+        ("85 or more", {8500, 9500}),
+    ],
+)
+def test_under_a_price_is_less_than_it_and_up_to_a_price_is_that_too(yard: Book, said: str, met: set[int]) -> None:
+    """1.7.10: what misses a requirement stands below; the same three arms."""
+    found = ask(yard, C1, f"lca rh 08 light longwagon {said}", on=TODAY, keep=False)
+    assert {line.price_cents for line in found.answers} == met
+    assert {line.price_cents for line in found.not_what_was_asked} == {7500, 8500, 9500} - met
+
+
+def test_a_price_that_is_just_the_limit_is_said_to_be(yard: Book) -> None:
+    found = ask(yard, C1, "lca rh 08 light longwagon under 85", on=TODAY, keep=False)
+    (just,) = [line for line in found.not_what_was_asked if line.price_cents == 8500]
+    assert just.reasons[0].endswith("85.00 is not under 85")
+
+
+@pytest.mark.parametrize(
     ("line", "circle"),
     [
         ("wheels 5 on 4.5 for a tansy", "4.50 in"),

@@ -10,11 +10,14 @@ from datetime import date
 import pytest
 
 from app.book.asking import ask
+from app.book.sheets import load_folder
 from app.book.typed import typed
 from app.book.understanding import understand
 from app.book.vocabulary import Vocabulary
+from app.book.wanting import write_want
 from app.book.work import Book, Who
 from app.fit.answers import Answer, Asked
+from tests.book.conftest import YARD
 
 TODAY = date(2026, 3, 4)
 C1 = Who("C1", seat="counter")
@@ -98,12 +101,12 @@ def test_without_rear_air_and_towing_the_small_alternator_will_do(yard: Book) ->
 @pytest.mark.parametrize(
     ("line", "name", "left"),
     [
-        ("longwagon light 2008 lower ball joint", "ball joint", {"ball", "lower"}),
-        ("water pump 08 longwagon light", "water pump", {"water"}),
-        ("tail lamp 08 longwagon", "tail lamp", {"tail"}),
-        ("power steering pump 08 longwagon", "steering pump", {"steering"}),
-        ("tank strap 08 longwagon light", "tank strap", {"strap"}),
-        ("door handle left 08 brae", "door handle", {"handle"}),
+        ("longwagon light 2008 lower ball joint", "ball joint", {"ball joint", "lower"}),
+        ("water pump 08 longwagon light", "water pump", {"water pump"}),
+        ("tail lamp 08 longwagon", "tail lamp", {"tail lamp"}),
+        ("power steering pump 08 longwagon", "steering pump", {"steering pump"}),
+        ("tank strap 08 longwagon light", "tank strap", {"tank strap"}),
+        ("door handle left 08 brae", "door handle", {"door handle"}),
     ],
 )
 def test_half_of_a_name_that_the_yard_does_not_know_is_asked_back(
@@ -112,7 +115,17 @@ def test_half_of_a_name_that_the_yard_does_not_know_is_asked_back(
     found = answered(yard, line)
     assert not found.answers
     assert set(found.asked.not_understood) == left
-    assert (found.questions[0].fact, name in found.questions[0].words) == ("part", True)
+    assert found.questions[0].fact == "part"
+    assert f"has no “{name}”" in found.questions[0].words
+
+
+def test_nobody_is_called_for_half_of_a_name(sqlite_book: Book) -> None:
+    """A want of a water pump is none of a fuel pump; one of a word with several meanings is a want of each."""
+    load_folder(sqlite_book, C1, YARD)
+    asked = ask(sqlite_book, C1, "water pump 08 longwagon light", on=TODAY, keep=False)
+    assert write_want(sqlite_book, C1, asked, "Ada", as_said=True).parts == ()
+    several = ask(sqlite_book, C1, "core 08 longwagon light", on=TODAY, keep=False)
+    assert set(write_want(sqlite_book, C1, several, "Ada").parts) == {"core support", "radiator"}
 
 
 @pytest.mark.parametrize(
@@ -163,8 +176,8 @@ def test_a_word_of_several_facts_is_read_as_that_of_the_part(
         ("lca over $80", "more than $80"),
         ("lca more than 80 dollars", "more than $80"),
         ("lca above 80", "more than $80"),
-        ("lca under 90", "at most $90"),
-        ("lca cheaper than 90", "at most $90"),
+        ("lca under 90", "less than $90"),
+        ("lca cheaper than 90", "less than $90"),
         ("lca not over 90", "at most $90"),
         ("tank bigger than 26 gal", "more than 26 gal"),
         ("tank 26 gal or more", "at least 26 gal"),
@@ -173,7 +186,7 @@ def test_a_word_of_several_facts_is_read_as_that_of_the_part(
         ("engine no more than 120,000 miles", "at most 120000 mi"),
     ],
 )
-def test_more_than_is_not_at_least(vocabulary: Vocabulary, line: str, wants: str) -> None:
+def test_more_than_is_not_at_least_and_under_is_not_at_most(vocabulary: Vocabulary, line: str, wants: str) -> None:
     asked = understand(line, vocabulary).asked
     assert asked.wants == (wants,)
     assert chip(asked, "wants") == [wants]
@@ -292,7 +305,7 @@ def test_plain_springs_are_the_standard_ones(yard: Book) -> None:
         ("tank over 26", "more than 26 gal"),
         ("tank at least 30", "at least 30 gal"),
         ("tank over $26", "more than $26"),
-        ("tank under 30", "at most $30"),
+        ("tank under 30", "less than $30"),
         ("lca over 80", "more than $80"),
     ],
 )
