@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import permutations
 
 from app.fit.conditions import Finding
 from app.fit.making import record
@@ -54,23 +55,24 @@ def resolve(fires: Sequence[Fire]) -> Resolved:
         # A measurement of this very pair, outside the doubt band, beats any rule but the law.
         grade = max((fire.grade for fire in taped), key=lambda each: each.rank)
         return Resolved(grade, taped, tuple(fire for fire in fires if not fire.taped))
-    left = list(fires)
-    doubted: list[Fire] = []
-    for one in fires:
-        for other in fires:
-            if one is other or one.grade is other.grade:
-                continue
-            verdict = stands_over(one, other)
-            if verdict == "beats" and other in left:
-                left.remove(other)
-            elif verdict == "doubt":
-                doubted += [one, other]
+    disagreeing = [
+        (one, other, stands_over(one, other)) for one, other in permutations(fires, 2) if _disagree(one, other)
+    ]
+    beaten = [other for _, other, verdict in disagreeing if verdict == "beats"]
+    left = [fire for fire in fires if fire not in beaten]
+    # What is beaten casts no doubt any more, and none is cast on it.
+    pairs = [each for *each, verdict in disagreeing if verdict == "doubt" and all(fire in left for fire in each)]
+    doubted = [fire for pair in pairs for fire in pair]
     dropped = tuple(fire for fire in fires if fire not in left)
     standing = [fire for fire in left if fire not in doubted]
     grades = [fire.grade for fire in standing]
     if len(standing) < len(left):
         grades.append(Grade.MEASURE)
     return Resolved(max(grades, key=lambda each: each.rank), tuple(left), dropped)
+
+
+def _disagree(one: Fire, other: Fire) -> bool:
+    return one.grade is not other.grade
 
 
 def stands_over(one: Fire, other: Fire) -> str:

@@ -47,6 +47,14 @@ CASES: dict[str, tuple[tuple[Added, ...], str]] = {
         (("wont_fit", "measured", NARROW, "open"), ("bolts_up", "sold and kept", (*NARROW, FROM_2008), "open")),
         "bolts_up",
     ),
+    "hearsay that a narrower measured one beats casts no doubt on the rest": (
+        (("wont_fit", "told", NARROW, "open"), ("bolts_up", "sold and kept", (*NARROW, FROM_2008), "open")),
+        "bolts_up",
+    ),
+    "nor does it where the one that beats it is only better proven": (
+        (("wont_fit", "told", NARROW, "open"), ("bolts_up", "measured", (*BESIDE, FROM_2008), "open")),
+        "bolts_up",
+    ),
 }
 
 

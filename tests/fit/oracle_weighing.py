@@ -87,10 +87,8 @@ def _stand(know: Knowledge, words: Sequence[Word], against: Sequence[Word]) -> W
         # Two rules that the same tape decides: the cautious one.
         return Weighed(worst([word.grade for word in words]), tuple(words))
     left = [word for word in words if not _beaten(know, word, against)]
-    # Whether hearsay that another rule beats still casts its doubt is not said: both ways must come to the same.
-    grade, doubting = _unite(know, left, left), _unite(know, left, [*left, *words])
-    if grade is not doubting:
-        raise OpenQuestion("hearsay that is beaten by one rule and doubts another")
+    # All that are left are united (1.7.4): what is beaten is not, and casts no doubt any more.
+    grade = _unite(know, left, left)
     # Nor whether hearsay that is itself in dispute still contradicts what was measured.
     if grade is not _unite(know, left, [word for word in left if not word.directed.disputed]):
         raise OpenQuestion("hearsay in dispute against a measured rule")
