@@ -40,7 +40,11 @@ def chained(pair: Pair, offer: Offer, target: Target, chains: Chains | None, kno
     path = chains.find(pair, offer.part_type, target.wanted) if chains is not None else ()
     # Across families a part appears only where a rule names it.
     taken = measured(pair, offer, know) if not path and _of_one_family(pair) else None
+    doubts = law_doubt(offer, know)
+    if path and doubts:
+        return Outcome(Grade.MEASURE, Resolved(Grade.MEASURE, doubts), pair.part, pair.target)
     if taken is not None:
+        taken = _with_doubt(taken, doubts)
         return Outcome(taken.grade, taken, pair.part, pair.target)
     grade = Grade.BOLTS_UP if path else Grade.NOT_COMPARED
     return Outcome(grade, None, pair.part, pair.target, chain=path)
@@ -131,17 +135,19 @@ def outcomes(
 
 def _outcome(fires: list[Fire], pair: Pair, offer: Offer, hearing: Hearing) -> Outcome:
     doubts = law_doubt(offer, hearing.know)
-    if fires or doubts:
+    carried = not fires and bool(offer.design) and _carries(offer.design, pair, hearing.know.uses)
+    if fires or (carried and doubts):
         resolved = _with_doubt(hearing.resolve(fires), doubts) if fires else Resolved(Grade.MEASURE, doubts)
         return Outcome(resolved.grade, resolved, pair.part, pair.target)
-    if offer.design and _carries(offer.design, pair, hearing.know.uses):
+    if carried:
         return Outcome(Grade.BOLTS_UP, None, pair.part, pair.target, offer.design)
+    # What nothing speaks of is no better for a law that may forbid it.
     return Outcome(Grade.NOT_COMPARED, None, pair.part, pair.target)
 
 
 def _with_doubt(resolved: Resolved, doubts: tuple[Fire, ...]) -> Resolved:
-    """A frame in doubt may turn out to be scrap: whatever better is said of the part waits for the measuring."""
-    if not doubts or resolved.grade is Grade.WONT_FIT:
+    """A frame in doubt may turn out to be scrap: whatever good is said of the part waits for the measuring."""
+    if not doubts or resolved.grade.rank >= Grade.SET_SHORT.rank:
         return resolved
     return Resolved(Grade.MEASURE, (*doubts, *resolved.fires), resolved.against)
 

@@ -78,11 +78,7 @@ class Oracle(Chained):
         if banned == {True}:
             return [(Grade.WONT_FIT, (offer,))]
         found = self._without_law(offer, vehicle, place)
-        if True not in banned:
-            return found
-        if any(grade in (Grade.NOT_COMPARED, Grade.SET_SHORT) for grade, _ in found):
-            raise OpenQuestion("a part in doubt before the law for which nothing better is known")
-        return [*found, (Grade.WONT_FIT, (offer,))]
+        return [*found, (Grade.WONT_FIT, (offer,))] if True in banned else found
 
     def _without_law(self, offer: Offer, vehicle: Vehicle, place: Vehicle) -> list[tuple[Grade, tuple[Offer, ...]]]:
         pair = Pair(self.know, vehicle, place)
