@@ -111,7 +111,7 @@ class RearSuspension(StrEnum):
 
 
 class Hazard(StrEnum):
-    """What can hurt the person who takes a part off, carries it or sells it."""
+    """What can hurt the person who takes a part off, carries it or sells it; a yard may name others of its own."""
 
     AIRBAG = "airbag"
     BELT = "belt pretensioner"
@@ -126,10 +126,18 @@ class Hazard(StrEnum):
     WELDING = "structural welding"
     REFRIGERANT = "refrigerant"
 
+    @classmethod
+    def _missing_(cls, value: object) -> Hazard | None:
+        if not isinstance(value, str) or not value.strip():
+            return None
+        own = str.__new__(cls, value)
+        own._name_ = own._value_ = value
+        return own
+
     @property
     def caution(self) -> str:
         """The usual caution; it defers to local rules and licensed practice."""
-        return _CAUTIONS[self]
+        return _CAUTIONS.get(self) or f"{self[:1].upper()}{self[1:]}: take care, under local rules."
 
 
 _CAUTIONS = {
