@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-MONTH_WORDS = frozenset("built build made mfd mfg manufactured produced production dated date".split())
+MONTH_WORDS = frozenset("built build made mfd mfg mfr manufactured produced production dated date".split())
 """Words that make what follows a build month."""
 _MONTH = re.compile(r"^([0-9]{4})-(0[1-9]|1[0-2])$|^(0?[1-9]|1[0-2])/([0-9]{2}|[0-9]{4})$")
 

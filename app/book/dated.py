@@ -8,13 +8,15 @@ from collections.abc import Sequence
 from app.book.buildtime import MONTH_WORDS, BuildTime, after, before, century, month_said, narrowed, time_said
 from app.book.everyday import COUNTS
 from app.book.linereading import Reading, years_words
-from app.book.spoken import Line, figure
+from app.book.spoken import DOLLARS, UNITS, Line, figure
 from app.book.vocabulary import Vocabulary
 from app.fit.answers import Chip
 from app.fit.vin import LENGTH
 
 _SPAN = re.compile(r"^'?([0-9]{2}|[0-9]{4})-'?([0-9]{2}|[0-9]{4})$|^([0-9]{4})/([0-9]{2}|[0-9]{4})$")
 _TWO_YEARS = re.compile(r"^([0-9]{2})/([0-9]{2})$")
+_DAY = re.compile(r"^(0?[1-9]|1[0-2])/(?:0?[1-9]|[12][0-9]|3[01])/([0-9]{2}|[0-9]{4})$")
+_DASHED = re.compile(r"^(0?[1-9]|1[0-2])-([0-9]{2}|[0-9]{4})$")
 _TWO_K = re.compile(r"^'?2k([0-9]{1,2})$")
 _OR_YEARS = frozenset({"or", "and"})
 _ON = frozenset({"newer", "later", "up", "on", "after"})
@@ -86,7 +88,7 @@ def _month_at(line: Line, at: int, vocabulary: Vocabulary, *, sure: bool) -> tup
     """One month in figures or by its name; "07/08" is a month only when it is `sure` or something says so."""
     if at >= len(line.said):
         return None
-    word = line.said[at]
+    word = _of_a_day(line, at, vocabulary, sure=sure)
     if month := month_said(word):
         return (BuildTime(month, month), 1) if sure or not _two_years(line, at, vocabulary) else None
     number = _MONTHS.get(word)
@@ -96,6 +98,28 @@ def _month_at(line: Line, at: int, vocabulary: Vocabulary, *, sure: bool) -> tup
     year = _as_year(line.said[at + size], vocabulary) if at + size < len(line.said) else None
     month = f"{year}-{number:02d}"
     return (BuildTime(month, month), size + 1) if year is not None else None
+
+
+def _of_a_day(line: Line, at: int, vocabulary: Vocabulary, *, sure: bool) -> str:
+    """The month of a day ("3/14/07"), or with a dash beside the very year ("07 … 04-07"), where something says so.
+
+    Any other word as it is.
+    """
+    word = line.said[at]
+    day, dashed = _DAY.match(word), _DASHED.match(word)
+    if not (day or dashed) or not (sure or not _TELLING.isdisjoint(_around(line, at))):
+        return word
+    if day:
+        return "/".join(day.groups())
+    others = (each for place, each in enumerate(line.said) if place != at)
+    month = word.replace("-", "/")
+    of_year = int(month_said(month)[:4])
+    return month if any(_as_year(each, vocabulary) == of_year for each in others) else word
+
+
+def _around(line: Line, at: int) -> tuple[str, ...]:
+    """The words near a place."""
+    return (*line.said[max(0, at - _NEAR) : at], *line.said[at + 1 : at + _NEAR])
 
 
 def _year_built(line: Line, at: int, vocabulary: Vocabulary) -> tuple[BuildTime, int] | None:
@@ -129,8 +153,7 @@ def _two_years(line: Line, at: int, vocabulary: Vocabulary) -> bool:
         return False
     if any(map(month_said, others)):
         return True
-    near = (*line.said[max(0, at - _NEAR) : at], *line.said[at + 1 : at + _NEAR])
-    if not _TELLING.isdisjoint(near):
+    if not _TELLING.isdisjoint(_around(line, at)):
         return False
     if _more_years(line, at + 1, 0, vocabulary)[0]:
         return True
@@ -163,6 +186,8 @@ def model_years(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -
         every += beyond
         size += 2 if beyond else 0
     several = tuple(sorted(set(every)))
+    if len(several) > 1 and reading.left[-1:] == ["either"]:
+        reading.left.pop()
     reading.mentions.year(several, Chip("year", years_words(several), line.words(at, size)))
     return size
 
@@ -174,6 +199,42 @@ def _between(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], in
         return [], 0
     first, last = years
     return (list(range(first, last + 1)), 4) if first is not None and last is not None and first < last else ([], 0)
+
+
+def spoken_year(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "Two thousand eight", "two thousand and nine", "twenty ten", "twenty oh eight", "nineteen ninety-nine"."""
+    ways = _SPOKEN.get(line.word(at))
+    if ways is None:
+        return 0
+    hundreds, least, links = ways
+    here = at + 1
+    while line.word(here) in links:
+        here += 1
+    tens = COUNTS.get(line.word(here), 0)
+    size = 1
+    if tens >= 20 and tens % 10 == 0 and 0 < COUNTS.get(line.word(here + 1), 0) < 10:
+        tens, size = tens + COUNTS[line.word(here + 1)], 2
+    year, end = hundreds + tens, here + size
+    told = here > at + 1 or tens >= least
+    if not tens or not told or year not in vocabulary.years or line.word(end) in COUNTED or _is_counted(line, end):
+        return 0
+    if "thousand" in links and line.word(at + 1) != "thousand":
+        return 0
+    reading.mentions.year((year,), Chip("year", str(year), line.words(at, end - at)))
+    return end - at
+
+
+def _is_counted(line: Line, at: int) -> bool:
+    """True where a number ends before a unit or dollars."""
+    return line.word(at) in UNITS or line.word(at) in DOLLARS
+
+
+_SPOKEN: dict[str, tuple[int, int, frozenset[str]]] = {
+    "two": (2000, 99, frozenset({"thousand", "and"})),
+    "twenty": (2000, 10, frozenset({"oh", "o"})),
+    "nineteen": (1900, 50, frozenset()),
+}
+"""For the first word of a spoken year its hundreds, the least to follow at once, and what may stand between."""
 
 
 def half_year(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:

@@ -29,15 +29,21 @@ COUNTS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
     "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17,
     "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60,
+    "seventy": 70, "eighty": 80, "ninety": 90,
 }  # fmt: skip
 """Numbers in words."""
+COUNTS |= {
+    f"{tens}-{one}": COUNTS[tens] + COUNTS[one]
+    for tens in "twenty thirty forty fifty sixty seventy eighty ninety".split()
+    for one in "one two three four five six seven eight nine".split()
+}
 
 FILLER = frozenset(
     """a about all an and another any anything are as at be but can cheap could couldn't do does doesn't don't else ever
     fit fits for from get give go going good got had has have he hear her his i i'd i'll i'm i've if in into is it
     it's its just know like line looking me mind mine mine's my n need needs new no of off old on one onto or our out
     perhaps piece please put same says she should side some somebody sticker than that the their them then there these
-    they they're thing this to truck up us used vin want wants was we were what what's when where which will with
+    they they're thing this to truck up us used vin w want wants was we were what what's when where which will with
     won't work would you you've your yours""".split()
 )
 """Words that say nothing of part or vehicle and need not be shown."""

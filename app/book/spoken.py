@@ -13,7 +13,7 @@ from app.book.vocabulary import Vocabulary, joined
 _TOKEN = re.compile(
     # "5x4.5" is two figures, "4x4" a word.
     r"\d{1,2}(?=x\d+\.\d)|(?<=\d)x(?=\d+\.\d)|"
-    r"w/o\b|w/|\d{4}-\d\d\b|\d+-\d+/\d+|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+"
+    r"w/out\b|w/o\b|w/|(?<![\w.])\.\d+|\d{4}-\d\d\b|\d+-\d+/\d+|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+"
     r"|'?(?:\d\d){1,2}(?=[^\W\d_]{4,}(?![\w'-]))"
     r"|'?\d+[^\W_]*(?:-[^\W_]+)*|[^\W_]+(?:['/&-][^\W_]+)*|\+(?=\s|$)|[^\s+]"
 )
@@ -22,6 +22,7 @@ _WHOLE = re.compile(r"^[0-9][0-9,]*(?:\.[0-9]+)?$")
 _GLUED = re.compile(
     r"^(\$?[0-9][0-9,]*(?:\.[0-9]+)?)(gals?|in|inch|amps?|a|lbs?|mi|mm|ft|v)$",
 )
+_POINTED = re.compile(r"^\.[0-9]+$")
 _FRACTION = re.compile(r"^(?:[0-9]{1,4}-)?[0-9]{1,2}/(?:2|4|8|16|32|64)$")
 _THOUSANDS = re.compile(r"^([0-9]{1,4})k$")
 _PARTS_OF_ONE = {
@@ -32,6 +33,7 @@ UNITS = {
     "gal": "gal", "gallon": "gal", "gallons": "gal", "in": "in", "inch": "in", "inches": "in", '"': "in", "amp": "A",
     "amps": "A", "a": "A", "lb": "lb", "lbs": "lb", "pounds": "lb", "mi": "mi", "mile": "mi", "miles": "mi", "mm": "mm",
     "ft": "ft", "foot": "ft", "feet": "ft", "v": "V", "volts": "V", "gals": "gal", "cca": "A",
+    "volt": "V", "pound": "lb",
     **dict.fromkeys(("liter", "liters", "litre", "litres"), "L"), "kg": "kg", "kilos": "kg", "cm": "cm", "rpm": "rpm",
     "hp": "hp", "psi": "psi", "quart": "qt", "quarts": "qt",
     "cold amps": "A", "cold cranking amps": "A", "cranking amps": "A",
@@ -40,6 +42,8 @@ _LITERS = frozenset({"l", "ltr", "liter", "liters", "litre", "litres"})
 """What an engine's size is said in: behind it these are no side, and nothing lighter."""
 _MARKS = ("$", '"', "+")
 """Marks that are words of their own."""
+_BREAKING = frozenset(",&;.!?")
+"""Marks behind which something else may begin; so may it on a new line."""
 _LONG_UNITS = frozenset(unit.split()[0] for unit in UNITS if " " in unit)
 _ENGINE_SIZE = re.compile(r"[0-9]\.[0-9]")
 _TIMES = {"hundred": 100, "thousand": 1000, "grand": 1000}
@@ -47,7 +51,8 @@ _NO_UNIT = frozenset({"ton", "tons"})
 """What makes a figure the name of a weight class."""
 DOLLARS = ("dollars", "dollar", "bucks", "$")
 SHORT = {
-    "w/": "with", "w/o": "without", "n": "and", "1st": "first", "2nd": "second", "3rd": "third", "spd": "speed",
+    "w/": "with", "w": "with", "w/o": "without", "w/out": "without", "pwr": "power", "frt": "front", "elec": "electric",
+    "n": "and", "1st": "first", "2nd": "second", "3rd": "third", "spd": "speed",
     "assy": "assembly", "4spd": "4speed", "5spd": "5speed", "6spd": "6speed",
     "2dr": "2door", "3dr": "3door", "4dr": "4door", "5dr": "5door",
 }  # fmt: skip
@@ -61,7 +66,8 @@ class Line:
     """The words of a line as they were said, and beside each the word that was meant.
 
     `bare` is each word meant without its joints, as phrases are looked up; `breaks` are the places before which a
-    comma, "&" or the stroke of "upper/lower" stood; `figures` are those found so far, by place and bareness.
+    comma or the like, "&" or the stroke of "upper/lower" stood; `figures` are those found so far, by place and
+    bareness.
     """
 
     said: tuple[str, ...]
@@ -98,12 +104,12 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
     """Take a line apart; at most 60 words of its first 400 characters are looked at."""
     said: list[str] = []
     breaks: set[int] = set()
-    for token, _, linked in _tokens(words[:MOST_LETTERS]):
+    for token, _, linked in _tokens(words[:MOST_LETTERS].replace("\n", ",")):
         if linked:
             breaks.add(len(said))
         if token[0].isalnum() or token in _MARKS or any(map(str.isalnum, token)):
             said.append(token)
-        elif token in (",", "&"):
+        elif token in _BREAKING:
             breaks.add(len(said))
     if _POINT in said:
         said, breaks = _with_decimals(said, breaks, vocabulary)
@@ -188,7 +194,7 @@ def figure(line: Line, at: int, *, bare: bool = False) -> Figure | None:
     A `bare` one is of dollars: what stands behind it is no unit.
     """
     word = line.word(at)
-    if not (word[:1].isdigit() or word[:1] == "$" or word in COUNTS):
+    if not (word[:1].isdigit() or word[:1] in ("$", ".") or word in COUNTS or _a_hundred(line.meant, at)):
         return None
     key = (at, bare)
     if key not in line.figures:
@@ -243,29 +249,60 @@ def _number(words: Sequence[str], at: int) -> tuple[str, int, bool] | None:
         return (str(number), 1 + size, False) if size else (word.replace(",", ""), 1, False)
     if _FRACTION.match(word):
         return word.replace("-", " "), 1, True
-    return _in_words(words, at)
+    return (f"0{word}", 1, False) if _POINTED.match(word) else _in_words(words, at)
 
 
 def _in_words(words: Sequence[str], at: int) -> tuple[str, int, bool] | None:
-    """Three and five eighths; twelve and a half; seventeen; two hundred and fifty."""
-    whole = COUNTS.get(words[at]) if at < len(words) else None
-    if whole is None:
+    """Three and five eighths; fifty-two and a half; a hundred and fifty; one forty-five; two hundred thousand."""
+    if _a_hundred(words, at):
+        number, size = _multiplied(1, words, at + 1)
+        return str(number), 1 + size, False
+    whole, own = _below_hundred(words, at)
+    if not own:
         return None
-    fraction, size = _and_part(words, at + 1)
+    fraction, size = _and_part(words, at + own)
     if fraction:
-        return f"{whole} {fraction}", 1 + size, True
-    number, size = _multiplied(whole, words, at + 1)
-    return str(number), 1 + size, False
+        return f"{whole} {fraction}", own + size, True
+    tens, more = _below_hundred(words, at + 1) if whole < _TEN else (0, 0)
+    if tens > _TEN and _is_hundreds(words, at, whole, tens, more):
+        return str(whole * 100 + tens), 1 + more, False
+    number, size = _multiplied(whole, words, at + own)
+    return str(number), own + size, False
+
+
+def _a_hundred(words: Sequence[str], at: int) -> bool:
+    return words[at : at + 1] == ("a",) and at + 1 < len(words) and words[at + 1] in _TIMES
+
+
+def _below_hundred(words: Sequence[str], at: int) -> tuple[int, int]:
+    """A number below a hundred in words, "fifty two" too; and in how many words, none where there is none."""
+    first, second = (COUNTS.get(word, 0) for word in (*words[at : at + 2], "", "")[:2])
+    if first > _TEN and first % _TEN == 0 and 0 < second < _TEN:
+        return first + second, 2
+    return first, int(bool(first))
+
+
+def _is_hundreds(words: Sequence[str], at: int, whole: int, tens: int, size: int) -> bool:
+    """True for "one forty-five", "two fifty"; "two twenty inch wheels" are two of twenty inches."""
+    if tens < 2 * _TEN:
+        return False
+    behind = at + 1 + size
+    return whole == 1 or behind >= len(words) or words[behind] not in UNITS
+
+
+_TEN = 10
 
 
 def _multiplied(number: int, words: Sequence[str], at: int) -> tuple[int, int]:
-    """A number times the hundred or thousand that follows, with the tens behind it; how many words these are."""
+    """A number times the hundred or thousand that follows, with what is behind it; how many words these are."""
     by = _TIMES.get(words[at], 0) if at < len(words) else 0
-    if not by:
-        return number, 0
-    size = 1 + (words[at + 1 : at + 2] == ("and",))
-    rest = COUNTS.get(words[at + size], 0) if by == 100 and at + size < len(words) else 0
-    return number * by + rest, size if rest else 1
+    if by != 100:
+        return (number * by, 1) if by else (number, 0)
+    link = int(words[at + 1 : at + 2] == ("and",))
+    rest, own = _below_hundred(words, at + 1 + link)
+    size = 1 + link + own if own else 1
+    times = _TIMES.get(words[at + size], 1) if at + size < len(words) else 1
+    return (number * by + rest) * times, size + (times > 1)
 
 
 def _and_part(words: Sequence[str], at: int) -> tuple[str, int]:

@@ -8,11 +8,12 @@ from dataclasses import replace
 from app.book.choosing import set_aside
 from app.book.compared import COMPARING, compared
 from app.book.counted import AMOUNTS, AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
-from app.book.dated import BEGINNINGS, built, half_year, model_years
+from app.book.dated import BEGINNINGS, built, half_year, model_years, spoken_year
 from app.book.denied import denial, denied, denied_with, unsure
 from app.book.everyday import COUNTS, FILLER, POSITIONS
 from app.book.linereading import OR, Reading, Understood
 from app.book.naming import PIECES, both_places, facts_of, keep_part, on_it_words, piece
+from app.book.phones import phone
 from app.book.plants import BEGINNINGS as OF_PLANTS
 from app.book.plants import keep_plant, plant_said
 from app.book.ranges import ranged, spent
@@ -67,7 +68,7 @@ def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
 
 def _takers(said: str, word: str) -> tuple[_Taker, ...]:
     """What may make something of a word, in the order in which they are asked."""
-    if said[0] in "0123456789'$":
+    if said[0] in "0123456789'$.":
         return _OF_FIGURES
     if said in BEGINNINGS or said in COMPARING or "-" in said:
         return _OF_DATES
@@ -210,11 +211,11 @@ _TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, *AMOUNTS, "set", "all", *OF_PLAN
 """Words that may begin more than a name; so may one of a letter or two: "K plant", "x4"."""
 _OF_NAMES = (_phrase,)
 _OF_PIECES = (_phrase, piece)
-_OF_WORDS = (_wish, _plant, pieces, _phrase, _figure)
+_OF_WORDS = (spoken_year, _wish, _plant, pieces, _phrase, _figure)
 _OF_PLACES = (_plant, both_sides, both_places, _phrase)
 _OF_DATES = (_wish, compared, built, half_year, pieces, _phrase, _figure, model_years, ranged)
 _OF_DENIALS = (_wish, unsure, denied_with, _phrase, denied)
-_OF_FIGURES = (_wish, ranged, spent, _plant, pieces, _phrase, _figure, built, model_years)
+_OF_FIGURES = (phone, _wish, ranged, spent, _plant, pieces, _phrase, _figure, built, model_years)
 
 
 def with_pick(asked: Asked, vocabulary: Vocabulary, part: str) -> Asked:

@@ -6,7 +6,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from app.book.everyday import EVERYDAY, FILLER, POSITIONS, SIDES
+from app.book.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
 from app.book.saidchoices import FIGURES, SAID
 from app.book.schema import Fact
 from app.fit.knowledge import ModelInfo
@@ -18,6 +18,7 @@ LEAST_SLIP = 3
 """Letters a word needs before it is held against others."""
 MOST_KEPT = 20_000
 """Words of customers of which it is kept what they mean."""
+_AS_IT_IS = FILLER | EVERYDAY | COUNTS.keys()
 LONG = 8
 """Letters from which two of them may be wrong."""
 
@@ -181,7 +182,7 @@ class Vocabulary:
 
     def meant(self, token: str) -> str:
         """A word as it was meant: itself where the yard knows it, else the one a letter off, else itself."""
-        if token in self._words or token in FILLER or token in EVERYDAY or not token[:1].isalpha():
+        if token in self._words or token in _AS_IT_IS or not token[:1].isalpha():
             return token
         if len(token) < LEAST_SLIP or self.senses(token) or self._in_number(token):
             return token
