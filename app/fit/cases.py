@@ -26,7 +26,8 @@ class Voice:
     `on_part` and `on_target` are what it looks at there, `rest` what it asks besides the models; `always` is one that
     speaks wherever these are met. `everywhere` is one that is not kept inside one family. `of_target_alone` says that
     all parts off the models it names come to the same by it in one world of the target. `names_of_part` and
-    `names_of_target` are all that `rest` goes by.
+    `names_of_target` are all that `rest` goes by, `taken` those of which it counts whether they were taken of this
+    very part.
     """
 
     rule: Rule
@@ -41,6 +42,7 @@ class Voice:
     of_target_alone: bool
     names_of_part: tuple[str, ...]
     names_of_target: tuple[str, ...]
+    taken: tuple[str, ...]
 
 
 @record(frozen=True, slots=True)
@@ -101,6 +103,7 @@ def _voice(rule: Rule, back: bool, *, side_agrees: bool) -> Voice:
         everywhere and all(each.end is theirs or (each.fact in _OF_THE_CASE and not each.other_fact) for each in rest),
         _names(rest, ours),
         _names(rest, theirs),
+        _names([each for each in rest if rule.kind is RuleKind.NUMBERS or each.other_fact], ours),
     )
 
 

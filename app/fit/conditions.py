@@ -69,11 +69,15 @@ def check(rule: Rule, condition: Condition, pair: Pair) -> Finding:
         # What is not there on a vehicle meets no condition.
         return _finding(condition, Truth.NO, None)
     if condition.op in (Op.BEFORE, Op.FROM):
-        return _finding(condition, _in_time(rule, condition, pair, world, subject, value.value), value)
+        return _in_time(condition, value.value, _moved(rule, condition.values[0], pair, world, subject))
     if condition.op in (Op.AT_LEAST, Op.AT_MOST):
         return _limit(condition, value, world, subject)
     listed = any(same(value.value, each) for each in condition.values)
-    return _finding(condition, _truth(listed is (condition.op is Op.ANY_OF)), value)
+    holds = listed is (condition.op is Op.ANY_OF)
+    if condition.fact == "plant" and not listed:
+        # Of plants that no rule names one stands for all.
+        return Finding(condition, _truth(holds), condition.fact, f"plant: not {' or '.join(condition.values)}")
+    return _finding(condition, _truth(holds), value)
 
 
 def _of_any_year(condition: Condition, subject: Subject) -> Finding | None:
@@ -120,9 +124,11 @@ def _value(name: str, world: World, subject: Subject) -> Known | None:
     return world.get(name)
 
 
-def _in_time(rule: Rule, condition: Condition, pair: Pair, world: World, subject: Subject, month: str) -> Truth:
-    split = _moved(rule, condition.values[0], pair, world, subject)
-    return _truth((month < split) is (condition.op is Op.BEFORE))
+def _in_time(condition: Condition, month: str, split: str) -> Finding:
+    """A month against a split; of all months on one side of it one stands for all."""
+    early = month < split
+    said = f"{condition.fact}: {f'before {split}' if early else f'{split} or later'}"
+    return Finding(condition, _truth(early is (condition.op is Op.BEFORE)), condition.fact, said)
 
 
 def _moved(rule: Rule, month: str, pair: Pair, world: World, subject: Subject) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from functools import cached_property
 from itertools import product
@@ -15,7 +16,7 @@ from app.fit.knowledge import Identity, Knowledge, ModelInfo, Offer, Target
 from app.fit.laws import law_doubt, law_fires, looked_at
 from app.fit.making import record
 from app.fit.matches import Match, Matches
-from app.fit.merging import Finding, Merged, merged
+from app.fit.merging import DATED, Finding, Merged, merged
 from app.fit.outcomes import PROVEN, Hearing, Outcome, chained, outcomes
 from app.fit.rules import Rule, RuleKind
 from app.fit.terms import Grade, Side
@@ -148,7 +149,7 @@ class Judge:
         figures = (figures_of(offer, self.know), subject.identity.model.frame_design if subject.identity else "")
         # Whether a figure was taken of this very part decides too, not only what it is.
         taken = match.scope.facts & set(subject.facts)
-        alike = (offer.part_type, subject.side, law, figures, taken, tuple(ours))
+        alike = (offer.part_type, subject.side, law, figures, taken, tuple(ours), _telling(ours.values()))
         if alike not in self._alike:
             self._alike[alike] = self._judge(offer, match, tuple(ours.values()))
         return self._alike[alike]
@@ -205,6 +206,14 @@ def _signature(offer: Offer, match: Match, know: Knowledge) -> Signature:
         who,
         facts,
     )
+
+
+def _telling(ours: Collection[World]) -> Signature:
+    """Where a part may be several things, which of them a look at its vehicle's month, plant or model tells apart."""
+    if len(ours) < 2:
+        return ()
+    values = [[world[name].value if name in world else "" for world in ours] for name in DATED]
+    return tuple(tuple(map(each.index, each)) for each in values)
 
 
 def _same_family(offer: Offer, theirs: Identity | None) -> bool:

@@ -15,7 +15,8 @@ from app.fit.worlds import NO_SUCH, OTHER_PLANT, World
 BUILT, PLANT = "built", "plant"
 MODEL = "model"
 """Which of several models the target is decides like a fact of it."""
-_DATED = (BUILT, PLANT, MODEL)
+DATED = (BUILT, PLANT, MODEL)
+"""What a vehicle's plate tells."""
 Finding = tuple[World, TargetClass, Outcome]
 """What a part comes to in one world of its own and one class of worlds of the target."""
 Words = tuple[object, ...]
@@ -83,9 +84,9 @@ def _resting_on(outcome: Outcome) -> int:
 def _deciding(found: Sequence[Finding], match: Match) -> tuple[tuple[str, ...], tuple[str, ...], ByValue]:
     """The facts of the target and of the part that would decide, and the grades under each value of the target's."""
     case = match.case
-    by_target = _with_others(_by_value(_of_target(found, (*case.asked.facts, *_DATED))), case.scope.plants)
+    by_target = _with_others(_by_value(_of_target(found, (*case.asked.facts, *DATED))), case.scope.plants)
     looked_at = _looked_at(by_target, match)
-    by_part = _by_value(_of_part(found, (*match.scope.facts, *_DATED)))
+    by_part = _by_value(_of_part(found, (*match.scope.facts, *DATED)))
     theirs, ours = deciding(looked_at), deciding(by_part)
     if not theirs and not ours:
         pairs = _pairs(found)
@@ -213,10 +214,11 @@ def _pairs(found: Iterable[Finding]) -> Pairs:
 
 
 def deciding_together(pairs: Pairs, names: Iterable[str]) -> tuple[str, ...]:
-    """The facts of one end that decide only along with others: all else being equal, the grade goes with them."""
-    worlds = {id(world): sorted((name, known.value) for name, known in world.items()) for world, _, _ in pairs}
+    """The facts of one end that decide only along with others: these being equal, the grade goes with them."""
+    every = sorted(names)
+    worlds = {id(world): [(name, world[name].value) for name in every if name in world] for world, _, _ in pairs}
     mattering = []
-    for name in sorted(names):
+    for name in every:
         rest = {at: tuple([each for each in items if each[0] != name]) for at, items in worlds.items()}
         alike: dict[tuple[object, ...], dict[str, set[Grade]]] = {}
         for world, other, grades in pairs:

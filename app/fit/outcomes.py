@@ -66,8 +66,8 @@ class Hearing:
             key: tuple[object, ...] = (id(voice), id(pair.target))
         elif not voice.everywhere and not _of_one_family(pair):
             return None, True
-        elif voice.rule.kind is RuleKind.NUMBERS or voice.rule.code in self._moved:
-            # Of numbers it counts how they are known, and a date may hang on anything.
+        elif voice.rule.code in self._moved:
+            # A date may hang on anything.
             return _fire(voice, pair, voice.rest if named else voice.rule.conditions)
         else:
             key = (*_seen(voice, pair), *(() if named else (_value(pair.part, "model"), _value(pair.target, "model"))))
@@ -96,12 +96,16 @@ def _seen(voice: Voice, pair: Pair) -> tuple[object, ...]:
         ours.pieces,
         *[_value(pair.part, name) for name in voice.names_of_part],
         *[_value(pair.target, name) for name in voice.names_of_target],
+        *[name in ours.facts for name in voice.taken],
     )
 
 
 def _value(world: World, name: str) -> object:
     known = world.get(name)
-    return known if known is None or known.u_mm else known.value
+    if known is None:
+        # Where nobody said the year, it may be any that the model was built.
+        return _value(world, "model") if name == "year" else None
+    return (known.value, known.u_mm) if known.u_mm else known.value
 
 
 def outcomes(
@@ -166,13 +170,11 @@ def _fire(voice: Voice, pair: Pair, conditions: Sequence[Condition]) -> tuple[Fi
     if rule.kind is not RuleKind.NUMBERS and all(each.truth is Truth.YES for each in findings):
         disputed = rule.state is RuleState.DISPUTED
         return Fire(rule, back, Grade.MEASURE if disputed else rule.grade, tuple(findings)), True
-    numbers = [each for each in findings if rule.kind is RuleKind.NUMBERS and is_number(each.condition)]
-    plain_ones = [each for each in findings if each not in numbers]
-    short = [each for each in plain_ones if not back and each.truth is Truth.NO and counts_pieces(rule, each.condition)]
-    if any(each.truth is Truth.NO and each not in short for each in plain_ones):
+    numbers, plain_ones, short = _sorted_out(rule, back, findings)
+    if any(each.truth is Truth.NO for each in plain_ones):
         return None, True
-    failed = tuple(each for each in numbers if each.truth is Truth.NO)
-    sure = all(each.truth in (Truth.YES, Truth.DOUBT) for each in plain_ones if each not in short)
+    failed = tuple([each for each in numbers if each.truth is Truth.NO])
+    sure = all(each.truth in (Truth.YES, Truth.DOUBT) for each in plain_ones)
     if short:
         return Fire(rule, back, Grade.SET_SHORT, tuple(short)), sure
     if rule.state is RuleState.DISPUTED:
@@ -182,6 +184,23 @@ def _fire(voice: Voice, pair: Pair, conditions: Sequence[Condition]) -> tuple[Fi
     if any(each.truth is Truth.DOUBT for each in findings) or any(each.truth is Truth.UNKNOWN for each in numbers):
         return Fire(rule, back, Grade.MEASURE, tuple(findings)), sure
     return Fire(rule, back, rule.grade, tuple(findings), _taped(rule, numbers, pair, back)), sure
+
+
+def _sorted_out(
+    rule: Rule, back: bool, findings: Sequence[Finding]
+) -> tuple[list[Finding], list[Finding], list[Finding]]:
+    """The numbers of a rule made of numbers, its plain conditions, and the pieces it needs where there are fewer."""
+    numbers: list[Finding] = []
+    plain_ones: list[Finding] = []
+    short: list[Finding] = []
+    for each in findings:
+        if rule.kind is RuleKind.NUMBERS and is_number(each.condition):
+            numbers.append(each)
+        elif not back and each.truth is Truth.NO and counts_pieces(rule, each.condition):
+            short.append(each)
+        else:
+            plain_ones.append(each)
+    return numbers, plain_ones, short
 
 
 def _taped(rule: Rule, numbers: Sequence[Finding], pair: Pair, back: bool) -> bool:
