@@ -104,8 +104,14 @@ def _kinds(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> list[tup
     """The sets of part types that a word may still stand for, once all else that was said is heard."""
     hints = [POSITIONS[word] for word in reading.hints if word in POSITIONS]
     stated = frozenset(sense.fact for _, senses in reading.fact_chips for sense in senses)
-    kinds = narrowed(said.names, hints, stated, bool(reading.side), vocabulary)
+    kinds = narrowed(_not_denied(said, vocabulary, reading), hints, stated, bool(reading.side), vocabulary)
     return [kind for kind in kinds if not contradicted(kind, reading.firm)]
+
+
+def _not_denied(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
+    """What a word may mean without what was said not to be meant: "box, not the bed"; all where nothing is left."""
+    denied = set[str]().union(*(_types(part, vocabulary) for part in reading.parts if part.denied))
+    return tuple(name for name in said.names if not set(vocabulary.wider.get(name, (name,))) <= denied) or said.names
 
 
 def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
@@ -149,6 +155,8 @@ def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> No
         reading.fact_chips.append((each.said, each.facts))
     elif each.strange and not each.denied:
         _leave_whole(each.strange, reading)
+    elif each.sized is not None:
+        reading.chips.append(Chip(each.sized.fact, each.sized.value, each.said))
     elif each.carried is not None:
         each.carried.chips.append(Chip(str(each.carried.group), "another's", each.said))
     elif asked is not None and each.names != asked.names:

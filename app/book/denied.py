@@ -66,10 +66,12 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     if named := vocabulary.senses_at(line.bare, here)[:1]:
         end, senses = _with_others(line, here + named[0][0], named[0][1], vocabulary)
         said = line.words(at, end - at)
-        if source or not _keep(senses, said, vocabulary, reading):
+        if source or not keep_denied(senses, said, vocabulary, reading):
             reading.left += said.split()
         reading.mentions.word(line.word(at))
         return end - at
+    if size := _denied_in_a_phrase(line, at, here, vocabulary, reading):
+        return size
     measure = figure(line, here) if here < len(line.said) else None
     if measure is not None and (measure.unit or measure.fraction):
         # What a figure is of is known when the part is: that it is not so is shown.
@@ -79,10 +81,28 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         reading.hints.append(opposite(place))
         reading.chips.append(Chip("position", f"not {place}", line.words(at, here + 1 - at)))
         return here + 1 - at
+    if names := vocabulary.part_names([line.word(here)]) if line.word(here).isalpha() else ():
+        # "Not the shaft": none of the parts in whose names it stands.
+        reading.parts.append(PartSaid(line.words(at, here + 1 - at), names, denied=True))
+        return here + 1 - at
     if line.word(at) in FILLER and here < len(line.said):
         # What is not understood is shown with its "no".
         reading.left.append(line.said[at])
     return 0
+
+
+def _denied_in_a_phrase(line: Line, at: int, here: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "Without the bag" where the yard says "no bag"."""
+    for size in range(min(_MOST_IN_PHRASE, len(line.said) - here), 0, -1):
+        found = vocabulary.senses(f"no {' '.join(line.meant[here : here + size])}")
+        facts = tuple(sense for sense in found if sense.field == "fact" and sense.fact not in MODEL_FACTS)
+        if facts:
+            reading.fact_chips.append((line.words(at, here + size - at), facts))
+            return here + size - at
+    return 0
+
+
+_MOST_IN_PHRASE = 3
 
 
 def _plant(line: Line, at: int, here: int, reading: Reading) -> int:
@@ -104,7 +124,9 @@ def denied_with(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -
         return 0
     size, senses = named[0]
     end, every = _with_others(line, at + size, senses, vocabulary)
-    if end == at + size or not _keep(every[len(senses) :], line.words(at + size, end - at - size), vocabulary, reading):
+    if end == at + size or not keep_denied(
+        every[len(senses) :], line.words(at + size, end - at - size), vocabulary, reading
+    ):
         return 0
     reading.fact_chips.append((line.words(at, size), tuple(looks)))
     return end - at
@@ -156,7 +178,7 @@ def _is_look(line: Line, at: int, vocabulary: Vocabulary) -> bool:
     return bool(named) and all(sense.field == "fact" and sense.fact not in MODEL_FACTS for sense in named[0][1])
 
 
-def _keep(senses: Sequence[Sense], said: str, vocabulary: Vocabulary, reading: Reading) -> bool:
+def keep_denied(senses: Sequence[Sense], said: str, vocabulary: Vocabulary, reading: Reading) -> bool:
     """Keep what follows from a denial; False when nothing does."""
     traits = [each for each in senses if each.field in ("name", "make", "model") or each.fact in MODEL_FACTS]
     facts = [each for each in senses if each.field == "fact" and each.fact not in MODEL_FACTS]
@@ -173,6 +195,7 @@ def _keep(senses: Sequence[Sense], said: str, vocabulary: Vocabulary, reading: R
         reading.not_so.setdefault(each.fact, set()).add(each.value)
     if others:
         reading.fact_chips.append((said, others))
+        reading.denials.append(said)
     if sides:
         other = "RH" if sides[0] == "LH" else "LH"
         reading.sides.append(other)

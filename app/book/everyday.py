@@ -75,6 +75,8 @@ EVERYDAY = frozenset(
     wrecked write wrong yard yeah year years yes yesterday yet young yourself""".split()
 )
 """Words that are right as they are, however near they come to one of the yard's; they are shown when not understood."""
+SIZE_WORDS = frozenset("long short tall low high wide narrow thick thin big small large".split())
+"""Words that right before a part say something of it, and of the vehicle only where that is looked at for the part."""
 ON_PARTS = frozenset(
     """actuator badge bearing bearings bolt bolts boot boots bracket brackets bulb bulbs bushing bushings button cable
     cables cap caps clip clips emblem filter fluid gasket gaskets guard handle handles hinge hinges hose hoses knob

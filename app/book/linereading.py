@@ -22,6 +22,15 @@ def years_words(years: Sequence[int]) -> str:
     return OR.join(map(str, years)) if listed else f"{years[0]} to {years[-1]}"
 
 
+@dataclass(frozen=True, slots=True)
+class Bare:
+    """A figure of which nothing says what it is of, the word behind it, and where it ends."""
+
+    text: str
+    noun: str
+    end: int
+
+
 @dataclass
 class Reading:
     """What has been taken from the words so far."""
@@ -33,6 +42,14 @@ class Reading:
     figures: list[tuple[Figure, str]] = field(default_factory=list)
     not_so: dict[str, set[str]] = field(default_factory=dict)
     """Values of facts that the vehicle is said not to have."""
+    denials: list[str] = field(default_factory=list)
+    """Words among those of the facts that only say what it has not."""
+    off_facts: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
+    """Facts said of what a part comes off."""
+    bare: list[Bare] = field(default_factory=list)
+    figure_end: int = 0
+    before: dict[str, str] = field(default_factory=dict)
+    """For "long" and the like, said alone, the word behind it."""
     sizes: list[tuple[tuple[Figure, ...], str]] = field(default_factory=list)
     sides: list[str] = field(default_factory=list)
     built: str | None = None

@@ -25,7 +25,8 @@ class PartSaid:
     as in "grille and headlights"; `mentions` is how many vehicles had been spoken of;
     `denied` that it was said not to be there or not to be wanted; `touching` that nothing stood between it and the
     part before; `counted` that a count was said before it, `with_it` that "with" was; `strange` is a longer
-    name that is not understood and in which it stands, as a joint does in "ball joint".
+    name that is not understood and in which it stands, as a joint does in "ball joint"; `sized` is what a figure right
+    before it says by its noun, as in "12.0 brakes".
     """
 
     said: str
@@ -41,6 +42,7 @@ class PartSaid:
     counted: bool = False
     with_it: bool = False
     strange: str = ""
+    sized: Sense | None = None
 
     @property
     def asked_for(self) -> bool:
@@ -61,6 +63,7 @@ def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid |
             unclear,
             not each.wanted,
             each.mine,
+            each.sized is not None,
         )
 
     return min(parts, key=weight, default=None)

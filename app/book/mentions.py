@@ -118,6 +118,7 @@ class Mentions:
         self._mark: Role | None = None
         self._parts = 0
         self._last_was_vehicle = False
+        self._told_of_donor = False
         # After "or" the next words tell of another vehicle that it may be: "07 tolliver or 08 longwagon".
         self._or = False
 
@@ -135,7 +136,10 @@ class Mentions:
         """A word that names no vehicle; it may mark the role of the next one."""
         role = MARKS.get(word)
         if role is not None:
-            self._mark = role if self._mark is not Role.DONOR or role is Role.DONOR else self._mark
+            # "Out of the turbo for my 2010": what it comes off was told of before.
+            kept = self._mark is Role.DONOR and not self._told_of_donor
+            self._mark = self._mark if kept else role
+            self._told_of_donor = False
         elif word not in KEPT:
             self._mark = None
         if word == "one" and self._last_was_vehicle and self.all[-1].role is Role.OPEN and len(self.all) > 1:
@@ -143,6 +147,12 @@ class Mentions:
             self.all[-1].role = Role.DONOR
         self._or = (word == "or" and self._last_was_vehicle) or (self._or and word in KEPT)
         self._last_was_vehicle = self._last_was_vehicle and word in KEPT
+
+    def fact(self) -> bool:
+        """A look that is said; True where it is one of what a part comes off."""
+        behind = self._last_was_vehicle and self.all[-1].role is Role.DONOR
+        self._told_of_donor = self._mark is Role.DONOR
+        return self._told_of_donor or behind
 
     def part(self, said: str, *, on_it: bool = False) -> Mention | None:
         """A part's name: "with a Brae nose", "a heavy frame under it" say whose it carries; gives that vehicle."""

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from app.book.counted import AND, BETWEEN, parts_of
 from app.book.everyday import EVERYDAY, FILLER, NAMING, ON_PARTS, POSITIONS, SIDES
 from app.book.linereading import Reading
 from app.book.meanings import PartSaid, of_place
+from app.book.measured import sized
 from app.book.spoken import Line
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary
 from app.fit.answers import Chip
@@ -115,6 +117,8 @@ _OTHERS = frozenset({"a", "an", "another", "one", "the", "other", "old"})
 def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> None:
     said, meant = line.words(span.start, len(span)), " ".join(line.meant[span.start : span.stop])
     together, touching = _joined(line, span.start, reading), 0 < reading.part_end == span.start
+    if together and _in_one_name(line, span, vocabulary, reading):
+        return
     carried = reading.mentions.part(meant, on_it=not reading.wanted and bool(on_it_words(line, span.stop)))
     part = PartSaid(
         said,
@@ -129,10 +133,25 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
         counted=reading.counting,
         with_it=_with_it(line, span.start, reading.part_end),
         strange=_strange_name(line, span, vocabulary, reading),
+        sized=sized(line, span.start, vocabulary, reading),
     )
     reading.parts.append(part)
     reading.wanted = reading.mine = reading.counting = False
     reading.part_end = span.stop
+
+
+def _in_one_name(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> bool:
+    """ "Axle, rear, complete": the part before with this word behind it, where the yard has such a name."""
+    before = reading.parts[-1] if reading.parts else None
+    if before is None or not AND.isdisjoint(line.meant[reading.part_end : span.start]):
+        return False
+    said = line.words(span.start, len(span))
+    names = parts_of(vocabulary.senses(f"{before.said} {said}"))
+    if not names or vocabulary.wider.get(names[0]) == vocabulary.wider.get(parts_of(vocabulary.senses(said))[0]):
+        return False
+    reading.parts[-1] = replace(before, said=f"{before.said} {said}", names=names)
+    reading.part_end = span.stop
+    return True
 
 
 def _with_it(line: Line, at: int, since: int) -> bool:
@@ -157,6 +176,9 @@ def _strange_before(line: Line, span: range, vocabulary: Vocabulary, reading: Re
     said = line.said[at] if at >= 0 else ""
     naming = said.isalpha() and len(said) > 2 and (said not in EVERYDAY or said in NAMING)
     if len(span) > 1 or not naming or span.start in line.breaks or reading.left[-1:] != [said]:
+        return ""
+    if 0 < reading.figure_end == at:
+        # "12.8 brakes caliper": the figure is of the brakes.
         return ""
     of_vehicle = at - 1 in reading.of_vehicles and not any(each.named for each in reading.mentions.all)
     return said if vocabulary.is_head(line.meant[span.start]) and not of_vehicle else ""

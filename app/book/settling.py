@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from app.book.buildtime import MONTH_WORDS
 from app.book.choosing import set_of_vehicle_aside, settle_parts
+from app.book.completed import complete_names, name_of_part_words, part_of_name
 from app.book.everyday import POSITIONS
 from app.book.linereading import OR, Reading, Understood, years_words
 from app.book.meanings import (
     figure_fact,
 )
-from app.book.mentions import MOST_MODELS, carried_models
+from app.book.measured import settle_bare
+from app.book.mentions import MOST_MODELS, Role, carried_models
 from app.book.ranges import settle_ranges
 from app.book.sizes import settle_sizes
-from app.book.vocabulary import Vocabulary
+from app.book.vocabulary import Sense, Vocabulary
 from app.book.wishes import stated_want, with_unit
 from app.fit.answers import Asked, Chip
 from app.fit.terms import Side
@@ -29,9 +31,13 @@ def finish(words: str, vocabulary: Vocabulary, reading: Reading, *, of_vehicle: 
     _settle_rivals(reading)
     if of_vehicle:
         set_of_vehicle_aside(reading)
+    _settle_off_facts(reading)
+    name_of_part_words(words, vocabulary, reading)
+    part_of_name(vocabulary, reading)
     part_types = settle_parts(vocabulary, reading)
     _settle_wants(vocabulary, reading, part_types)
     _settle_facts(vocabulary, reading, part_types)
+    complete_names(vocabulary, reading)
     years, models, carries = _settle_vehicles(vocabulary, reading)
     if reading.built:
         reading.left = [word for word in reading.left if word not in MONTH_WORDS]
@@ -86,6 +92,16 @@ def _settle_rivals(reading: Reading) -> None:
     mentions.all = [each for each in mentions.all if not any(each is rival for rival in others)]
 
 
+def _settle_off_facts(reading: Reading) -> None:
+    """What is told of another vehicle that a part comes off is no fact of the customer's: "out of the turbo"."""
+    target = reading.mentions.target()
+    if target is None or target.role is Role.DONOR:
+        reading.fact_chips += reading.off_facts
+        return
+    for said, senses in reading.off_facts:
+        reading.chips.append(Chip("off", f"off {OR.join(dict.fromkeys(sense.value for sense in senses))}", said))
+
+
 def _settle_wants(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[str]) -> None:
     """Bare figures get the unit of the part; requirements that stand behind a word ("big tank") are added."""
     settle_ranges(vocabulary, reading, part_types)
@@ -120,23 +136,11 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
     """A word that could be a value of several facts is read as that of the part, else set for all."""
     looked_at = vocabulary.looked_at(part_types)
     _settle_positions(vocabulary, reading, part_types, looked_at)
-    for said, senses in reading.fact_chips:
-        values: dict[str, list[str]] = {}
-        for sense in senses:
-            values.setdefault(sense.fact, []).append(sense.value)
-        # "Not blue, not white" leaves neither open.
-        open_ones = {name: set(meant) - reading.not_so.get(name, set()) for name, meant in values.items()}
-        values = {name: [each for each in meant if each in open_ones[name]] or meant for name, meant in values.items()}
-        values = _of_the_part(values, said, looked_at)
-        for name, meant in values.items():
-            # "Blue or white" leaves both open.
-            before = reading.facts[name].split(OR) if name in reading.facts else []
-            reading.facts[name] = OR.join(dict.fromkeys([*before, *meant]))
-        if said in reading.vehicle_words:
-            continue
-        shown = [name for name in values if name in looked_at] or list(values)
-        reading.chips.append(Chip(" / ".join(shown[:2]), OR.join(dict.fromkeys(values[shown[0]])), said))
+    # What it has not only narrows what it was said to have.
+    for said, senses in sorted(reading.fact_chips, key=lambda each: each[0] in reading.denials):
+        _settle_fact(said, senses, vocabulary, reading, looked_at)
     settle_sizes(vocabulary, reading, looked_at)
+    settle_bare(vocabulary, reading, looked_at)
     for found, said in reading.figures:
         fact = figure_fact(found, looked_at, part_types, vocabulary)
         if fact is None:
@@ -146,6 +150,44 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
             reading.facts[name] = value
             reading.chips.append(Chip(name, value, said))
     _settle_named_facts(reading)
+
+
+def _settle_fact(
+    said: str, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading, looked_at: frozenset[str]
+) -> None:
+    values: dict[str, list[str]] = {}
+    for sense in senses:
+        values.setdefault(sense.fact, []).append(sense.value)
+    if _is_of_a_part(said, values, vocabulary, reading, looked_at):
+        reading.left.append(said)
+        return
+    # "Not blue, not white" leaves neither open.
+    open_ones = {name: set(meant) - reading.not_so.get(name, set()) for name, meant in values.items()}
+    values = {name: [each for each in meant if each in open_ones[name]] or meant for name, meant in values.items()}
+    values = _of_the_part(values, said, looked_at)
+    for name, meant in values.items():
+        before = reading.facts[name].split(OR) if name in reading.facts else []
+        if before and said in reading.denials:
+            values[name] = [each for each in before if each in meant] or before
+            reading.facts[name] = OR.join(values[name])
+        else:
+            # "Blue or white" leaves both open.
+            reading.facts[name] = OR.join(dict.fromkeys([*before, *meant]))
+    if said in reading.vehicle_words:
+        return
+    shown = [name for name in values if name in looked_at] or list(values)
+    reading.chips.append(Chip(" / ".join(shown[:2]), OR.join(dict.fromkeys(values[shown[0]])), said))
+
+
+def _is_of_a_part(
+    said: str, values: Collection[str], vocabulary: Vocabulary, reading: Reading, looked_at: frozenset[str]
+) -> bool:
+    """True for "long" of a "long half-shaft", for which nobody looks at how long the bed is."""
+    noun = reading.before.get(said, "")
+    if not noun or not looked_at.isdisjoint(values):
+        return False
+    parts = any(sense.field == "part" for sense in vocabulary.senses(noun))
+    return parts or vocabulary.is_noun(noun) or any(noun in name.split() for name in looked_at)
 
 
 def _settle_named_facts(reading: Reading) -> None:

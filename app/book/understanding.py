@@ -9,9 +9,10 @@ from app.book.choosing import set_aside
 from app.book.compared import COMPARING, compared
 from app.book.counted import AMOUNTS, AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
 from app.book.dated import BEGINNINGS, built, half_year, model_years, spoken_year
-from app.book.denied import denial, denied, denied_with, unsure
-from app.book.everyday import COUNTS, FILLER, POSITIONS
+from app.book.denied import denial, denied, denied_with, keep_denied, unsure
+from app.book.everyday import COUNTS, FILLER, POSITIONS, SIZE_WORDS
 from app.book.linereading import OR, Reading, Understood
+from app.book.measured import bare
 from app.book.naming import PIECES, both_places, facts_of, keep_part, on_it_words, piece
 from app.book.phones import phone
 from app.book.plants import BEGINNINGS as OF_PLANTS
@@ -20,7 +21,7 @@ from app.book.ranges import ranged, spent
 from app.book.settling import finish
 from app.book.spoken import Figure, Line, figure, heard, of_liters
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
-from app.book.wishes import FIRST, wish
+from app.book.wishes import FIRST, ORDERING, order_wished, wish
 from app.fit.answers import Asked, Chip
 
 _Taker = Callable[[Line, int, Vocabulary, Reading], int]
@@ -72,6 +73,8 @@ def _takers(said: str, word: str) -> tuple[_Taker, ...]:
         return _OF_FIGURES
     if said in BEGINNINGS or said in COMPARING or "-" in said:
         return _OF_DATES
+    if said in ORDERING:
+        return _OF_ORDERS
     if denial(said, word):
         return _OF_DENIALS
     if word in BETWEEN:
@@ -106,6 +109,13 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         if meant in POSITIONS and all(sense.field == "fact" for sense in senses):
             _keep_position(line, at, tuple(senses), reading)
             return 1
+        if answer := _answered(line, at + size, senses):
+            said = line.words(at, size + 1)
+            if answer == "no" and keep_denied(senses, said, vocabulary, reading):
+                return size + 1
+            size += 1
+        elif size == 1 and meant in SIZE_WORDS:
+            reading.before[line.said[at]] = _noun_at(line, at + 1, vocabulary)
         senses = _with_its_noun(line, at, size, senses, vocabulary)
         _keep(line.words(at, size), meant, senses, reading)
         if parts_of(senses):
@@ -114,6 +124,24 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
                 size += on_it_words(line, at + size)
         return size
     return 0
+
+
+def _noun_at(line: Line, at: int, vocabulary: Vocabulary) -> str:
+    """The part named at a place, in its words; any other word as it is."""
+    size = next((size for size, senses in vocabulary.senses_at(line.bare, at) if parts_of(senses)), 1)
+    return " ".join(line.meant[at : at + size])
+
+
+def _answered(line: Line, at: int, senses: Sequence[Sense]) -> str:
+    """The yes or no behind what a vehicle has, as in a form: "rear air: yes, towing: no"; empty where none is."""
+    word = line.said[at] if at < len(line.said) else ""
+    if word not in _ANSWERS or at in line.breaks or not any(each.value in ("yes", "no") for each in senses):
+        return ""
+    ends = at + 1 >= len(line.said) or at + 1 in line.breaks
+    return _ANSWERS[word] if ends else ""
+
+
+_ANSWERS = {"yes": "yes", "y": "yes", "no": "no", "n": "no", "none": "no"}
 
 
 def _with_its_noun(line: Line, at: int, size: int, senses: list[Sense], vocabulary: Vocabulary) -> list[Sense]:
@@ -134,8 +162,11 @@ def _keep_position(line: Line, at: int, facts: tuple[Sense, ...], reading: Readi
         return
     reading.hints.append(word)
     reading.positions.append((line.said[at], facts))
-    if word != "back" and line.word(at - 1) not in ("in", "the", "out"):
+    if word != "back" and not (alone and line.word(at - 1) in _AT_PLACES):
         reading.firm.append(word)
+
+
+_AT_PLACES = frozenset({"in", "the", "out", "my", "his", "her", "our"})
 
 
 def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading) -> None:
@@ -152,7 +183,7 @@ def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading) -> N
             reading.hints.append(f"want {said}={sense.value}")
     _keep_vehicle(said, senses, reading)
     if facts and not parts_of(senses):
-        reading.fact_chips.append((said, facts))
+        (reading.off_facts if reading.mentions.fact() else reading.fact_chips).append((said, facts))
         reading.phrases += meant.split()
 
 
@@ -183,6 +214,7 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
     if not (found.unit or found.fraction):
         return 0
     reading.figures.append((found, line.words(at, found.size)))
+    reading.figure_end = at + found.size
     return found.size
 
 
@@ -214,8 +246,9 @@ _OF_PIECES = (_phrase, piece)
 _OF_WORDS = (spoken_year, _wish, _plant, pieces, _phrase, _figure)
 _OF_PLACES = (_plant, both_sides, both_places, _phrase)
 _OF_DATES = (_wish, compared, built, half_year, pieces, _phrase, _figure, model_years, ranged)
+_OF_ORDERS = (order_wished, *_OF_WORDS)
 _OF_DENIALS = (_wish, unsure, denied_with, _phrase, denied)
-_OF_FIGURES = (phone, _wish, ranged, spent, _plant, pieces, _phrase, _figure, built, model_years)
+_OF_FIGURES = (phone, _wish, ranged, spent, _plant, pieces, _phrase, _figure, built, model_years, bare)
 
 
 def with_pick(asked: Asked, vocabulary: Vocabulary, part: str) -> Asked:

@@ -45,6 +45,7 @@ def joined(said: str) -> str:
 class Vocabulary:
     """Phrases and their senses; `wider` maps a part name to the part types it covers.
 
+    `longer_names` finds, for a word, the models' names of several words in which it stands;
     `models_of` finds models by a trait: ("name", "Gavlock"), ("make", …), ("weight class", "light") …;
     `looks` is what each part type is looked at for, `parts_looks` all that is looked at on what bolts to a frame.
     """
@@ -57,6 +58,7 @@ class Vocabulary:
     models: dict[str, ModelInfo] = field(default_factory=dict)
     models_of: dict[tuple[str, str], tuple[ModelInfo, ...]] = field(default_factory=dict)
     years: frozenset[int] = frozenset()
+    longer_names: dict[str, tuple[str, ...]] = field(default_factory=dict)
     facts: dict[str, Fact] = field(default_factory=dict)
     longest: int = 1
     _keys: dict[str, str] = field(default_factory=dict)
@@ -150,6 +152,10 @@ class Vocabulary:
         if trait == "model":
             return (self.models[value],) if value in self.models else ()
         return self.models_of.get((trait, value), ())
+
+    def names_with(self, word: str) -> tuple[str, ...]:
+        """The models' names of several words in which a word stands that is no name by itself."""
+        return self.longer_names.get(word, ())
 
     def looked_at(self, part_types: Iterable[str]) -> frozenset[str]:
         """All facts that any of some part types is looked at for."""

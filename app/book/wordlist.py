@@ -11,6 +11,7 @@ from app.book.everyday import SIDES, STICKERS
 from app.book.modelreading import read_models
 from app.book.saidchoices import said_choice
 from app.book.schema import Alias, AliasKind, Fact, FactKind, Law, PartType
+from app.book.tradewords import add_trade_words
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.fit.knowledge import ModelInfo
 
@@ -28,6 +29,7 @@ def load_vocabulary(session: Session, models: dict[str, ModelInfo] | None = None
         made.add(said, Sense("side", side))
     for said in STICKERS:
         made.add(said, Sense("nothing", ""))
+    add_trade_words(made)
     made.settle()
     return made
 
@@ -70,7 +72,21 @@ def _add_models(made: Vocabulary) -> None:
             found.setdefault((trait, value), []).append(model)
     made.models_of = {trait: tuple(models) for trait, models in found.items()}
     _add_families(made)
+    made.longer_names = _longer_names(made)
     made.years = frozenset(year for first, last in spans for year in range(first, last + 1))
+
+
+def _longer_names(made: Vocabulary) -> dict[str, tuple[str, ...]]:
+    """For each word of models' names of several words that is no name or make by itself, those names."""
+    names = [value for trait, value in made.models_of if trait == "name"]
+    own = {value.lower() for trait, value in made.models_of if trait in ("name", "make")}
+    found: dict[str, list[str]] = {}
+    for name in names:
+        words = name.lower().split()
+        for word in words if len(words) > 1 else ():
+            if word not in own:
+                found.setdefault(word, []).append(name)
+    return {word: tuple(every) for word, every in found.items()}
 
 
 def _add_families(made: Vocabulary) -> None:

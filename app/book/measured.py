@@ -1,0 +1,66 @@
+"""Bare figures, told by the very choices of facts: "12.0 brakes", "alternator 145"; and the parts they stand before."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterable, Iterator
+
+from app.book.linereading import Bare, Reading
+from app.book.schema import Fact, FactKind
+from app.book.spoken import Line
+from app.book.vocabulary import Sense, Vocabulary
+from app.fit.answers import Chip
+from app.fit.values import number
+
+_BARE = re.compile(r"^(?:[0-9]*\.[0-9]+|[0-9]{3})$")
+_MEASURED = (FactKind.LENGTH, FactKind.NUMBER)
+
+
+def bare(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """A figure of which nothing says what it is of: with a decimal, or of three digits."""
+    del vocabulary
+    if not _BARE.match(line.said[at]):
+        return 0
+    reading.bare.append(Bare(line.said[at], line.word(at + 1), at + 1))
+    reading.figure_end = at + 1
+    return 1
+
+
+def sized(line: Line, start: int, vocabulary: Vocabulary, reading: Reading) -> Sense | None:
+    """What the figure right before a part's noun is of, by a fact of that noun: "12.0 brakes" are of a brake size."""
+    if start == 0 or reading.figure_end != start or start in line.breaks:
+        return None
+    here = reading.bare[-1].text if reading.bare and reading.bare[-1].end == start else ""
+    text = here or (reading.figures[-1][0].text if reading.figures else "")
+    found = _with_choice(text, vocabulary.facts.values())
+    return next((sense for sense in found if _called(sense, line.word(start))), None)
+
+
+def settle_bare(vocabulary: Vocabulary, reading: Reading, looked_at: Collection[str]) -> None:
+    """A bare figure is of the one fact of the part that has such a choice, else of that of the noun behind it."""
+    own = [vocabulary.facts[name] for name in looked_at if name in vocabulary.facts]
+    for each in reading.bare:
+        found = list(_with_choice(each.text, own))
+        if len(found) != 1:
+            every = found or _with_choice(each.text, vocabulary.facts.values())
+            found = [sense for sense in every if _called(sense, each.noun)]
+        if len(found) != 1 or found[0].fact in reading.facts:
+            reading.left.append(each.text)
+            continue
+        reading.facts[found[0].fact] = found[0].value
+        reading.chips.append(Chip(found[0].fact, found[0].value, each.text))
+
+
+def _called(sense: Sense, noun: str) -> bool:
+    """True for a fact in whose name a noun stands."""
+    return bool(noun) and not {noun, noun.removesuffix("s")}.isdisjoint(sense.fact.split())
+
+
+def _with_choice(text: str, facts: Iterable[Fact]) -> Iterator[Sense]:
+    """The lengths and numbers that have a figure among their choices."""
+    figure = number(f"0{text}" if text.startswith(".") else text)
+    for fact in facts:
+        if figure is not None and fact.kind in _MEASURED:
+            choice = next((str(each) for each in fact.choices if number(str(each)) == figure), "")
+            if choice:
+                yield Sense("fact", choice, fact.name)
