@@ -174,7 +174,9 @@ def _found_with(offer: Offer, target: Target, stock: Sequence[Offer], know: Know
     """The companions in stock that the rules name for a part on a vehicle."""
     judge = Judge(target, know)
     decision = judge.decide(offer)
-    return judged(decision, Stock(lambda: stock, judge.banned)).company.found if decision is not None else ()
+    if decision is None:
+        return ()
+    return judged(decision, Stock(lambda: stock, judge.banned, judge.target)).company.found
 
 
 def fits(book: Book, tag: str, *, on: date | None = None) -> tuple[FitRow, ...]:

@@ -7,7 +7,7 @@ from typing import Protocol
 
 from app.fit.knowledge import ModelInfo, Offer
 from app.fit.making import record
-from app.fit.sets import NOT_OFFERED
+from app.fit.sets import NOT_OFFERED, price_of
 from app.fit.terms import Condition
 
 Standing = tuple[bool | int, int, int, int, str, tuple[str, ...]]
@@ -115,12 +115,3 @@ def worst_of(parts: Sequence[Offer]) -> Condition:
 
 def _rank_of(condition: Condition) -> int:
     return condition.rank
-
-
-def price_of(parts: Iterable[Offer]) -> int:
-    """The price of all in cents; a piece that is gone takes its own off its lump, which never asks below nothing."""
-    return sum([max(0, each.price_cents - _gone(each)) if each.gone_pieces else each.price_cents for each in parts])
-
-
-def _gone(lump: Offer) -> int:
-    return sum(price for _, price in lump.gone_pieces)

@@ -101,7 +101,7 @@ def line_for(offer: Offer, target: Target, stock: Sequence[Offer], know: Knowled
     """
     judge = Judge(target, know)
     decision = judge.decide(offer)
-    row = judged(decision, Stock(lambda: stock, judge.banned)) if decision is not None else None
+    row = judged(decision, Stock(lambda: stock, judge.banned, judge.target)) if decision is not None else None
     if row is None or unrelated(row):
         side = offer.subject.side
         raise NotCompared(offer.tag, side if target.side and side is not target.side else Side.NONE)

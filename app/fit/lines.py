@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from app.fit.answers import AnswerLine, Asked, WorkLine
-from app.fit.candidates import Standing, price_of, standing, worst_of
+from app.fit.candidates import Standing, standing, worst_of
 from app.fit.closure import Link
 from app.fit.decide import Decision
 from app.fit.figures import Figures
@@ -28,7 +28,7 @@ from app.fit.reasons import (
 )
 from app.fit.rules import Companion
 from app.fit.say import Saying, money, say
-from app.fit.sets import ALONE, Company, Stock, companions_of, gather, is_itself
+from app.fit.sets import ALONE, Company, Stock, companions_of, gather, is_itself, price_of
 from app.fit.terms import Grade, Group
 
 Rank = tuple[int, Standing]

@@ -56,7 +56,7 @@ class Ranking:
         self.judged: list[Decision] = []
         self._judge = judge
         self._source = source
-        self._stock = Stock(source.stock, judge.banned)
+        self._stock = Stock(source.stock, judge.banned, judge.target)
         self._met: list[Found] = []
         self._missing: list[Judged] = []
         self._refused: list[tuple[str, Found]] = []

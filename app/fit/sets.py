@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 
 from app.fit.counts import cheapest_group
-from app.fit.knowledge import Known, Offer
+from app.fit.knowledge import Known, Offer, Target, Want
 from app.fit.making import record
 from app.fit.outcomes import Outcome
 from app.fit.rules import Companion, End, Op
 from app.fit.terms import Condition, Side
 from app.fit.values import same
+from app.fit.wants import OF_EVERY_TAG, PRICE, missed, most_cents
 from app.fit.worlds import NO_SUCH, Scope, worlds
 
 INSIDE = "inside the lump=yes"
@@ -36,12 +37,15 @@ ALONE = Company()
 class Stock:
     """The parts that companions may be taken from, fetched when the first is looked for.
 
-    What was worked out of one for one answer is kept.
+    What was worked out of one for one answer is kept. `wants` are the customer's stated requirements, of parts of the
+    `wanted` types where they are not of every tag.
     """
 
-    def __init__(self, source: Callable[[], Iterable[Offer]], banned: Callable[[Offer], bool]) -> None:
+    def __init__(self, source: Callable[[], Iterable[Offer]], banned: Callable[[Offer], bool], target: Target) -> None:
         self._source = source
         self._banned = banned
+        self.wants = target.wants
+        self.wanted = target.wanted
         self._known: dict[tuple[str, str], Known | None] = {}
         self._of: dict[str, list[Offer]] = {}
         self._fitting: dict[tuple[object, ...], list[Offer]] = {}
@@ -72,7 +76,7 @@ class Stock:
         fires = outcome.resolved.fires if outcome.resolved else ()
         donor = offer.donor if companion.same_donor else ""
         alike = tuple(_is_alike(self, offer, given) for given in companion.given)
-        key = (companion, donor, alike, tuple(fire.rule.code for fire in fires))
+        key = (companion, donor, alike, offer.subject.side, tuple(fire.rule.code for fire in fires))
         if key not in self._fitting:
             self._fitting[key] = [
                 each
@@ -102,8 +106,8 @@ def companions_of(outcome: Outcome) -> tuple[Companion, ...]:
 def gather(offer: Offer, outcome: Outcome, stock: Stock) -> Company:
     """Find the companions of a part in the stock.
 
-    Of several that would do, those are taken that put the whole answer highest: on the shelf, then
-    condition, then miles, then price, then the older tag.
+    Of several that would do, those are taken that put the whole answer highest: as the customer wants it, on the
+    shelf, then condition, then miles, then price, then the older tag.
     """
     had: list[Companion] = []
     missing: list[Companion] = []
@@ -123,7 +127,8 @@ def gather(offer: Offer, outcome: Outcome, stock: Stock) -> Company:
             missing.append(companion)
         else:
             choices.append((companion, fitting))
-    return Company(_best(offer, choices), tuple(missing), tuple(had))
+    found = _as_wanted(offer, choices, stock) or _best(offer, choices)
+    return Company(found, tuple(missing), tuple(had))
 
 
 def is_itself(companion: Companion, offer: Offer) -> bool:
@@ -169,11 +174,18 @@ def _has_it(companion: Companion, outcome: Outcome) -> bool:
 
 
 def _fits(companion: Companion, offer: Offer, candidate: Offer, stock: Stock) -> bool:
-    if companion.side is not Side.NONE and candidate.subject.side is not companion.side:
+    if not _of_the_side(companion, offer.subject.side, candidate.subject.side):
         return False
     if companion.same_donor and candidate.donor != offer.donor:
         return False
     return all(_is(candidate, given, offer, stock) for given in companion.given)
+
+
+def _of_the_side(companion: Companion, own: Side, other: Side) -> bool:
+    """Of the side that is named; where none is, one piece that has a side is of the part's own."""
+    if companion.side is not Side.NONE:
+        return other is companion.side
+    return companion.count > 1 or Side.NONE in (own, other) or own is other
 
 
 def _is(candidate: Offer, given: str, offer: Offer, stock: Stock) -> bool:
@@ -185,16 +197,57 @@ def _is(candidate: Offer, given: str, offer: Offer, stock: Stock) -> bool:
     return known is not None and same(known.value, value)
 
 
-def _best(offer: Offer, choices: list[tuple[Companion, list[Offer]]]) -> tuple[Offer, ...]:
-    """Exact: each worst-of criterion is bounded by the least that still fills every need, then prices are least."""
+Choices = Sequence[tuple[Companion, list[Offer]]]
+"""Companions, each with the parts that would do."""
+
+
+def _as_wanted(offer: Offer, choices: Choices, stock: Stock) -> tuple[Offer, ...]:
+    """The best that meet all that the customer wants; none where nothing is wanted, or nothing in stock meets it."""
+    if not stock.wants or not choices:
+        return ()
+    most = most_cents(stock.wants)
+    wants = [each for each in stock.wants if each.fact != PRICE]
+    if not _meets(offer, wants, stock.wanted):
+        return ()
+    meeting = [(companion, [each for each in some if _meets(each, wants, stock.wanted)]) for companion, some in choices]
+    if any(sum(each.pieces for each in some) < companion.count for companion, some in meeting):
+        return ()
+    found = _best(offer, meeting, most)
+    return found if most is None or price_of((offer, *found)) <= most else ()
+
+
+def _meets(each: Offer, wants: Iterable[Want], wanted: frozenset[str]) -> bool:
+    held = (want for want in wants if want.fact in OF_EVERY_TAG or each.part_type in wanted)
+    return not any(missed(want, (each,), 0) for want in held)
+
+
+def _best(offer: Offer, choices: Choices, most: int | None = None) -> tuple[Offer, ...]:
+    """Exact: each worst-of criterion is bounded by the least that still fills every need, then prices are least.
+
+    A bound is only as low as leaves the whole at `most` cents, where any does.
+    """
     bottlenecks: tuple[Callable[[Offer], int], ...] = (
         lambda each: not each.on_shelf,
         lambda each: each.condition.rank,
         lambda each: each.miles or 0,
     )
     for worst_of in bottlenecks:
-        bound = max([worst_of(offer), *(_least_bound(worst_of, *choice) for choice in choices)])
-        choices = [(companion, [each for each in fitting if worst_of(each) <= bound]) for companion, fitting in choices]
+        choices = _bounded(offer, worst_of, choices, most)
+    return _cheapest(choices)
+
+
+def _bounded(offer: Offer, worst_of: Callable[[Offer], int], choices: Choices, most: int | None) -> Choices:
+    """The choices within the least bound that fills every need at no more than the most."""
+    least = max([worst_of(offer), *(_least_bound(worst_of, *choice) for choice in choices)])
+    higher = {worst_of(each) for _, fitting in choices for each in fitting if worst_of(each) > least}
+    for bound in (least, *sorted(higher)):
+        within = [(companion, [each for each in fitting if worst_of(each) <= bound]) for companion, fitting in choices]
+        if most is None or price_of((offer, *_cheapest(within))) <= most:
+            return within
+    return choices
+
+
+def _cheapest(choices: Choices) -> tuple[Offer, ...]:
     taken: list[Offer] = []
     for companion, fitting in choices:
         free = [each for each in fitting if each not in taken]
@@ -212,3 +265,12 @@ def _least_bound(worst_of: Callable[[Offer], int], companion: Companion, fitting
 
 def _cost(offer: Offer) -> tuple[int, ...]:
     return (offer.price_cents, offer.made_on.toordinal())
+
+
+def price_of(parts: Iterable[Offer]) -> int:
+    """The price of all in cents; a piece that is gone takes its own off its lump, which never asks below nothing."""
+    return sum([max(0, each.price_cents - _gone(each)) if each.gone_pieces else each.price_cents for each in parts])
+
+
+def _gone(lump: Offer) -> int:
+    return sum(price for _, price in lump.gone_pieces)

@@ -100,7 +100,8 @@ class Oracle(Chained):
             raise OpenQuestion("two rules ask for the same companion in different words")
         gone = {part_type for part_type, _ in offer.gone_pieces}
         short = any(in_lump(row) and row.part_type in gone for row in rows)
-        lines = best_set(offer, [self._need(offer, row, asked[row], place) for row in rows if not in_lump(row)])
+        needs = [self._need(offer, row, asked[row], place) for row in rows if not in_lump(row)]
+        lines = best_set(offer, needs, self._as_wanted)
         if (short or not lines) and any(word.directed.disputed for word in weighed.words):
             raise OpenQuestion("a disputed rule whose set is short")
         if short or not lines:
@@ -108,6 +109,9 @@ class Oracle(Chained):
         if weighed.grade is not Grade.SET:
             return [(weighed.grade, (offer,))]
         return [(Grade.SET, line.offers) for line in lines]
+
+    def _as_wanted(self, line: Line) -> bool:
+        return all(meets(self.know, self.target, line, want) for want in self.target.wants)
 
     def _need(self, offer: Offer, row: Companion, directed: Directed, place: Vehicle) -> Need:
         """A piece of a kind the rule itself speaks of must be one it speaks of; the part in hand may be that piece."""

@@ -77,13 +77,20 @@ def candidates(
         offer
         for offer in stock
         if offer.part_type == row.part_type
-        and (row.side is Side.NONE or offer.subject.side is row.side)
+        and _of_side(row, main.subject.side, offer.subject.side)
         and (not row.same_donor or offer.donor == main.donor)
         and offer.condition not in UNSALEABLE
         and not offer.blocked
         and all(_is_given(know, main, offer, words, value_of) for words in row.given)
         and fitting(offer)
     ]
+
+
+def _of_side(row: Companion, own: Side, side: Side) -> bool:
+    """4.9: a piece of one side never stands for one of the other; two of them may be one of each."""
+    if row.side is not Side.NONE:
+        return side is row.side
+    return row.count > 1 or Side.NONE in (own, side) or own is side
 
 
 def _is_given(know: Knowledge, main: Offer, offer: Offer, words: str, value_of: ValueOf) -> bool:
@@ -100,10 +107,11 @@ def in_lump(row: Companion) -> bool:
     return any(words.partition("=")[0] == IN_LUMP for words in row.given)
 
 
-def best_set(main: Offer, needs: Sequence[Need]) -> tuple[Line, ...]:
-    """The sets that put the whole answer highest by 1.2; several where 1.2 does not tell them apart."""
+def best_set(main: Offer, needs: Sequence[Need], as_wanted: Callable[[Line], bool]) -> tuple[Line, ...]:
+    """The sets that put the whole answer highest by 1.2, what was asked for first; several where they are equal."""
     found = [_line(main, needs, chosen) for chosen in itertools.product(*(_fills(main, need) for need in needs))]
-    whole = [line for line in found if len(set(line.tags)) == len(line.tags)]
+    every = [line for line in found if len(set(line.tags)) == len(line.tags)]
+    whole = [line for line in every if as_wanted(line)] or every
     least = min((line.rank for line in whole), default=None)
     return tuple(line for line in whole if line.rank == least)
 
