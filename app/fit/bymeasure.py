@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from app.fit import computed_lengths
+from app.fit.closure import models_named
 from app.fit.computed import MeasuredFrames
 from app.fit.conditions import Finding, Pair, Truth
 from app.fit.knowledge import Kind, Knowledge, Known, Offer
 from app.fit.resolve import Fire, Resolved
 from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade, Group
+from app.fit.values import plain
+from app.fit.worlds import World
 
 CODE = "by measure"
 """What stands where a rule's code stands, for an answer that no rule gives."""
@@ -38,7 +41,7 @@ def _by_figures(pair: Pair, offer: Offer, know: Knowledge) -> Resolved | None:
         pair.target_subject.facts,
         look_for,
         know.facts,
-        computed_lengths.allowances_of(know.rules, offer.part_type),
+        computed_lengths.allowances_of(_rules_for(pair.target, know), offer.part_type),
     )
     # Counts, papers and a size by which designs are called say what it is; that somebody measured the pair shows by
     # a length with its doubt on both.
@@ -48,6 +51,15 @@ def _by_figures(pair: Pair, offer: Offer, know: Knowledge) -> Resolved | None:
     if found is None or not any(know.facts[name].kind is Kind.LENGTH for name in taken):
         return None
     return _resolved(found.grade, found.words, "the pair itself was measured")
+
+
+def _rules_for(target: World, know: Knowledge) -> Iterator[Rule]:
+    """The rules that may be held against such a vehicle: what another takes up says nothing of this one."""
+    model = plain(target["model"].value) if "model" in target else ""
+    for rule in know.rules:
+        named = models_named(rule.conditions, End.TARGET)
+        if named is None or model in named:
+            yield rule
 
 
 def _taken(facts: Mapping[str, Known]) -> bool:

@@ -13,6 +13,7 @@ from app.fit.looks import Looks, looks_of, looks_of_moves, together
 from app.fit.making import record
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Group, Side
+from app.fit.values import plain
 from app.fit.worlds import BUILT_IN, NO_SUCH, Scope, World, closure, dating, next_month, rows_of, worlds
 
 _OF_THE_CASE = frozenset({"side", "part type"})
@@ -67,6 +68,10 @@ def case_of(offer: Offer, target: Target, know: Knowledge, uses: Sequence[UseInf
     agrees = all(each.side is offer.subject.side for each in subjects)
     turned = [(rule, back) for rule in know.rules for back in _ways(rule, offer, target)]
     voices = [_voice(rule, back, side_agrees=agrees) for rule, back in turned]
+    if all(each.identity is not None for each in subjects):
+        # What a rule about other vehicles looks at narrows nothing here.
+        models = {plain(each.identity.model.key) for each in subjects if each.identity is not None}
+        voices = [each for each in voices if each.of_target is None or each.of_target & models]
     other_side = bool(target.side and offer.subject.side and offer.subject.side is not target.side)
     if other_side:
         voices = [each for each in voices if _speaks_of_sides(each.rule)]

@@ -107,9 +107,24 @@ def test_what_has_nothing_to_do_with_the_question_changes_nothing(yard: Yard) ->
         "S900", "door", "", "door", Subject(Identity(model), {}), "D99", State.A, 100, 0, True, "A1-1", None, TODAY
     )
     of_hub = replace(far, code="R97", offered_types=frozenset({"hub"}), wanted_types=frozenset({"hub"}), chains=False)
+    # What rules about other vehicles look at, and how far apart they let figures be, says nothing of this one.
+    looks = [Condition(End.BETWEEN, name, Op.SAME) for name in ("plug", "drive", "heated")]
+    looking = replace(
+        of_hub,
+        code="R96",
+        direction=Direction.ONE_WAY,
+        conditions=(_names(End.TARGET, "X9"), Condition(End.TARGET, "built", Op.FROM, ("2007-09",)), *looks),
+    )
+    near = replace(
+        looking,
+        code="R95",
+        kind=RuleKind.NUMBERS,
+        conditions=(_names(End.TARGET, "X9"), Condition(End.BETWEEN, "length", Op.WITHIN, allowed="0.10 in")),
+    )
+    of_others = (looking, near) if yard.target.identities else ()
     know = replace(
         yard.know,
-        rules=(of_hub, rule, *yard.know.rules, far),
+        rules=(of_hub, *of_others, rule, *yard.know.rules, far),
         models={"X9": model, **yard.know.models},
         groups={**yard.know.groups, "door": Group.BODY},
     )
