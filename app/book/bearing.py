@@ -285,8 +285,11 @@ def _bring(connection: Connection, known: Knowing, shelf: Shelf, ids: Iterable[i
 
 
 def _with_laws(shelf: Shelf, ids: set[int]) -> tuple[Rule, ...]:
-    """Rules with the laws about their companions, which no ask for something else reaches."""
-    goes_along = {each.part_type for rule_id in ids for each in shelf.rules[rule_id].companions}
+    """Rules with the laws about what they offer and its companions, which no ask for something else reaches."""
+    rules = [shelf.rules[rule_id] for rule_id in ids]
+    goes_along = {each.part_type for rule in rules for each in rule.companions}.union(
+        *(rule.offered_types for rule in rules)
+    )
     laws = {rule_id for rule_id in shelf.laws or () if shelf.rules[rule_id].offered_types & goes_along}
     return tuple(shelf.rules[each] for each in sorted(ids | laws))
 

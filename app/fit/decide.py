@@ -161,23 +161,35 @@ class Judge:
             found += [(world, theirs, each) for each in self._work_out(match, pair, offer)]
         if match.case.other_side and any(each.grade is not Grade.WONT_FIT for _, _, each in found):
             return None
-        kin = any(_same_family(offer, theirs.subject.identity) for theirs in match.classes)
+        asked_for = offer.part_type in self.target.wanted
+        if not asked_for and not any(map(_rests_on_a_rule, found)):
+            return None
+        kin = asked_for and any(_same_family(offer, theirs.subject.identity) for theirs in match.classes)
         return merged(found, match, kin=kin)
 
     def _work_out(self, match: Match, pair: Pair, offer: Offer) -> list[Outcome]:
         """What the rules come to in one pair of worlds; a chain is looked for where nothing speaks.
 
         A rule of which it is not known whether it speaks leaves that open.
-        Of a part of the other side only the rules about sides are heard, not even yard law.
+        Of a part of the other side only the rules about sides are heard, not even yard law. One of another type than
+        was asked for is there only where a rule puts it in the place of that.
         """
         model = pair.target["model"].value if "model" in pair.target else ""
         other_side = match.case.other_side
         named = bool(model) and "model" in pair.part
         found = outcomes(match.heard[model], pair, offer, self._hearing, named=named, with_law=not other_side)
-        if other_side or all(each.resolved or each.design for each in found):
+        if other_side or offer.part_type not in self.target.wanted:
+            return found
+        if all(each.resolved or each.design for each in found):
             return found
         way = chained(pair, offer, self.target, self._chains if match.chained else None, self.know)
         return [each if each.resolved or each.design else way for each in found]
+
+
+def _rests_on_a_rule(finding: Finding) -> bool:
+    """Whether more than law speaks of a part in a pair of worlds."""
+    resolved = finding[2].resolved
+    return resolved is not None and any(each.rule.kind is not RuleKind.LAW for each in resolved.fires)
 
 
 def _signature(offer: Offer, match: Match, know: Knowledge) -> Signature:

@@ -213,7 +213,8 @@ def _is_unrelated(grade: Grade, merged: Merged) -> bool:
 
 def misses(row: Judged, target: Target) -> tuple[str, ...]:
     """Why an answer is not what was asked: every tag of an asked type must meet it, "today" every tag at all."""
-    asked_for = [each for each in row.parts if each.part_type in target.wanted]
+    main = row.decision.offer.part_type
+    asked_for = [each for each in row.parts if each.part_type in target.wanted or each.part_type == main]
     # Of several lots to a count the price in all is held against what was asked, once they are put together.
     wants = [each for each in target.wants if target.quantity is None or each.fact != PRICE]
     held = [(want, row.parts if want.fact in OF_EVERY_TAG else asked_for) for want in wants]

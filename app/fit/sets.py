@@ -207,9 +207,10 @@ def _as_wanted(offer: Offer, choices: Choices, stock: Stock) -> tuple[Offer, ...
         return ()
     most = most_cents(stock.wants)
     wants = [each for each in stock.wants if each.fact != PRICE]
-    if not _meets(offer, wants, stock.wanted):
+    asked = stock.wanted | {offer.part_type}
+    if not _meets(offer, wants, asked):
         return ()
-    meeting = [(companion, [each for each in some if _meets(each, wants, stock.wanted)]) for companion, some in choices]
+    meeting = [(companion, [each for each in some if _meets(each, wants, asked)]) for companion, some in choices]
     if any(sum(each.pieces for each in some) < companion.count for companion, some in meeting):
         return ()
     found = _best(offer, meeting, most)

@@ -68,7 +68,10 @@ class Oracle(Chained):
         merged = merge(grades)
         if merged is Grade.SET and len(sets) > 1:
             raise OpenQuestion("the companions differ between the worlds, or 1.2 does not tell them apart")
-        if merged is Grade.NOT_COMPARED and not self._in_family(offer):
+        asked_for = offer.part_type in self.target.wanted
+        if merged is Grade.WONT_FIT and not asked_for and (offer.law or offer.blocked):
+            raise OpenQuestion("a part of another type than was asked for, and law that speaks of it")
+        if merged is Grade.NOT_COMPARED and not (asked_for and self._in_family(offer)):
             return None
         return Judged(merged, offers if merged is Grade.SET else (offer,))
 
@@ -86,7 +89,9 @@ class Oracle(Chained):
             raise OpenQuestion("a part of the other side has no grade")
         weighed = weigh(self.know, spoken(pair, self._serving(offer)))
         if weighed is None:
-            if self._same_design(offer, place) or self._chain(offer, vehicle, place):
+            # A part of another type than was asked for is there only where a rule puts it in the place of that.
+            asked_for = offer.part_type in self.target.wanted
+            if asked_for and (self._same_design(offer, place) or self._chain(offer, vehicle, place)):
                 return [(Grade.BOLTS_UP, (offer,))]
             return [(Grade.NOT_COMPARED, (offer,))]
         return self._with_companions(offer, place, weighed)
