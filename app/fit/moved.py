@@ -32,12 +32,16 @@ def moved_words(move: DateMove) -> str:
 
 
 def _ends(move: DateMove, outcome: Outcome) -> Iterator[World]:
-    """The ends whose month a moved rule looks at; parts that are alike may be of any month where none does."""
+    """The ends whose month a moved rule looks at; the target where it looks at none, but at what changes with one.
+
+    Parts that are alike may be of any month where none is looked at.
+    """
     for fire in (*outcome.resolved.fires, *outcome.resolved.against) if outcome.resolved else ():
         if fire.rule.code == move.moves:
             part, target = (End.TARGET, End.PART) if fire.back else (End.PART, End.TARGET)
             dated = {each.end for each in fire.rule.conditions if move.from_month in each.values}
-            yield from (world for end, world in ((part, outcome.part), (target, outcome.target)) if end in dated)
+            ends = ((part, outcome.part), (target, outcome.target))
+            yield from (world for end, world in ends if end in (dated or {target}))
     if any(link.rule.code == move.moves for link in outcome.chain):
         yield from (outcome.part, outcome.target)
 
