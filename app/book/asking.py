@@ -19,7 +19,7 @@ from app.book.knowing import Knowing, kept_knowing, knowing
 from app.book.linereading import OR, Understood
 from app.book.offers import Gathered, Search
 from app.book.schema import Ask, Model, PartType
-from app.book.serving import serving, serving_types
+from app.book.serving import serving
 from app.book.settling import UNKNOWN, in_order
 from app.book.stated import looks_wanted, of_looks, stated_facts
 from app.book.times import local_day
@@ -197,8 +197,7 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date,
     bears = bearing(connection, known, wanted, keys if target.identities else None, sure=sure)
     # A chain kept inside a family takes a statement more, as does another's frame; so there is one less for parts.
     at_once = bool(bears.graph.families or asked.carries)
-    types = serving_types(bears, wanted)
-    search = Search(types, bears.needed, serving(known, bears, target), bears.designs, at_once)
+    search = Search(bears.types, bears.needed, serving(known, bears, target), bears.designs, at_once)
     gathered = Gathered(connection, known, search, day)
     know = knowledge(session, known, bears, day)
     found = answer_from(asked, target, gathered, know)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -22,7 +22,7 @@ from app.book.versions import WORDS, Outdated, versions, versions_in
 from app.fit.closure import Families
 from app.fit.knowledge import DateMove, UseInfo
 from app.fit.linkgraph import LinkGraph, Step
-from app.fit.rules import Rule
+from app.fit.rules import Direction, Rule, RuleKind
 
 if TYPE_CHECKING:
     from app.book.knowing import Knowing
@@ -75,15 +75,37 @@ def needed_for(rules: Iterable[Rule], under_law: Iterable[str]) -> Needed:
 class Bearing:
     """What bears on part types wanted for some models: rules, what chains are made of, and uses of designs.
 
-    `designs` are those in use there, by their ids.
+    `types` are those that may answer, `designs` those in use there, by their ids.
     """
 
+    types: frozenset[str]
     rules: tuple[Rule, ...]
     graph: LinkGraph
     moves: tuple[DateMove, ...]
     uses: tuple[UseInfo, ...]
     designs: Mapping[int, str]
     needed: Needed
+
+
+def serving_types(rules: Iterable[Rule], wanted: frozenset[str]) -> frozenset[str]:
+    """The part types that may answer: those wanted, and those that a rule puts in the place of one it does not offer.
+
+    A rule about several types on both ends says of each what it says of the others of its own type alone.
+    """
+    found = set(wanted)
+    for rule in rules:
+        for offered, asked in _ways(rule) if rule.kind is not RuleKind.LAW else ():
+            if (asked & wanted) - offered:
+                found |= offered
+    return frozenset(found)
+
+
+def _ways(rule: Rule) -> Iterator[tuple[frozenset[str], frozenset[str]]]:
+    """The part types that a rule offers, and those that these may be asked for as, in each of its directions."""
+    asked = rule.wanted_types or rule.offered_types
+    yield rule.offered_types, asked
+    if rule.direction is Direction.BOTH_WAYS:
+        yield asked, rule.offered_types
 
 
 @dataclass
@@ -223,6 +245,7 @@ def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: f
     uses = [row for row in rows if row[0] == "use"]
     told = tuple(_use(row[2], known) for row in uses)
     found = Bearing(
+        types=serving_types(rules, types),
         rules=rules,
         graph=_graph(connection, shelf, links, before),
         moves=_moves(shelf, rules, links),

@@ -1,4 +1,4 @@
-"""Which parts may answer an ask: of which types, and off which vehicles, the target's family and those rules name."""
+"""Which vehicles' parts may answer an ask: the family of the target, and those that its rules name."""
 
 from __future__ import annotations
 
@@ -16,42 +16,20 @@ class AnyVehicle(Exception):
     """A rule speaks of parts off whatever vehicle."""
 
 
-def serving_types(bearing: Bearing, wanted: frozenset[str]) -> frozenset[str]:
-    """The part types that may answer: those wanted, and those that a rule puts in the place of one it does not offer.
-
-    A rule about several types on both ends says of each what it says of the others of its own type alone.
-    """
-    found = set(wanted)
-    for rule in bearing.rules:
-        for offered, asked in _ways(rule) if rule.kind is not RuleKind.LAW else ():
-            if (asked & wanted) - offered:
-                found |= offered
-    return frozenset(found)
-
-
 def serving(known: Knowing, bearing: Bearing, target: Target) -> frozenset[str] | None:
     """The models whose parts may answer; None where parts off any vehicle may."""
-    types = serving_types(bearing, target.wanted)
     if not target.identities or any(known.types[known.type_ids[name]].law for name in target.wanted):
         return None
     found = set(_kin(known, target))
     try:
         for rule in bearing.rules:
-            found.update(known.shelf_of_models.named(_offered(rule, types)))
+            found.update(known.shelf_of_models.named(_offered(rule, bearing.types)))
         for link in bearing.graph.after:
             if bearing.graph.steps[link].link.offered & target.wanted:
                 found.update(_starting(known, bearing.graph, link))
     except AnyVehicle:
         return None
     return frozenset(found)
-
-
-def _ways(rule: Rule) -> Iterator[tuple[frozenset[str], frozenset[str]]]:
-    """The part types that a rule offers, and those that these may be asked for as, in each of its directions."""
-    asked = rule.wanted_types or rule.offered_types
-    yield rule.offered_types, asked
-    if rule.direction is Direction.BOTH_WAYS:
-        yield asked, rule.offered_types
 
 
 def _kin(known: Knowing, target: Target) -> Iterator[str]:
