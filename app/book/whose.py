@@ -44,15 +44,19 @@ def identities(asked: Asked, known: Knowing) -> dict[Group, tuple[Identity, ...]
     own = tuple(_dated(Identity(model, year, plant=plant), asked.built) for model, year in years)
     found = dict.fromkeys(Group, own) if own else {}
     for group, keys in asked.carries.items():
-        kept = tuple(each for each in own if each.model.key in keys)
-        others = [known.models[key] for key in keys if key in known.models and key not in asked.models]
+        dates = asked.carried_dates.get(group)
+        kept = tuple(each for each in own if each.model.key in keys and dates is None)
+        others = [known.models[key] for key in keys if key in known.models and (dates or key not in asked.models)]
         if kept:
             # It may be the vehicle that was misnamed: then its year and month are those of all of it.
             dated = [each for each in kept if each.model is kept[0].model]
             found[Group(group)] = (*kept, *(replace(each, model=model) for model in others for each in dated))
         else:
             said = asked.carried_years.get(group, ())
-            found[Group(group)] = tuple(Identity(model, year) for model in others for year in _years(model, said))
+            built, theirs = dates or ("", "")
+            found[Group(group)] = tuple(
+                Identity(model, year, built or None, theirs) for model in others for year in _years(model, said)
+            )
     return {group: each for group, each in found.items() if each}
 
 
@@ -95,17 +99,21 @@ def _of_the_yard(session: Session, asked: Asked, known: Knowing) -> Asked:
     model = known.model(donor.model_id)
     facts = {row.name: row.value for row in session.execute(_FACTS, {"donor": donor.id})}
     plant = {"plant": donor.vin[10]} if donor.vin and len(donor.vin) == VIN_LENGTH else {}
-    swapped: dict[str, tuple[str, ...]] = {}
-    for row in session.scalars(select(DonorIdentity).where(DonorIdentity.donor_id == donor.id)):
-        if (other := known.model(row.model_id)) is not None:
-            swapped[str(row.group)] = (other.key,)
+    rows = session.scalars(select(DonorIdentity).where(DonorIdentity.donor_id == donor.id))
+    swapped = {str(row.group): (other, row) for row in rows if (other := known.model(row.model_id)) is not None}
     return replace(
         asked,
         models=(model.key,) if model is not None else asked.models,
         year=donor.year or asked.year,
         built=donor.built or asked.built,
         facts={**facts, **plant, **asked.facts},
-        carries={**swapped, **asked.carries},
+        carries={**{group: (other.key,) for group, (other, _) in swapped.items()}, **asked.carries},
+        carried_years={group: (row.year,) for group, (_, row) in swapped.items() if row.year} | {**asked.carried_years},
+        carried_dates={
+            group: (row.built or "", row.plant)
+            for group, (other, row) in swapped.items()
+            if asked.carries.get(group, (other.key,)) == (other.key,)
+        },
         chips=(*asked.chips, Chip("vehicle", donor.stock_number, _said(words, said))),
         not_understood=tuple(word for word in asked.not_understood if word.upper() not in said),
     )

@@ -42,8 +42,9 @@ class Asked:
     """What was understood of an ask, by field; nothing that was said is dropped silently.
 
     `built` is a month, or the time it lies in: "2007-06", "before 2007-06", "2007-06 or later", "2007-06 to 2008-12".
-    `carries` names for a group (frame, nose …) the models whose it may be, where that is not the vehicle's own, and
-    `carried_years` the model years of such a group, where they were said.
+    `carries` names for a group (frame, nose …) the models whose it may be, where that is not the vehicle's own,
+    `carried_years` the model years of such a group, where they were said, and `carried_dates` its own build month and
+    plant, either empty where nobody knows it.
     `years` are the model years left open where several were said ("07 or 08"); `year` is one that beats them.
     """
 
@@ -61,6 +62,7 @@ class Asked:
     not_understood: tuple[str, ...] = ()
     carries: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     carried_years: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    carried_dates: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     years: tuple[int, ...] = ()
 
     @property
