@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -21,6 +22,7 @@ from app.book.offers import Gathered, Search
 from app.book.schema import Ask, Model, PartType
 from app.book.serving import serving
 from app.book.settling import UNKNOWN, in_order
+from app.book.spoken import without
 from app.book.stated import looks_wanted, of_looks, stated_facts
 from app.book.times import local_day
 from app.book.understanding import understand, with_pick
@@ -38,6 +40,7 @@ from app.fit.opens import WHICH_MODEL
 from app.fit.terms import Side
 from app.fit.values import millimeters, plain
 from app.fit.worlds import CUSTOMER
+from app.fit.years import YEAR
 
 DATED = ("plant", "built")
 """What is told of a vehicle's plate: it belongs to an identity."""
@@ -128,6 +131,12 @@ def _with_stated(
     vehicle = " ".join((vehicle, *traits)) if vehicle else ""
     line = " ".join(word for word in (words, vehicle or " ".join(traits), *loose) if word)
     understood = understand(line, known.vocabulary, own=words if vehicle else "", of_vehicle=bool(part) or not words)
+    if (year := facts.pop("year", "")) and understood.asked.said_years:
+        # A year that is stated beats those in the words, and the models that were meant by them.
+        for chip in understood.asked.chips:
+            line = without(line, chip.said) if chip.field == "year" else line
+        own = words if vehicle else ""
+        understood = understand(line, known.vocabulary, own=own, of_vehicle=bool(part) or not words)
     asked = replace(understood.asked, words=words or line)
     if vehicle:
         asked = _with_vehicle(session, asked, known, vehicle)
@@ -139,6 +148,8 @@ def _with_stated(
         asked = replace(asked, side=_side(said_side))
     if facts.get("built"):
         facts["built"] = narrowed(asked.built or "", facts["built"])
+    if year:
+        asked = replace(asked, year=int(year), chips=(*asked.chips, Chip("year", year, "")))
     built = facts.get("built", asked.built or "") or None
     every = (*understood.wants, *stated_wants, *of_looks(looks, asked.part_types, known))
     told = tuple(Chip(name, value, "") for name, value in facts.items())
@@ -259,10 +270,18 @@ def _which_vehicle(asked: Asked, known: Knowing, found: Answer) -> tuple[Questio
         told = [f"{chip.value[0].upper()}{chip.value[1:]}. " for chip in asked.chips if chip.field == UNKNOWN]
         return (Question("vehicle", f"{''.join(told[:1])}Year, make and model?", (), len(found.answers)),)
     if len(asked.models) > 1 and any(WHICH_MODEL in line.unknowns for line in found.answers):
+        if any(each.fact == YEAR for each in found.questions) and _told_by_year(asked, known):
+            return ()
         choices = _told_apart([known.models[key] for key in asked.models])
         words = f"Which one is it: {' or '.join(choices)}?" if len(choices) <= MOST_SAID else "Which model is it?"
         return (Question("vehicle", words, choices, len(found.answers)),)
     return ()
+
+
+def _told_by_year(asked: Asked, known: Knowing) -> bool:
+    """True when the models that may be meant were built one after the other."""
+    runs = sorted((known.models[key].year_from, known.models[key].year_to) for key in asked.models)
+    return all(before[1] < after[0] for before, after in pairwise(runs))
 
 
 def _target(known: Knowing, understood: Understood, wanted: frozenset[str]) -> Target:

@@ -88,6 +88,7 @@ def _joined(line: Line, at: int, reading: Reading) -> bool:
 
 
 def facts_of(senses: Sequence[Sense]) -> tuple[Sense, ...]:
+    """The facts that a phrase states, but for those that say which model it is."""
     return tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
 
 
@@ -115,6 +116,7 @@ _OTHERS = frozenset({"a", "an", "another", "one", "the", "other", "old"})
 
 
 def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> None:
+    """Keep a part that is named at a place, with what stands around it."""
     said, meant = line.words(span.start, len(span)), " ".join(line.meant[span.start : span.stop])
     together, touching = _joined(line, span.start, reading), 0 < reading.part_end == span.start
     if together and _in_one_name(line, span, vocabulary, reading):

@@ -16,7 +16,7 @@ from app.fit.plants import as_kept
 from app.fit.values import millimeters, number, plain, same, unit_of
 from app.fit.wants import IS
 
-BESIDE = ("built", "plant", "side", *MODEL_FACTS)
+BESIDE = ("built", "plant", "side", "year", *MODEL_FACTS)
 """What is no fact of the yard's list and may be stated like one."""
 _FIGURES = {Kind.NUMBER: "a number", Kind.COUNT: "a whole number", Kind.LENGTH: "a length"}
 _YES_NO = {"yes": "yes", "y": "yes", "true": "yes", "no": "no", "n": "no", "false": "no"}
@@ -69,12 +69,22 @@ def _beside(name: str, value: str, known: Knowing) -> str:
         return _of_models(name, value, known)
     if name == "plant" and value:
         return _plant(value)
+    if name == "year" and value:
+        return _year(value, known)
     if name != "built" or not value:
         return value
     time = time_said(value)
     if time is None:
         raise BadInput(f"built cannot be {value!r}", "Say a month like 2007-06, or before 2007-06.", place=name)
     return time.said
+
+
+def _year(value: str, known: Knowing) -> str:
+    """A model year as it is said at a counter, in four figures."""
+    years = understand(value, known.vocabulary, of_vehicle=True).asked.said_years
+    if len(years) != 1:
+        raise BadInput(f"year cannot be {value!r}", "Say one model year, 2008 or 08.", place="year")
+    return str(years[0])
 
 
 def _plant(value: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from itertools import pairwise
 
 from app.fit.answers import Question
@@ -15,6 +15,7 @@ from app.fit.plants import any_but
 from app.fit.reasons import fact_words
 from app.fit.terms import Grade, Side
 from app.fit.worlds import OTHER_PLANT
+from app.fit.years import YEAR, by_year, open_years, waits_for_year
 
 MOST = 2
 
@@ -33,8 +34,37 @@ def questions(decisions: Sequence[Decision], target: Target, know: Knowledge) ->
     # Of facts that leave equally few undecided the one of least effort, and of these the one that tells most.
     scored = [(_left_over(name, undecided), _effort(name, know), -_told(name, undecided), name) for name in names]
     useful = sorted(each for each in scored if each[0] < len(undecided))
-    asked += [_question(name, undecided, know) for *_, name in useful[:MOST]]
-    return tuple(asked[:MOST])
+    told = [_question(name, undecided, know) for *_, name in useful[:MOST]]
+    year = _year_question(decisions, undecided, target)
+    if year is not None:
+        # Everybody knows the year of his car: it is asked in any case, first where no fact tells more.
+        least = useful[0][:3] if useful else (float(len(decisions)),)
+        told = [year[1], *told] if year[0] <= least else [*told[: MOST - 1], year[1]]
+    return tuple([*asked, *told][:MOST])
+
+
+def _year_question(
+    decisions: Sequence[Decision], undecided: Sequence[Decision], target: Target
+) -> tuple[tuple[float, int, float], Question] | None:
+    """ "What year?" with how little it leaves, where nobody said it and it would change the answer."""
+    years = open_years(target)
+    tables = [by_year(each, years, target) for each in undecided] if years else []
+    settled = {year: sum(_is_settled(table.get(str(year), ())) for table in tables) for year in years}
+    waiting = sum(map(waits_for_year, decisions)) if years else 0
+    if not waiting and not any(settled.values()):
+        return None
+    left = sum(len(undecided) - count for count in settled.values()) / len(years)
+    told = round(sum(told_of(table) for table in tables if table), 9)
+    choices = tuple(map(str, years)) if len(years) <= MOST_YEARS else ()
+    return (left, 0, -told), Question(YEAR, "What year?", choices, max(waiting, *settled.values()))
+
+
+MOST_YEARS = 4
+"""Years that are offered to choose from; of more it is typed."""
+
+
+def _is_settled(grades: Collection[Grade]) -> bool:
+    return bool(grades) and not (len(grades) > 1 and merge_grades(set(grades)) is Grade.MEASURE)
 
 
 def _may_be_asked(name: str, values: Mapping[str, object]) -> bool:

@@ -1,0 +1,74 @@
+"""The model year where nobody said it: what it would tell of each part, as months and models tell it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from app.fit.conditions import Truth
+from app.fit.decide import Decision
+from app.fit.knowledge import Identity, Target
+from app.fit.merging import BUILT, MODEL
+from app.fit.outcomes import Outcome
+from app.fit.terms import Grade
+
+YEAR = "year"
+
+
+def open_years(target: Target) -> tuple[int, ...]:
+    """The model years that a vehicle may be of: of its models, or those that were said; none where it is just one."""
+    every = [each for some in target.identities.values() for each in some]
+    said = {each.year for each in every}
+    if any(each.built for each in every) or (None in said and len(said) > 1):
+        return ()
+    years = {year for year in said if year is not None} or {year for each in every for year in _run(each)}
+    return tuple(sorted(years)) if len(years) > 1 else ()
+
+
+def _run(identity: Identity) -> tuple[int, ...]:
+    """The years of a model, as far as when it was built leaves them open."""
+    first, last = identity.built_from, identity.built_to or "9"
+    years = range(identity.model.year_from, identity.model.year_to + 1)
+    return tuple(year for year in years if f"{year - 1}-07" <= last and f"{year}-12" >= first)
+
+
+def by_year(decision: Decision, years: Sequence[int], target: Target) -> Mapping[str, frozenset[Grade]]:
+    """The grades that a part may have under each year; empty where it goes neither by months nor by the model.
+
+    A month stands for all up to the next of them, and year Y is built from July of Y-1 to December of Y.
+    """
+    months, models = (decision.merged.by_target.get(name, {}) for name in (BUILT, MODEL))
+    if not months and not models:
+        return {}
+    runs = {each.model.key: _run(each) for some in target.identities.values() for each in some}
+    every = frozenset(outcome.grade for _, _, outcome in decision.merged.found)
+    return {str(year): _in_year(months, year, every) & _of_models(models, runs, year, every) or every for year in years}
+
+
+def _in_year(months: Mapping[str, frozenset[Grade]], year: int, every: frozenset[Grade]) -> frozenset[Grade]:
+    if not months:
+        return every
+    order = sorted(months)
+    ends = [*order[1:], "9"]
+    some = [
+        months[start]
+        for start, end in zip(order, ends, strict=True)
+        if start <= f"{year}-12" and end > f"{year - 1}-07"
+    ]
+    return frozenset[Grade]().union(*some) if some else every
+
+
+def _of_models(
+    models: Mapping[str, frozenset[Grade]], runs: Mapping[str, Sequence[int]], year: int, every: frozenset[Grade]
+) -> frozenset[Grade]:
+    some = [grades for key, grades in models.items() if year in runs.get(key, ())]
+    return frozenset[Grade]().union(*some) if some else every
+
+
+def waits_for_year(decision: Decision) -> bool:
+    """True where a rule that looks at the model year speaks of the part, and nobody said it."""
+    return any(_looks_at_year(outcome) for outcome in decision.outcomes)
+
+
+def _looks_at_year(outcome: Outcome) -> bool:
+    fires = outcome.resolved.fires if outcome.resolved else ()
+    return any(each.fact == YEAR and each.truth is Truth.UNKNOWN for fire in fires for each in fire.findings)
