@@ -220,19 +220,24 @@ def why_not(session: Session, part: Part, kind: PartType, place: Place) -> tuple
     return tuple(reasons)
 
 
+def _a(name: str) -> str:
+    """A name with its article, as it is spoken."""
+    return f"{'an' if name[:1].lower() in 'aeiou' else 'a'} {name}"
+
+
 def _kind_reasons(kind: PartType, place: Place) -> tuple[str, ...]:
     if place.kind in NOT_FOR_PARTS:
-        return (f"a {place.kind} is not for parts",)
+        return (f"{_a(place.kind)} is not for parts",)
     allowed = [PlaceKind(each) for each in kind.place_kinds]
     by_law = LAW_KINDS.get(kind.law)
     if by_law is not None:
-        return () if place.kind in by_law else (f"a {kind.name} goes only in the {by_law[0]}",)
+        return () if place.kind in by_law else (f"{_a(kind.name)} goes only in the {by_law[0]}",)
     if place.kind in TAKES_ALL or place.kind is PlaceKind.QUARANTINE:
         return ()
     if allowed and place.kind not in allowed:
-        return (f"a {kind.name} goes in the {' or '.join(allowed)}",)
+        return (f"{_a(kind.name)} goes in the {' or '.join(allowed)}",)
     if not allowed and place.kind in OWN_KIND_ONLY:
-        return (f"a {place.kind} is not for a {kind.name}",)
+        return (f"{_a(place.kind)} is not for {_a(kind.name)}",)
     return ()
 
 

@@ -115,6 +115,12 @@ def typed(book: Book, words: str, *, on: date | None = None) -> Typed | None:
     return named or _of_tag(book, text.split(), on)
 
 
+def typed_name(book: Book, words: str) -> Typed | None:
+    """Whoever has something held or wanted under this name, one word though it be; for words that are no ask."""
+    text = " ".join(words.split())
+    return _of_name(book, text) if text else None
+
+
 def _of_tag(book: Book, words: list[str], on: date | None) -> Typed | None:
     names = [clean(word) for word in words if _TAG.match(word)]
     if not names:
@@ -155,7 +161,7 @@ def _alone(book: Book, row: PartRow, on: date | None) -> AnswerLine:
     """The part with nothing said of what it is for; what law forbids for any vehicle is not offered."""
     with book.read() as session:
         ban = ban_on(session, find_part(session, row.tag), on or local_day(book.clock()))
-    offered = f"I've that {row.name} for {short_dollars(row.price_cents)}. What is it for?"
+    offered = f"That one is here: {row.name}, for {short_dollars(row.price_cents)}. What is it for?"
     return AnswerLine(
         tags=(row.tag,),
         names=(row.name,),
@@ -185,7 +191,8 @@ def _fit_rows(book: Book, tag: str, on: date | None) -> tuple[TypedRow, ...]:
     rows = []
     for row in fits(book, tag, on=on)[:MOST]:
         years = str(row.year_from) if row.year_from == row.year_to else f"{row.year_from}-{row.year_to}"
-        but = f": {'; '.join(row.line.consequences)}" if row.line.consequences else ""
+        told = row.line.consequences or row.line.unknowns
+        but = f": {'; '.join(told)}" if told else ""
         rows.append(TypedRow("fit", row.model, f"{years} {row.vehicle}{but}", row.line.grade.said))
     return tuple(rows)
 

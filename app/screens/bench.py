@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
 
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -14,11 +15,12 @@ from app.book.donors import donor_page
 from app.book.frames import CAUTION
 from app.book.framesheets import FrameRow, FrameSheet, design_frame, donor_frame, frames
 from app.book.work import Book, Who
+from app.errors import NotFound
 from app.screens.bench_asks import Question, arms, sections, which
 from app.screens.bench_compare import CompareView, DamageView, JoinView
 from app.screens.bench_design import DesignView
 from app.screens.intake_frame import SurveyView
-from app.screens.parts.board import Board, Lines, column
+from app.screens.parts.board import Board, Lines, column, folded
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import BACK, Page
@@ -38,7 +40,12 @@ DEEDS = (
     Deed("s", "ask('sections')", "sections", "Two rails: which is stronger, in bending and in twist?"),
     Deed("x", "ask('arms')", "arms", "What does an arm swap do to camber and track?"),
     Deed("w", "ask('which')", "which one", "Which known design is this piece?"),
-    Deed("slash", "find", "find", "Show the frame of a vehicle by its stock number, tag or VIN."),
+    Deed(
+        "slash",
+        "find",
+        "find",
+        "Show the frame of a vehicle, by stock number, tag or VIN, or a frame design by its name.",
+    ),
 )
 
 
@@ -66,6 +73,15 @@ class Answered(Message):
         super().__init__()
         self.title = title
         self.said = said
+
+
+class ToPut(Message):
+    """A question whose blanks were looked up, and the draft it is kept under."""
+
+    def __init__(self, question: Question, draft: str) -> None:
+        super().__init__()
+        self.question = question
+        self.draft = draft
 
 
 class BenchSeat(Seat):
@@ -96,6 +112,10 @@ class BenchSeat(Seat):
         self.show_frames()
         self.query_one(Board).focus()
 
+    def refold(self) -> None:
+        """Show it again."""
+        self.show_frames()
+
     def show_frames(self) -> None:
         """The list with its marks."""
         by = {what: [self._item(row) for row in self.rows if row.what == what] for what in ("donor", "design")}
@@ -109,6 +129,8 @@ class BenchSeat(Seat):
 
     def _item(self, row: FrameRow) -> tuple[str, Content]:
         mark = "AB"[self.marked.index(row.name)] if row.name in self.marked else " "
+        if self.fold:
+            return f"{row.what} {row.name}", folded(f"{mark} {row.name}", "", [row.words, row.state], self.fold)
         name = (column(row.name, 20), "bold")
         return f"{row.what} {row.name}", joined((f"{mark} ", "bold $accent"), name, column(row.words, 36), row.state)
 
@@ -165,7 +187,8 @@ class BenchSeat(Seat):
     def action_load(self) -> None:
         """Ask for a file."""
         hint = "a CSV file, or a folder of a frame's CSV files"
-        self.app.push_screen(FormSheet("Which survey file?", [Blank("said", "file", hint=hint)]), self._load)
+        sheet = FormSheet("Which survey file?", [Blank("said", "file", hint=hint)], check=_is_there)
+        self.app.push_screen(sheet, self._load)
 
     def _load(self, values: Mapping[str, str] | None) -> None:
         if values and values["said"].strip() not in self.files:
@@ -174,13 +197,24 @@ class BenchSeat(Seat):
 
     def action_ask(self, name: str) -> None:
         """A short question on a sheet, its answer to be read."""
-        makers: dict[str, Callable[[], Question]] = {
-            "sections": sections,
-            "arms": arms,
-            "which": lambda: which(self.book),
-        }
-        question = makers[name]()
-        sheet = FormSheet(question.title, question.blanks, draft=f"bench {name}", words=question.words)
+        makers: dict[str, Callable[[], Question]] = {"sections": sections, "arms": arms}
+        if name in makers:
+            self._put(makers[name](), f"bench {name}")
+            return
+        blank = Blank("part", "part type", hint="such as: rear driveshaft yoke and joint")
+        sheet = FormSheet("Which one is this?", [blank], draft="bench which")
+        self.app.push_screen(sheet, lambda values: self._ask_which(values["part"].strip()) if values else None)
+
+    def _ask_which(self, part_type: str) -> None:
+        if part_type:
+            self.reads("question", lambda: ToPut(which(self.book, part_type), f"bench which {part_type}"))
+
+    def on_to_put(self, message: ToPut) -> None:
+        """Ask what was looked up to be asked."""
+        self._put(message.question, message.draft)
+
+    def _put(self, question: Question, draft: str) -> None:
+        sheet = FormSheet(question.title, question.blanks, draft=draft, words=question.words)
         self.app.push_screen(sheet, lambda values: self._answer(question, values) if values else None)
 
     def _answer(self, question: Question, values: Mapping[str, str]) -> None:
@@ -203,12 +237,17 @@ class BenchSeat(Seat):
         self._ask(False)
 
     def _ask(self, survey: bool) -> None:
-        sheet = FormSheet("Which vehicle?", [Blank("said", "vehicle", hint="stock number, tag or VIN")])
+        hint = "stock number, tag or VIN" if survey else "stock number, tag or VIN, or a design's name"
+        sheet = FormSheet("Which vehicle?" if survey else "Which frame?", [Blank("said", "vehicle", hint=hint)])
         self.app.push_screen(sheet, lambda values: self._find(values, survey) if values else None)
 
     def _find(self, values: Mapping[str, str], survey: bool) -> None:
-        said = values["said"]
-        self.reads("find", lambda: VehicleNamed(donor_page(self.book, said).row.stock_number, survey))
+        said = values["said"].strip()
+        design = next((row.name for row in self.rows if row.what == "design" and said.lower() == row.name.lower()), "")
+        if design and not survey:
+            self.app.push_screen(FrameView(self.book, self.who, "design", design))
+        else:
+            self.reads("find", lambda: VehicleNamed(donor_page(self.book, said).row.stock_number, survey))
 
     def on_vehicle_named(self, message: VehicleNamed) -> None:
         """Open it."""
@@ -216,6 +255,12 @@ class BenchSeat(Seat):
             self.app.push_screen(SurveyView(self.book, self.who, message.stock_number))
         else:
             self.app.push_screen(FrameView(self.book, self.who, "donor", message.stock_number))
+
+
+def _is_there(values: Mapping[str, str]) -> None:
+    said = values["said"].strip()
+    if not said or not Path(said).expanduser().exists():
+        raise NotFound(f"there is no {said!r}", "Type the path of a file or folder that is there.", place="said")
 
 
 class SheetRead(Message):

@@ -12,6 +12,8 @@ from app.fit.lengths import parse_length
 from app.screens.parts.form import Blank
 
 MOST_ASKED = 3
+TOOL = "@"
+"""What stands between a length and the tool it was taken with."""
 RAIL_HINT = "boxed 7.10x2.90x0.150, open 8.25x2.80x0.220, tube 3x0.12"
 
 
@@ -92,19 +94,21 @@ def _degrees(said: str) -> float | None:
         raise BadInput(f"{said!r} is no number of degrees", "Type it like 1.75.", place="cams") from None
 
 
-def which(book: Book) -> Question:
-    """Which design a piece is."""
-    blanks = (
-        Blank("part", "part type", hint="such as: rear driveshaft yoke and joint"),
-        *(Blank(f"read {n}", f"reading {n}", hint="joint cap to cap=3 5/8@dial caliper") for n in (1, 2, 3, 4)),
-    )
-    words = "Each reading is fact=value, a length with @tool where it was no hook tape."
-    return Question("Which one is this?", blanks, lambda typed: _which(book, typed), words)
+def which(book: Book, part_type: str) -> Question:
+    """Which design a piece of a part type is: a blank for everything that its designs differ in, the best one first.
+
+    Raises:
+        NotFound: no part type has that name. LookalikeError: the book has no design of it.
+    """
+    asks = which_part(book, part_type, ()).next
+    told = {each.ask.fact: each.ask.question for each in asks}
+    blanks = tuple(Blank(fact, fact, hint=question) for fact, question in told.items())
+    words = f"What was looked at or measured; the rest stays empty. A length: its tool after {TOOL}, else hook tape."
+    return Question(f"Which {part_type} is this?", blanks, lambda typed: _which(book, part_type, typed), words)
 
 
-def _which(book: Book, typed: Mapping[str, str]) -> Iterator[str]:
-    reads = [_read(typed[name], name) for name in typed if name.startswith("read") and typed[name].strip()]
-    found = which_part(book, typed["part"], reads)
+def _which(book: Book, part_type: str, typed: Mapping[str, str]) -> Iterator[str]:
+    found = which_part(book, part_type, [_read(fact, said.strip()) for fact, said in typed.items() if said.strip()])
     yield found.words
     for each in found.candidates:
         clashes = f", clashes: {', '.join(each.clashes)}" if each.clashes else ""
@@ -114,9 +118,6 @@ def _which(book: Book, typed: Mapping[str, str]) -> Iterator[str]:
     yield f"caution: {found.caution}"
 
 
-def _read(said: str, place: str) -> Read:
-    fact, equals, rest = said.partition("=")
-    if not equals:
-        raise BadInput(f"{said!r} is no fact=value", "Write it like joint cap to cap=3 5/8.", place=place)
-    value, at, tool = rest.rpartition("@")
-    return Read(fact.strip(), (value if at else rest).strip(), tool.strip() if at else "")
+def _read(fact: str, said: str) -> Read:
+    value, _, tool = said.partition(TOOL)
+    return Read(fact, value.strip(), tool.strip())

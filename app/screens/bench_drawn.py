@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from textual import events
 from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
@@ -130,7 +129,7 @@ class DrawnView(Page):
         if topic == "picture":
             self.dismiss(None)
 
-    def on_resize(self, _event: events.Resize) -> None:
+    def on_resize(self) -> None:
         """Draw it for the new size."""
         if self.shown is not None:
             self.show_drawing()

@@ -25,7 +25,7 @@ from app.screens.parts.plain import Words, clip, joined, lines
 from app.screens.parts.rows import Rows
 from app.screens.parts.seat import Head
 
-FRAME, LOW_FRAME = 8, 4
+FRAME, LOW_FRAME = 9, 4
 """Rows of a screen and of a low one that neither list, pane, nor what was understood can have."""
 KEEP = 0.4
 """Seconds without typing after which the words are kept; they are answered at every key."""
@@ -264,8 +264,16 @@ class CounterSeat(Acts):
         self.entries = state.entries()
         grade = grade_width(self.entries)
         named = state.answer is not None and state.answer.asked.several_parts
+        asked = state.asked_for()
         shown = [
-            entry_row(each, width, grade, in_basket=each.line is not None and state.in_basket(each.line), named=named)
+            entry_row(
+                each,
+                width,
+                grade,
+                in_basket=each.line is not None and state.in_basket(each.line),
+                named=named,
+                asked=asked,
+            )
             for each in self.entries
         ]
         headings = [index for index, each in enumerate(self.entries) if each.heading]

@@ -11,10 +11,10 @@ from app.fit.answers import AnswerLine
 from app.screens.counter_ask import Entry
 from app.screens.counter_looks import Looks
 from app.screens.counter_view import in_full
-from app.screens.parts.sheets import Notice
+from app.screens.parts.sheets import Notice, ServesTwo
 
 
-class Acts(Looks):
+class Acts(Looks, ServesTwo):
     """The counter's acts on a row of its list."""
 
     def entry(self) -> Entry | None:

@@ -9,7 +9,7 @@ from string import ascii_uppercase
 from app.book.asking import ask
 from app.book.buildtime import narrowed
 from app.book.spoken import without
-from app.book.typed import Typed, TypedRow, typed
+from app.book.typed import Typed, TypedRow, typed, typed_name
 from app.book.work import Book, Who
 from app.fit.answers import Answer, AnswerLine, Chip, Kept, Question
 
@@ -58,6 +58,32 @@ class Before:
     skipped: frozenset[str]
 
 
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """What is known of an ask when one tag is looked at: words for its vehicle, facts, and what was answered."""
+
+    vehicle: str = ""
+    facts: dict[str, str] = field(default_factory=dict)
+    answer: Answer | None = None
+
+    def line_of(self, tag: str) -> AnswerLine | None:
+        """The line of the answer with this tag."""
+        if self.answer is None:
+            return None
+        lines = (*self.answer.answers, *self.answer.not_what_was_asked, *self.answer.do_not_sell)
+        return next((line for line in lines if tag in line.tags), None)
+
+    def kept_words(self, tag: str) -> str:
+        """Who has it, as the answer said."""
+        kept = self.answer.kept if self.answer is not None else ()
+        return next((each.words for each in kept if each.tag == tag), "")
+
+    def asks_for(self, part_type: str) -> bool:
+        """Whether such a part was asked for; nothing else was where no part was named."""
+        types = self.answer.asked.part_types if self.answer is not None else ()
+        return not types or part_type in types
+
+
 @dataclass
 class AskState:
     """One of the two asks that stand at a counter at once."""
@@ -96,7 +122,9 @@ class AskState:
                 facts=facts,
                 keep=keep,
             )
-            return Heard(answer)
+            # What is no word of the yard's at all may be somebody's name.
+            named = None if answer.asked.chips or answer.asked.meanings else typed_name(book, words)
+            return Heard(None, named) if named is not None else Heard(answer)
 
         return make
 
@@ -155,6 +183,10 @@ class AskState:
         """The next question that would change the answer and was not put aside."""
         questions = self.answer.questions if self.answer else ()
         return next((each for each in questions if each.fact not in self.skipped), None)
+
+    def asked_for(self) -> frozenset[str]:
+        """The facts that the customer is asked for."""
+        return frozenset(each.fact for each in self.answer.questions) if self.answer else frozenset()
 
     def replies(self, reserved: frozenset[str]) -> list[Reply]:
         """Keys that answer what is asked: first a word with several meanings, else the question."""
@@ -218,15 +250,10 @@ class AskState:
         """What is on a ticket is in no basket any more."""
         self.basket = [each for each in self.basket if not set(tags).intersection(each.tags)]
 
-    def why_not(self, tag: str) -> tuple[str, ...]:
-        """What this answer says about a tag; empty when the tag does not come up in it."""
-        if self.answer is None:
-            return ()
-        lines = (*self.answer.answers, *self.answer.not_what_was_asked, *self.answer.do_not_sell)
-        for line in lines:
-            if tag in line.tags:
-                return (line.grade.said, *line.reasons, *line.consequences, *line.unknowns)
-        return next(((kept.words,) for kept in self.answer.kept if kept.tag == tag), ())
+    def stated(self) -> Stated:
+        """What was asked and answered, as it stands now."""
+        vehicle = (self.words, self.told.get("vehicle", ""), self.told.get("side", ""))
+        return Stated(" ".join(filter(None, vehicle)), dict(self.facts), self.answer)
 
 
 def _under(start: str, fields: dict[str, str]) -> dict[str, str]:

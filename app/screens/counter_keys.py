@@ -28,7 +28,7 @@ DEEDS = (
     Deed("x", "correct", "correct", "Put right what was understood, one thing at a time."),
     Deed("backspace", "take_back_reply", "take back", "Take the customer's last answer back.", face="⌫", shown=False),
     Deed("n", "why_not", "why not", "Why not this one: type a tag and read the reason."),
-    Deed("f", "fits", "fits", "What does this tag fit: every vehicle, best first.", shown=False),
+    Deed("f", "fits", "fits", "What does this tag fit: every vehicle, best first."),
     Deed("f7", "takes", "put on", "Say what it would take to put this on that.", urgent=True),
     Deed("k", "hold_longer", "hold longer", "Keep it for days against a deposit.", shown=False),
     Deed("u", "release", "release", "Let a held part go again.", shown=False),
@@ -40,10 +40,8 @@ DEEDS = (
         "o", "left_open", "open tickets", "Tickets left open, payments not recorded, receipts not printed.", shown=False
     ),
     Deed("slash,escape", "to_line", "words", "Back to the ask line.", face="/"),
-    Deed(
-        "tab,f2", "other", "other ask", "The other customer: two asks stand at once, each as it was left.", face="Tab"
-    ),
-    Deed("f9", "new_ask", "new ask", "Clear the line for the next customer."),
+    Deed("tab,f2", "other", "other", "The other customer: two asks stand at once, each as it was left.", face="Tab"),
+    Deed("f9", "new_ask", "new", "Clear the line for the next customer."),
 )
 ON_LINE = frozenset({"sell", "hold", "hold_longer", "basket", "in_full", "quote"})
 """What acts on the answer under the cursor."""

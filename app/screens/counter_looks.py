@@ -3,47 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
+from textual.content import Content
 from textual.message import Message
 
 from app.book.finding import part
 from app.book.scanning import Scan, Scanned
 from app.book.typed import TypedKind, TypedRow
 from app.book.work import Who
-from app.errors import YardError
+from app.errors import NotFound, YardError
+from app.screens.counter_ask import Stated
 from app.screens.counter_chips import Chips
 from app.screens.counter_sets import Sets
 from app.screens.counter_sheets import fits_sheet, takes_sheet, why_not_sheet
-from app.screens.counter_view import takes_words
-from app.screens.parts.plain import clip, left
+from app.screens.counter_told import of_fits, of_tag, years_of
+from app.screens.counter_view import in_full, takes_words
 from app.screens.parts.sheets import Notice
 
 if TYPE_CHECKING:
-    from app.book.reverse import FitRow
     from app.book.takes import Takes
 
-YEARS, VEHICLE, FIT = 11, 22, 20
 VEHICLE_CHIPS = frozenset({"year", "vehicle", "weight class", "variant", "body style"})
 """Chips whose words say the vehicle again."""
 
 
-class WhyNot(Message):
-    """What can be said about a tag."""
+class Told(Message):
+    """What there is to say of a tag."""
 
-    def __init__(self, tag: str, words: str) -> None:
+    def __init__(self, title: str, words: Content) -> None:
         super().__init__()
-        self.tag = tag
+        self.title = title
         self.words = words
-
-
-class Fits(Message):
-    """What a tag fits."""
-
-    def __init__(self, tag: str, rows: Sequence[FitRow]) -> None:
-        super().__init__()
-        self.tag = tag
-        self.rows = rows
 
 
 class WhatItTakes(Message):
@@ -57,37 +49,50 @@ class WhatItTakes(Message):
 class Looks(Chips, Sets):
     """The counter's looks behind the list."""
 
+    looked_for = ""
+    """The tag that was typed last."""
+
     def tag_under_cursor(self) -> str:
         """The tag of the answer under the cursor; the counter says which."""
         raise NotImplementedError
 
+    @property
+    def reading_width(self) -> int:
+        """Columns of a sheet that is read."""
+        return self.size.width - 4
+
     def action_why_not(self) -> None:
         """Why a part is not among the answers."""
-        self.app.push_screen(why_not_sheet(), self._look_why)
+        self._ask_why()
+
+    def _ask_why(self, tag: str = "", fault: str = "") -> None:
+        self.app.push_screen(why_not_sheet(tag, fault), self._look_why)
 
     def _look_why(self, values: Mapping[str, str] | None) -> None:
         tag = (values or {}).get("tag", "").strip().upper()
-        if not tag:
-            return
-        said = self.state.why_not(tag)
-        if said:
-            self.post_message(WhyNot(tag, "\n".join(said)))
-        else:
-            words, facts = self.state.words, dict(self.state.facts)
-            self.reads("why not", lambda: self._what_it_is(tag, words, facts))
+        if tag:
+            state, width = self.state.stated(), self.reading_width
+            self.looked_for = tag
+            self.reads("why not", lambda: Told(f"Why not {tag}", self._what_it_is(tag, state, width)))
 
-    def _what_it_is(self, tag: str, words: str, facts: Mapping[str, str]) -> WhyNot:
-        from app.book.reverse import why
+    def _what_it_is(self, tag: str, stated: Stated, width: int) -> Content:
+        from app.book.reverse import standing, why
 
         row = part(self.book, tag)
-        reason = f": {row.block_reason}" if row.block_reason else ""
-        told = [f"{row.name}, {row.vehicle}, {row.where}", f"{row.standing}{reason}"]
-        try:
-            line = why(self.book, row.tag, words, facts=facts)
-            told += [line.grade.said, *line.reasons, *line.consequences, *line.unknowns]
-        except YardError:
-            told.append("It is not what was asked for.")
-        return WhyNot(row.tag, "\n".join(told))
+        line, kept = stated.line_of(row.tag), stated.kept_words(row.tag) or standing(self.book, row.tag)
+        if line is None:
+            with suppress(YardError):
+                line = why(self.book, row.tag, stated.vehicle, facts=stated.facts)
+        return of_tag(row, kept, line, width, asked=stated.asks_for(row.part_type))
+
+    def failed(self, topic: str, error: YardError) -> None:
+        """A tag that is none is put right where it was typed."""
+        if topic == "why not" and isinstance(error, NotFound):
+            self._ask_why(self.looked_for, error.in_one_line())
+        elif topic == "fits" and isinstance(error, NotFound):
+            self.app.push_screen(fits_sheet(self.looked_for, error.in_one_line()), self._look_fits)
+        else:
+            super().failed(topic, error)
 
     def scanned(self, found: Scan) -> bool:
         """A scanned part is asked about; a place scanned next is still where it goes."""
@@ -102,12 +107,17 @@ class Looks(Chips, Sets):
         raise NotImplementedError
 
     def open_found(self, row: TypedRow) -> None:
-        """Open what a typed number found: a ticket, a want's words, a hold to let go, a line in full."""
+        """Open what a typed number found: a ticket, a want's words, a held part, a fit or a line in full."""
         if row.kind == "ticket" or (row.kind == "line" and self.state.typed is not None and self.state.typed.ticket):
             number = row.name if row.kind == "ticket" else self.state.typed.name if self.state.typed else ""
             self.open_ticket(number)
+        elif row.kind == "fit" and self.state.typed is not None:
+            found = self.state.typed
+            place = [each for each in found.rows if each.kind == "fit"].index(row)
+            self.reads("why not", lambda: self._fit_in_full(found.name, place))
         elif row.kind == "hold":
-            self.release_tag(row.name)
+            words, width = row.words, self.reading_width
+            self.reads("why not", lambda: Told(words, self._what_it_is(row.name, Stated(), width)))
         elif row.kind == "want":
             self.say_words(row.words.partition(": ")[2])
         else:
@@ -138,33 +148,27 @@ class Looks(Chips, Sets):
         title = f"What it takes, on {message.rows[0].vehicle}" if message.rows else "What it takes"
         self.app.push_screen(Notice(title, takes_words(message.rows, self.size.width - 4)))
 
-    def on_why_not(self, message: WhyNot) -> None:
-        """Read the reason."""
-        self.app.push_screen(Notice(f"Why not {message.tag}", message.words))
+    def on_told(self, message: Told) -> None:
+        """Read it."""
+        self.app.push_screen(Notice(message.title, message.words))
+
+    def _fit_in_full(self, tag: str, place: int) -> Told:
+        from app.book.reverse import fits
+
+        row = fits(self.book, tag)[place]
+        return Told(f"{tag} on {years_of(row)} {row.vehicle}", in_full(row.line, self.reading_width))
 
     def action_fits(self) -> None:
         """What a tag fits: the one under the cursor, or one that is typed."""
         self.app.push_screen(fits_sheet(self.tag_under_cursor()), self._look_fits)
 
     def _look_fits(self, values: Mapping[str, str] | None) -> None:
-        tag = (values or {}).get("tag", "").strip().upper()
+        tag, width = (values or {}).get("tag", "").strip().upper(), self.reading_width
         if tag:
-            self.reads("fits", lambda: self._what_it_fits(tag))
+            self.looked_for = tag
+            self.reads("fits", lambda: Told(f"What {tag} fits", self._what_it_fits(tag, width)))
 
-    def _what_it_fits(self, tag: str) -> Fits:
+    def _what_it_fits(self, tag: str, width: int) -> Content:
         from app.book.reverse import fits
 
-        return Fits(tag, fits(self.book, tag))
-
-    def on_fits(self, message: Fits) -> None:
-        """Read what it fits, best first."""
-        width = self.size.width - 4
-        said = [_fit_words(row, width) for row in message.rows] or ["nothing the yard has compared it with"]
-        self.app.push_screen(Notice(f"What {message.tag} fits", "\n".join(said)))
-
-
-def _fit_words(row: FitRow, width: int) -> str:
-    years = str(row.year_from) if row.year_from == row.year_to else f"{row.year_from}-{row.year_to}"
-    why = "; ".join(row.line.consequences) or ", ".join(row.line.rules)
-    columns = f"{left(years, YEARS)}{left(row.vehicle, VEHICLE)}{left(row.said, FIT)}"
-    return columns + clip(why, width - len(columns))
+        return of_fits(fits(self.book, tag), width)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from rich.cells import cell_len
 from textual.content import Content
 
+from app.book.compared import BENCH
 from app.book.typed import Typed, TypedKind
 from app.fit.answers import AnswerLine, Kept
 from app.fit.terms import Grade
@@ -22,6 +23,8 @@ LEAST = 3
 """Rows of a longer list that the pane never takes."""
 ACCEPTED = "only if the customer accepts it in writing; never what law forbids"
 """How a part is sold that won't fit the vehicle stated."""
+AT_BENCH = "F10, then 6: the bench holds two frames against each other. For a part, type which after the words."
+"""Where a question about two vehicles is answered."""
 MOST_KEPT = 3
 """Tags that somebody has which are told where nothing else answers; d shows all."""
 SHORT_KEY = 14
@@ -64,7 +67,8 @@ def found_words(found: Typed, line: AnswerLine | None, width: int, room: int, *,
         rows += pair("fits", f"{fits} kinds of vehicle, best first; type one behind the tag", width)
     holds = any(row.kind == "hold" for row in found.rows)
     if found.rows and (holds or found.kind is not TypedKind.PART):
-        rows += pair("keys", f"Enter opens it{', s sells what is held, u lets it go' if holds else ''}", width)
+        first = "Enter opens it" if in_list else "Enter first; then Enter opens it"
+        rows += pair("keys", f"{first}{', s sells what is held, u lets it go' if holds else ''}", width)
     return shortened(rows, room, in_list=in_list)
 
 
@@ -90,6 +94,9 @@ def shortened(rows: Sequence[Content], room: int, *, in_list: bool = True) -> li
 
 def questions(state: AskState, replies: Sequence[Reply], width: int, room: int) -> list[Content]:
     """What to ask the customer, with the keys that answer; the keys have their rows before the words have theirs."""
+    if state.answer is not None and any(chip.field == BENCH for chip in state.answer.asked.chips):
+        # The customer knows no more about it: the way there is told, and nothing to be said out loud.
+        return pair("go", AT_BENCH, width, "bold")[: max(room, 1)]
     words, keys = _question(state, replies)
     if not words:
         return []

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from functools import cached_property
+from typing import Any
 
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -30,7 +31,8 @@ from app.screens.parts.plain import Words, lines
 from app.screens.parts.sheets import Choice, FormSheet, Sheet
 from app.screens.written_blanks import written_blanks, written_words
 
-MONEY_WIDTH = 60
+MONEY_WIDTH = 90
+"""Most columns of a ticket's lines: wider, and the eye loses the figure that belongs to the words."""
 
 
 class Pay(StrEnum):
@@ -154,6 +156,11 @@ def basket_of(values: Mapping[str, str], lines_taken: Sequence[AnswerLine], want
     )
 
 
+def money_width(sheet: Sheet[Any]) -> int:
+    """Columns of a ticket on a sheet: as wide as the screen, and never so wide that words and figures part."""
+    return min(sheet.app.size.width - 4, MONEY_WIDTH)
+
+
 class PaySheet(Sheet[Pay]):
     """The ticket with its tax and total, and how it is paid."""
 
@@ -173,7 +180,7 @@ class PaySheet(Sheet[Pay]):
 
     def body(self) -> Iterable[Widget]:
         """Lines and totals."""
-        yield VerticalScroll(Words(lines(money_rows(self.ticket, MONEY_WIDTH))), can_focus=False)
+        yield VerticalScroll(Words(lines(money_rows(self.ticket, money_width(self)))))
 
     def action_pay(self, how: str) -> None:
         """Give back how it is paid."""
@@ -197,8 +204,8 @@ class ReceiptSheet(Sheet[After]):
     def body(self) -> Iterable[Widget]:
         """Lines and totals, and what was said about the fit."""
         said = [f"said: {line.said}" for line in self.ticket.lines if line.said]
-        rows: list[Content | str] = [*money_rows(self.ticket, MONEY_WIDTH), *said]
-        yield VerticalScroll(Words(lines(rows)), can_focus=False)
+        rows: list[Content | str] = [*money_rows(self.ticket, money_width(self)), *said]
+        yield VerticalScroll(Words(lines(rows)))
 
     def action_after(self, what: str) -> None:
         """Give back what is wanted."""
@@ -291,8 +298,14 @@ def most_of(values: Mapping[str, str]) -> int | None:
 class TagSheet(FormSheet, TakesScans):
     """A sheet that asks for a tag; a scanned one is taken as if it were typed."""
 
-    def __init__(self, title: str, tag: str = "") -> None:
-        super().__init__(title, [Blank("tag", "tag", tag, hint="scan it, or type it")])
+    def __init__(self, title: str, tag: str = "", fault: str = "") -> None:
+        super().__init__(title, [Blank("tag", "tag", tag, hint="scan it, or type it", anew=True)])
+        self.fault = fault
+
+    def on_mount(self) -> None:
+        """What was wrong with the tag that was typed before."""
+        if self.fault and self.form is not None:
+            self.form.fault(self.fault, "tag")
 
     def scanned(self, found: Scan) -> bool:
         """Take a part's tag, and look."""
@@ -302,14 +315,14 @@ class TagSheet(FormSheet, TakesScans):
         return True
 
 
-def why_not_sheet() -> FormSheet:
+def why_not_sheet(tag: str = "", fault: str = "") -> FormSheet:
     """Which tag was meant."""
-    return TagSheet("Why not this one?")
+    return TagSheet("Why not this one?", tag, fault)
 
 
-def fits_sheet(tag: str) -> FormSheet:
+def fits_sheet(tag: str, fault: str = "") -> FormSheet:
     """Which tag is asked about; the one under the cursor stands there already."""
-    return TagSheet("What does it fit?", tag)
+    return TagSheet("What does it fit?", tag, fault)
 
 
 def takes_sheet(vehicle: str) -> FormSheet:

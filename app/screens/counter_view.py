@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
@@ -57,12 +57,14 @@ def work_words(operations: Sequence[WorkLine]) -> str:
     return "; ".join(said)
 
 
-def difference(line: AnswerLine) -> str:
-    """The one thing that tells this line from the others."""
+def difference(line: AnswerLine, asked: Collection[str] = ()) -> str:
+    """The one thing that tells this line from the others; `asked` are the facts that the customer is asked for."""
     if line.grade in (Grade.SET, Grade.SET_SHORT) and line.companions:
         return f"with {', '.join(line.companions)}"
-    if line.grade is Grade.MEASURE and line.unknowns:
-        return line.unknowns[0]
+    if line.grade is Grade.MEASURE:
+        # The question stands beneath the list once; what each part is, is what its answer is held against.
+        told = [(name, value) for name, value in line.facts if name in asked] or list(line.facts)
+        return ", ".join(_fact(name, value) for name, value in told[:2]) or next(iter(line.unknowns), "")
     if line.grade is Grade.NEEDS_WORK and line.operations:
         hours = sum(each.hours or 0 for each in line.operations)
         return f"{hours} h of work" if hours else work_words(line.operations)
@@ -86,7 +88,9 @@ def grade_width(entries: Sequence[Entry]) -> int:
     return min(max([GRADE_WIDTH, *said]), LONGEST_GRADE)
 
 
-def entry_row(entry: Entry, width: int, grade: int, *, in_basket: bool, named: bool = False) -> Content:
+def entry_row(
+    entry: Entry, width: int, grade: int, *, in_basket: bool, named: bool = False, asked: Collection[str] = ()
+) -> Content:
     """A row of the answer list, its figures right-aligned, `named` with the part; `grade` is that column's width."""
     if entry.heading:
         return Content(f"    {entry.heading}")
@@ -108,7 +112,7 @@ def entry_row(entry: Entry, width: int, grade: int, *, in_basket: bool, named: b
     rest = width - grade - 21
     place_width = min(23, rest * 6 // 10)
     place = left(where(line), place_width)
-    told = ", ".join(filter(None, (line.names[0], difference(line)))) if named else difference(line)
+    told = ", ".join(filter(None, (line.names[0] if named else "", difference(line, asked))))
     words = _tagged(clip(told, rest - place_width), entry, rest - place_width)
     return joined(*head, "  ", left(str(line.condition), 4), "  ", place, "  ", words)
 

@@ -25,7 +25,7 @@ from app.screens.floor_harvest import Harvested, HarvestScreen
 from app.screens.floor_look import look_sheet, seen_anew
 from app.screens.floor_view import hand_rows, part_rows, place_rows
 from app.screens.parts.form import Blank
-from app.screens.parts.keys import Deed, keyed
+from app.screens.parts.keys import NARROW, Deed, ReadsOn, keyed
 from app.screens.parts.plain import Words, lines
 from app.screens.parts.seat import Seat
 from app.screens.parts.sheets import Choice, FormSheet, Sure
@@ -124,13 +124,13 @@ class ToSendAgain(Message):
         self.tags = tags
 
 
-class FloorSeat(Seat):
+class FloorSeat(Seat, ReadsOn):
     """The floor's screen."""
 
     NAME = "floor"
     HELP_WORDS = (
         "Scan a part, then its place. Scan a place to see what stands there, a vehicle to harvest from it. "
-        "While the line is empty small letters are keys; type tags and places in capitals."
+        "While the line is empty small letters are keys; type tags and places in capitals. Arrows read on."
     )
     DEEDS = DEEDS
     BINDINGS = keyed(DEEDS)
@@ -154,6 +154,7 @@ class FloorSeat(Seat):
 
     def on_mount(self) -> None:
         """Ready for anything."""
+        self.reads_on(self.query_one("#shown"))
         self._nothing()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -174,6 +175,10 @@ class FloorSeat(Seat):
     def width(self) -> int:
         """Columns for text."""
         return max(self.size.width - 2, 20)
+
+    def on_key(self, event: events.Key) -> None:
+        """What was scanned may be longer than the screen."""
+        self.read_on(event.key)
 
     # scans
 
@@ -204,6 +209,7 @@ class FloorSeat(Seat):
         """The tag large, its side, its name, where it goes; whom to call about it follows."""
         self.tag, self.showing, self.seen = message.row.tag, message.row.tag, message
         self.query_one("#big", Words).say(part_rows(message.row, message.offered, self.width))
+        self.from_its_top()
         self._prompt("its new place ▸ " if message.row.place else "scan the place ▸ ")
         tag = message.row.tag
         self.reads("callers", lambda: Called(tag, callers(self.book, tag)))
@@ -218,6 +224,7 @@ class FloorSeat(Seat):
         """What stands there."""
         self.tag, self.showing = "", message.row.code
         self.query_one("#big", Words).say(place_rows(message.row, message.parts, self.width))
+        self.from_its_top()
         self._prompt("scan anything ▸ ")
 
     def stock_changed(self) -> None:
@@ -244,6 +251,9 @@ class FloorSeat(Seat):
         if box.value:
             box.value = ""
         elif self.showing:
+            # A place that is scanned now is only looked at: no part waits for it any more.
+            self.house.take_in_mind("")
+            self.tell("")
             self._nothing()
         else:
             self.app.pop_screen()
@@ -260,6 +270,7 @@ class FloorSeat(Seat):
         """List it with the places to go to."""
         self.tag, self.showing = "", "hands"
         self.query_one("#big", Words).say(hand_rows(message.parts, self.width))
+        self.from_its_top()
         self._prompt("scan anything ▸ ")
 
     def action_take_up(self) -> None:
@@ -312,9 +323,12 @@ class FloorSeat(Seat):
 
     def failed(self, topic: str, error: YardError) -> None:
         """A label that could not be sent can be saved as a file."""
-        super().failed(topic, error)
         if topic == "print":
-            self.tell(f"{self.tag}: label not sent, f saves it as a file")
+            # What is to be done next stays in sight: the reason is read where there is room for it.
+            reason = "" if self.size.width < NARROW else f": {error.title}"
+            self.tell(f"label not sent, f saves a file{reason}")
+        else:
+            super().failed(topic, error)
 
     def action_save_label(self) -> None:
         """Save the label as files."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from textual import on
+from textual import events, on
 from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.timer import Timer
@@ -19,10 +19,16 @@ from app.book.work import Book, Who
 from app.errors import YardError
 from app.screens.floor_steps import PART, SURE, Step, form_of, read_answer, steps, summary
 from app.screens.parts.drafts import PAUSE
-from app.screens.parts.keys import Deed, keyed
+from app.screens.parts.keys import Deed, ReadsOn, keyed
 from app.screens.parts.plain import Words, joined, lines, plain, wall_time
 from app.screens.parts.seat import Head, Seat
 from app.screens.parts.sheets import Sure
+
+
+def begins(word: str, name: str) -> bool:
+    """Whether a word of a name begins so."""
+    return any(part.startswith(word) for part in name.replace("/", " ").split())
+
 
 SHOWN = 9
 """Names that can be picked by digit."""
@@ -70,7 +76,7 @@ class Harvested(Message):
         self.row = row
 
 
-class HarvestScreen(Seat):
+class HarvestScreen(Seat, ReadsOn):
     """The questions about one part of one vehicle; posts `Harvested` to the seat under it."""
 
     NAME = "harvest"
@@ -116,6 +122,7 @@ class HarvestScreen(Seat):
 
     def on_mount(self) -> None:
         """Take up what was left half done."""
+        self.reads_on(self.query_one(VerticalScroll))
         kept = self.house.keeper.restore(self.who, self.form)
         if kept:
             self.answers = {name: str(value) for name, value in kept.fields.items()}
@@ -125,6 +132,10 @@ class HarvestScreen(Seat):
         self._look_up_kind()
         self._half[self.answers.pop("typing at", "")] = self.answers.pop("typing", "")
         self._show_step()
+
+    def on_key(self, event: events.Key) -> None:
+        """Choices and cautions may be longer than the screen."""
+        self.read_on(event.key)
 
     def failed(self, topic: str, error: YardError) -> None:
         """A doubtful figure is confirmed with y; other faults are said at the question."""
@@ -192,6 +203,8 @@ class HarvestScreen(Seat):
             return self.step().choices
         words = typed.lower().split()
         found = [name for name in self.names if all(word in name.lower() for word in words)]
+        # "lower" is the lower arm before it is the blower.
+        found.sort(key=lambda name: not all(begins(word, name.lower()) for word in words))
         return tuple(dict.fromkeys((*found, *(self.offered if typed else ()))))
 
     def _show_choices(self, typed: str) -> None:
@@ -219,6 +232,7 @@ class HarvestScreen(Seat):
             return
         if self.step() is PART and typed:
             self.reads("words", lambda: self._meant(typed))
+        self._say_fault("")
         self._show_choices(event.value)
         if self._pause is not None:
             self._pause.stop()
@@ -259,7 +273,7 @@ class HarvestScreen(Seat):
         try:
             answer = read_answer(step, typed)
         except YardError as error:
-            self._say_fault(error.in_one_line())
+            self._say_fault(f"{error.title}. {error.remedy}")
             return
         self._take(answer)
 

@@ -93,7 +93,7 @@ def _look(look: LookFor, answers: Mapping[str, str]) -> list[Step]:
 
 def _like(look: LookFor) -> str:
     if look.kind == "length":
-        return "inches, such as 17 1/4; "
+        return "inches: 17 1/4; "
     if look.choices:
         return f"{' or '.join(look.choices)}; "
     return "" if look.kind == "yes or no" else f"{look.unit or look.kind}; "

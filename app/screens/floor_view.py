@@ -38,7 +38,7 @@ def part_rows(row: PartRow, offered: str, width: int, calls: Sequence[str] = ())
 def place_rows(row: PlaceRow, parts: Sequence[PartRow], width: int) -> Content:
     """A place and what stands in it; at most a page of it, and honest about the rest."""
     limits = f", {row.limits}" if row.limits else ""
-    rows: list[Content | str] = [plain(large(row.code), "bold"), clip(f"{row.kind}{limits}", width), ""]
+    rows: list[Content | str] = [plain(large(row.code), "bold"), f"{row.kind}{limits}", ""]
     rows += [joined((f"{each.tag} ", "bold"), clip(each.name, width - len(each.tag) - 1)) for each in parts[:PAGE]]
     if len(row.tags) > min(len(parts), PAGE):
         rows.append(f"{min(len(parts), PAGE)} of {len(row.tags):,}")

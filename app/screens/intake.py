@@ -18,7 +18,7 @@ from app.book.scanning import Scan, Scanned
 from app.book.schema import TicketKind
 from app.book.teardown import TorchPermit, ask_torch
 from app.book.work import Book, Who
-from app.screens.parts.board import Board, Lines, column
+from app.screens.parts.board import Board, Lines, column, folded
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import Page
@@ -101,18 +101,25 @@ class IntakeSeat(Seat):
         board = message.board
         came = f"today: {len(board.arrivals)} in, {len(board.refusals)} turned away"
         groups = [
-            Lines(came, [(f"donor {row.stock_number}", say_arrival(row)) for row in board.arrivals]),
-            Lines("holds ending", [(f"held {row.stock_number} {row.kind}", say_hold(row)) for row in board.holds]),
-            Lines("half filled", [(f"form {row.form}", say_draft(row)) for row in message.half]),
+            Lines(came, [(f"donor {row.stock_number}", say_arrival(row, self.fold)) for row in board.arrivals]),
+            Lines(
+                "holds ending",
+                [(f"held {row.stock_number} {row.kind}", say_hold(row, self.fold)) for row in board.holds],
+            ),
+            Lines("half filled", [(f"form {row.form}", say_draft(row, self.fold)) for row in message.half]),
         ]
-        missing = [(f"bare {row.stock_number}", say_arrival(row)) for row in board.papers_missing]
+        missing = [(f"bare {row.stock_number}", say_arrival(row, self.fold)) for row in board.papers_missing]
         if missing:
             groups.append(Lines("papers missing", missing[:FEW], of=len(missing)))
         if message.earlier:
-            earlier = [(f"donor {row.stock_number}", say_arrival(row)) for row in message.earlier]
+            earlier = [(f"donor {row.stock_number}", say_arrival(row, self.fold)) for row in message.earlier]
             groups.append(Lines("earlier", earlier, of=board.older))
         self.query_one(Board).show_groups(groups)
         self.query_one(Board).focus()
+
+    def refold(self) -> None:
+        """Show it again."""
+        self.on_screen_resume()
 
     @property
     def vehicle(self) -> str:
@@ -254,9 +261,12 @@ def _vehicle_page(book: Book, who: Who, kind: str, vehicle: str) -> Page | None:
     return None
 
 
-def say_arrival(row: ArrivalRow) -> Content:
+def say_arrival(row: ArrivalRow, fold: int = 0) -> Content:
     """A vehicle in the list."""
     net = f"{row.net_lb:,f} lb" if row.net_lb is not None else "not weighed"
+    if fold:
+        told = [net, dollars(row.landed_cents), f"frame {row.frame_state}"]
+        return folded(row.stock_number, row.vehicle, told, fold)
     return joined(
         (left(f" {row.stock_number}", 7), "bold"),
         column(row.vehicle, 32),
@@ -271,9 +281,11 @@ def _stopped(blocks: Sequence[str]) -> str:
     return "everything stopped" if "everything" in blocks else f"no {', '.join(blocks)}"
 
 
-def say_hold(row: HoldRow) -> Content:
+def say_hold(row: HoldRow, fold: int = 0) -> Content:
     """A hold in the list."""
     ends = f"until {_moment(row.ends)}" if row.ends else "until released"
+    if fold:
+        return folded(row.stock_number, row.vehicle, [f"{row.kind} {ends}", _stopped(row.blocks)], fold)
     return joined(
         (left(f" {row.stock_number}", 7), "bold"),
         column(row.vehicle, 27),
@@ -281,11 +293,13 @@ def say_hold(row: HoldRow) -> Content:
     )
 
 
-def say_draft(row: DraftRow) -> Content:
+def say_draft(row: DraftRow, fold: int = 0) -> Content:
     """A half-filled form in the list, with the first things typed into it."""
     skipped = ("page", "source of reading")
     first = [str(value) for name, value in row.fields.items() if str(value).strip() and name not in skipped]
     typed = ", ".join(value.rpartition("|")[2] for value in first[:3])
+    if fold:
+        return folded(row.form, "", [f"{row.by} at {_moment(row.at)}", typed], fold)
     return joined((left(f" {row.form}", 20), "bold"), f"{row.by} at {_moment(row.at)}   {typed}")
 
 

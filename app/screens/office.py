@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import timedelta
+from itertools import zip_longest
 
 from textual.content import Content
 from textual.message import Message
@@ -14,7 +15,7 @@ from app.book.boards import today
 from app.book.money import dollars
 from app.book.reports import COMES_HOME_PERCENT, DaySheet, TicketLine, TruckRow, Trucks, WeighedSum, day_sheet, trucks
 from app.book.work import Book, Who
-from app.screens.parts.board import Board, Lines, column
+from app.screens.parts.board import Board, Lines, column, folded
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import BACK, Page
 from app.screens.parts.plain import Words, joined, left, lines, right, wall_time
@@ -31,6 +32,11 @@ DEEDS = (
 )
 
 
+WIDE_NAME, WIDE_FIGURE = 22, 27
+NAME, FIGURE = 14, 11
+"""Columns of a figure's name and of each day's figure, on a handheld and where there is room."""
+
+
 class Figures(Message):
     """Two days and the trucks."""
 
@@ -39,10 +45,6 @@ class Figures(Message):
         self.yesterday = yesterday
         self.today = today
         self.trucks = trucks
-
-
-def _tickets(paid: int, voided: int) -> str:
-    return f"{paid}, {voided or 'none'} voided"
 
 
 def look(book: Book) -> Figures:
@@ -73,20 +75,30 @@ class OfficeSeat(Seat):
 
     def on_figures(self, message: Figures) -> None:
         """Show it."""
-        self.query_one("#figures", Words).say(say_days(message.yesterday, message.today))
+        figures, fold = day_rows(message.yesterday, message.today, self.fold), self.fold
+        beside = self.query_one("#figures", Words)
+        beside.say(lines([*figures, ""]))
+        beside.display = not fold
         found = message.trucks
-        heading = f"{'trucks':<34}{'cost':>10}{'money in':>11}{'to date':>11}{'outlook':>10}"
-        rows = [(f"donor {row.stock_number}", say_truck(row)) for row in found.rows]
-        self.query_one(Board).show_groups([Lines(heading, rows, of=found.in_all)])
+        heading = "trucks" if fold else f"{'trucks':<33}{'cost':>10}{'money in':>11}{'to date':>11}{'outlook':>11}"
+        rows = [(f"donor {row.stock_number}", say_truck(row, fold)) for row in found.rows]
+        # On a handheld the figures are part of the list, or nobody would get past them.
+        head = f"{left('', NAME)}{right('yesterday', FIGURE)}{right('today', FIGURE)}"
+        days = [Lines(head, [(f"figure {n}", row) for n, row in enumerate(figures[1:])])] if fold else []
+        self.query_one(Board).show_groups([*days, Lines(heading, rows, of=found.in_all)])
         self.query_one(Board).focus()
+
+    def refold(self) -> None:
+        """Show it again."""
+        self.on_screen_resume()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Enter opens the truck's page."""
         event.stop()
         from app.screens.intake_donor import DonorView
 
-        _, _, name = (event.option.id or "").partition(" ")
-        if name:
+        kind, _, name = (event.option.id or "").partition(" ")
+        if kind == "donor":
             self.app.push_screen(DonorView(self.book, self.who, name))
 
     def action_day(self) -> None:
@@ -169,27 +181,24 @@ class DayView(Page):
     def on_day_read(self, message: DayRead) -> None:
         """Show it."""
         sheet = message.sheet
-        paid = [(f"paid {line.number}", say_ticket_line(line)) for line in sheet.tickets]
-        back = [(f"back {line.number}", say_ticket_line(line)) for line in sheet.given_back]
+        fold = self.fold
+        paid = [(f"paid {line.number}", say_ticket_line(line, fold)) for line in sheet.tickets]
+        back = [(f"back {line.number}", say_ticket_line(line, fold)) for line in sheet.given_back]
         sums = [
-            (
-                "sum",
-                joined(
-                    (left(" taken", 29), "bold"),
-                    right(dollars(sheet.taken("parts_cents") - sheet.taken("discount_cents")), 11),
-                    right(dollars(sheet.taken("core_cents")), 9),
-                    right(dollars(sheet.taken("tax_cents")), 9),
-                    (right(dollars(sheet.taken("total_cents")), 12), "bold"),
-                ),
-            ),
+            ("sum", say_taken(sheet, fold)),
             *(
-                (f"paid by {how}", say_sum(f"in {how or 'unknown'}", cents))
+                (f"paid by {how}", say_sum(f"in {how or 'unknown'}", cents, fold))
                 for how, cents in sheet.by_payment().items()
             ),
         ]
-        heading = f"{sheet.day}   {'paid':<16}{'parts':>12}{'cores':>9}{'tax':>9}{'total':>12}"
+        columns = "" if fold else f"{'parts':>12}{'cores':>9}{'tax':>9}{'total':>12}"
+        heading = f"{sheet.day:%Y-%m-%d}   {'paid':<16}{columns}".rstrip()
         self.query_one(Board).show_groups([Lines(heading, paid), Lines("voided that day", back), Lines("sums", sums)])
         self.query_one(Board).focus()
+
+    def refold(self) -> None:
+        """Show it again."""
+        self.on_screen_resume()
 
     def action_day(self, by: int) -> None:
         """Another day."""
@@ -201,80 +210,108 @@ class DayView(Page):
         event.stop()
 
 
-def say_days(yesterday: DaySheet, now: DaySheet) -> Content:
-    """Two days side by side, figures to the right."""
-    rows: list[Content | str] = [
-        joined((_columns("", f"{yesterday.day:%a %m-%d}", f"today {now.day:%m-%d}"), "$quiet"))
-    ]
-    rows += [_columns(name, *figures) for name, figures in _money_rows(yesterday, now)]
-    hows = sorted({*yesterday.by_payment(), *now.by_payment()})
-    for how in hows:
-        both = (dollars(yesterday.by_payment().get(how, 0)), dollars(now.by_payment().get(how, 0)))
-        rows.append(_columns(f"  in {how or 'unknown'}", *both))
+def day_rows(yesterday: DaySheet, now: DaySheet, fold: int = 0) -> list[Content]:
+    """Two days side by side, figures to the right; the first row names the days, what neither had is left out."""
+    heads = [f"{day.day:%a} {day.day.day} {day.day:%b}" for day in (yesterday, now)]
+    rows = [("", heads[0], f"today, {heads[1]}"), *_money_rows(yesterday, now, fold)]
+    for how in sorted({*yesterday.by_payment(), *now.by_payment()}):
+        both = [dollars(day.by_payment().get(how, 0)) for day in (yesterday, now)]
+        rows.append((f"  in {how or 'unknown'}", both[0], both[1]))
     for old, new in zip(yesterday.weighed, now.weighed, strict=True):
-        rows.append(_columns(f"weighed, {old.kind}", _weighed(old), _weighed(new)))
-    rows.append(
-        _columns(
-            "vehicles in, landed",
-            f"{yesterday.vehicles}, {dollars(yesterday.landed_cents)}",
-            f"{now.vehicles}, {dollars(now.landed_cents)}",
-        )
-    )
-    rows.append(_columns("turned away", str(yesterday.turned_away), str(now.turned_away)))
-    rows.append(joined(left("cores owed, all days", 22), (right(dollars(now.cores_owed_cents), 54), "bold")))
-    return lines([*rows, ""])
+        if old.tickets or new.tickets:
+            names = (str(old.kind), "  weighed", "  for") if fold else (f"weighed, {old.kind}",)
+            rows += _both(names, _weighed(old), _weighed(new))
+    landed = [[str(day.vehicles), dollars(day.landed_cents)] for day in (yesterday, now)]
+    rows += _both(("vehicles in", "  landed") if fold else ("vehicles in, landed",), landed[0], landed[1])
+    if yesterday.turned_away or now.turned_away:
+        rows.append(("turned away", str(yesterday.turned_away), str(now.turned_away)))
+    said = [_columns(*row, fold) for row in rows]
+    owed = right(dollars(now.cores_owed_cents), 2 * (FIGURE if fold else WIDE_FIGURE))
+    name = left("cores owed", NAME) if fold else left("cores owed, all days", WIDE_NAME)
+    return [said[0].stylize("$quiet"), *said[1:], joined(name, (owed, "bold"))]
 
 
-def _money_rows(yesterday: DaySheet, now: DaySheet) -> list[tuple[str, tuple[str, str]]]:
-    def both(field: str) -> tuple[str, str]:
-        return dollars(yesterday.taken(field)), dollars(now.taken(field))
+def _money_rows(yesterday: DaySheet, now: DaySheet, fold: int) -> list[tuple[str, str, str]]:
+    def both(name: str, field: str) -> tuple[str, str, str]:
+        return name, dollars(yesterday.taken(field)), dollars(now.taken(field))
 
-    tickets = tuple(_tickets(len(day.tickets), len(day.given_back)) for day in (yesterday, now))
-    net = tuple(dollars(day.taken("parts_cents") - day.taken("discount_cents")) for day in (yesterday, now))
+    days = (yesterday, now)
+    voided = "" if fold else " voided"
+    tickets = [[str(len(day.tickets)), f"{len(day.given_back) or 'none'}{voided}"] for day in days]
+    net = [dollars(day.taken("parts_cents") - day.taken("discount_cents")) for day in days]
+    deposits = any(day.taken("deposit_cents") for day in days)
     return [
-        ("tickets", (tickets[0], tickets[1])),
-        ("parts less discount", (net[0], net[1])),
-        ("core charges", both("core_cents")),
-        ("tax", both("tax_cents")),
-        ("deposits taken off", both("deposit_cents")),
-        ("total taken", both("total_cents")),
+        *_both(("tickets", "  voided") if fold else ("tickets",), tickets[0], tickets[1]),
+        ("parts, net" if fold else "parts less discount", net[0], net[1]),
+        both("core charges", "core_cents"),
+        both("tax", "tax_cents"),
+        *([both("deposits off" if fold else "deposits taken off", "deposit_cents")] if deposits else []),
+        both("total taken", "total_cents"),
     ]
 
 
-def _columns(name: str, one: str, other: str) -> str:
-    return f"{left(name, 22)}{right(one, 27)}{right(other, 27)}"
+def _both(names: Sequence[str], one: Sequence[str], other: Sequence[str]) -> list[tuple[str, str, str]]:
+    """Figures that belong together: on one row under one name, or each on its own under several."""
+    if len(names) == 1:
+        return [(names[0], ", ".join(one), ", ".join(other))]
+    figures = zip_longest(one, other, fillvalue="")
+    return [(name, *pair) for name, pair in zip(names, figures, strict=False)]
 
 
-def _weighed(day: WeighedSum) -> str:
-    amount = f", {dollars(day.amount_cents)}" if day.amount_cents else ""
-    return f"{day.tickets}, {day.net_lb:,f} lb{amount}"
+def _columns(name: str, one: str, other: str, fold: int) -> Content:
+    names, figures = (NAME, FIGURE) if fold else (WIDE_NAME, WIDE_FIGURE)
+    return Content(f"{left(name, names)}{right(one, figures)}{right(other, figures)}")
 
 
-def say_truck(row: TruckRow) -> Content:
+def _weighed(day: WeighedSum) -> list[str]:
+    amount = [dollars(day.amount_cents)] if day.amount_cents else []
+    return [str(day.tickets), f"{day.net_lb:,f} lb", *amount]
+
+
+def say_truck(row: TruckRow, fold: int = 0) -> Content:
     """A truck in the list."""
-    name = f" {row.stock_number}  {row.vehicle}, {row.days} d"
+    to_date, outlook = dollars(row.to_date_cents, sign=True), dollars(row.outlook_cents, sign=True)
+    if fold:
+        return folded(f" {row.stock_number}", row.vehicle, [f"to date {to_date}", f"outlook {outlook}"], fold)
     return joined(
-        (column(name, 34), "bold"),
+        (column(f" {row.stock_number}  {row.vehicle}, {row.days} d", 33), "bold"),
         right(dollars(row.cost_cents), 10),
         right(dollars(row.money_cents), 11),
-        right(dollars(row.to_date_cents, sign=True), 11),
-        right(dollars(row.outlook_cents, sign=True), 10),
+        right(to_date, 11),
+        right(outlook, 11),
     )
 
 
-def say_ticket_line(line: TicketLine) -> Content:
+def say_ticket_line(line: TicketLine, fold: int = 0) -> Content:
     """A sale ticket in the day's list."""
+    how, parts = f"{wall_time(line.at)} {line.paid_how}", dollars(line.parts_cents - line.discount_cents)
+    void = f"VOID: {line.voided}" if line.voided else ""
+    if fold:
+        core = f"cores {dollars(line.core_cents)}" if line.core_cents else ""
+        told = [f"parts {parts}", core, f"tax {dollars(line.tax_cents)}", void]
+        return folded(f" {line.number}", f"{how} {dollars(line.total_cents)} {line.customer}", told, fold)
     return joined(
         (left(f" {line.number}", 7), "bold"),
-        left(f"{wall_time(line.at)} {line.paid_how} {line.customer}", 22),
-        right(dollars(line.parts_cents - line.discount_cents), 11),
+        left(f"{how} {line.customer}", 22),
+        right(parts, 11),
         right(dollars(line.core_cents), 9),
         right(dollars(line.tax_cents), 9),
         (right(dollars(line.total_cents), 12), "bold"),
-        f"  VOID: {line.voided}" if line.voided else "",
+        f"  {void}" if void else "",
     )
 
 
-def say_sum(name: str, cents: int) -> Content:
+def say_taken(sheet: DaySheet, fold: int) -> Content:
+    """What the day's tickets come to."""
+    parts = dollars(sheet.taken("parts_cents") - sheet.taken("discount_cents"))
+    core, tax, total = (dollars(sheet.taken(name)) for name in ("core_cents", "tax_cents", "total_cents"))
+    if fold:
+        return folded(" taken", total, [f"parts {parts}", f"cores {core}", f"tax {tax}"], fold)
+    return joined(
+        (left(" taken", 29), "bold"), right(parts, 11), right(core, 9), right(tax, 9), (right(total, 12), "bold")
+    )
+
+
+def say_sum(name: str, cents: int, fold: int = 0) -> Content:
     """A sum under the list."""
-    return joined(left(f" {name}", 58), (right(dollars(cents), 12), "bold"))
+    return joined(left(f" {name}", NAME if fold else 58), (right(dollars(cents), FIGURE if fold else 12), "bold"))

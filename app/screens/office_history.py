@@ -15,11 +15,11 @@ from app.book.schema import Outcome
 from app.book.work import Book, Who
 from app.errors import YardError
 from app.screens.intake_typed import day
-from app.screens.parts.board import column
+from app.screens.parts.board import INDENT, column, folded
 from app.screens.parts.form import Blank, Form
-from app.screens.parts.keys import Deed, keyed
+from app.screens.parts.keys import LOW, Deed, keyed
 from app.screens.parts.page import BACK, Page
-from app.screens.parts.plain import Words, joined, left, lines, plain
+from app.screens.parts.plain import Words, clip, joined, left, lines, plain
 from app.screens.parts.rows import Rows
 from app.screens.parts.sheets import Notice
 
@@ -93,6 +93,19 @@ class HistoryView(Page):
         self._read()
         self.query_one(Rows).focus()
 
+    def on_resize(self) -> None:
+        """On a low screen the filter has its rows only while it is filled in."""
+        self.on_descendant_focus()
+
+    def on_descendant_focus(self) -> None:
+        """The filter gives its rows to the list of a low screen."""
+        form = self.query_one(Form)
+        form.display = self.app.size.height >= LOW or (self.focused is not None and form in self.focused.ancestors)
+
+    def refold(self) -> None:
+        """Show it again."""
+        self._read()
+
     def on_form_typed(self, message: Form.Typed) -> None:
         """The list follows the typing."""
         message.stop()
@@ -116,7 +129,7 @@ class HistoryView(Page):
         page = message.page
         self.rows = page.rows
         self.query_one("#words", Words).say(f"{len(page.rows)} of {page.in_all:,}: {page.words}")
-        self.query_one(Rows).show_rows([say_line(row) for row in page.rows], of=page.in_all)
+        self.query_one(Rows).show_rows([say_line(row, self.fold) for row in page.rows], of=page.in_all)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Enter shows a line in full."""
@@ -127,6 +140,7 @@ class HistoryView(Page):
 
     def action_filter(self) -> None:
         """Go to the filter."""
+        self.query_one(Form).display = True
         self.query_one(Form).start()
 
     def action_clear(self) -> None:
@@ -135,15 +149,13 @@ class HistoryView(Page):
         form.fill({**dict.fromkeys(form.values(), ""), "refused": "no"})
 
 
-def say_line(row: HistoryRow) -> Content:
+def say_line(row: HistoryRow, fold: int = 0) -> Content:
     """A line of the history; a refusal says so in words."""
     refused = "REFUSED " if row.outcome is Outcome.REFUSED else ""
-    return joined(
-        (left(f"{row.at.astimezone():%m-%d %H:%M}", 12), "$quiet"),
-        left(row.by, 5),
-        (column(row.subject, 18), "bold"),
-        f"{refused}{row.action}: {row.words}",
-    )
+    when, done = f"{row.at.astimezone():%m-%d %H:%M}", f"{refused}{row.action}: {row.words}"
+    if fold:
+        return folded(when, f"{row.by}  {row.subject}", [clip(done, fold - INDENT)], fold)
+    return joined((left(when, 12), "$quiet"), left(row.by, 5), (column(row.subject, 18), "bold"), done)
 
 
 def say_whole(row: HistoryRow) -> Content:

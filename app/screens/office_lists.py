@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 
 from textual.content import Content
@@ -17,12 +18,12 @@ from app.book.schema import PlaceKind, Role
 from app.book.work import Book, Who
 from app.errors import BadInput, YardError
 from app.screens.intake_typed import number, whole
-from app.screens.parts.board import column
+from app.screens.parts.board import column, folded
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import BACK, Page
 from app.screens.parts.papers import send_paper
-from app.screens.parts.plain import Words, joined, left
+from app.screens.parts.plain import Words, joined, left, right
 from app.screens.parts.rows import Rows
 from app.screens.parts.sheets import FormSheet
 
@@ -57,8 +58,15 @@ class ListView(Page):
 
     def body(self) -> Iterable[Widget]:
         """What the columns are, then the list."""
-        yield Words(self.HEADING, classes="quiet")
+        heading = Words(self.HEADING, classes="quiet")
+        heading.display = not self.fold
+        yield heading
         yield Rows(id="list")
+
+    def refold(self) -> None:
+        """Show it again."""
+        self.query_one(".quiet").display = not self.fold
+        self.on_screen_resume()
 
     def rows(self) -> list[tuple[str, Content]]:
         """Read the list; called in a thread."""
@@ -104,7 +112,7 @@ class PeopleView(ListView):
 
     def rows(self) -> list[tuple[str, Content]]:
         """Everybody by code."""
-        return [(row.code, say_person(row)) for row in people(self.book)]
+        return [(row.code, say_person(row, self.fold)) for row in people(self.book)]
 
     def action_sign_on(self) -> None:
         """Ask for code, name and role."""
@@ -134,6 +142,7 @@ def _known_role(values: Values) -> None:
 PLACE_DEEDS = (
     Deed("n", "add", "add", "Make a place with its own tag."),
     Deed("p", "sign", "print sign", "Send the sign of the place under the cursor to the printer."),
+    Deed("slash", "find", "find", "Only the places whose code begins so; with nothing typed all of them again."),
     BACK,
 )
 
@@ -147,9 +156,24 @@ class PlacesView(ListView):
     BINDINGS = keyed(DEEDS)
     HEADING = " code       kind              limits                        pieces"
 
+    def __init__(self, book: Book, who: Who) -> None:
+        super().__init__(book, who)
+        self.wanted = ""
+
     def rows(self) -> list[tuple[str, Content]]:
-        """Every place."""
-        return [(row.code, say_place(row)) for row in places(self.book)]
+        """Every place that answers to what was looked for."""
+        found = sorted(places(self.book), key=lambda row: by_number(row.code))
+        wanted = self.wanted.upper()
+        return [(row.code, say_place(row, self.fold)) for row in found if row.code.upper().startswith(wanted)]
+
+    def action_find(self) -> None:
+        """Ask how the code begins."""
+        sheet = FormSheet("Which places?", [Blank("code", "code", self.wanted, hint="begins so", anew=True)])
+        self.app.push_screen(sheet, lambda values: self._find(values) if values else None)
+
+    def _find(self, values: Values) -> None:
+        self.wanted = values["code"].strip()
+        self.on_screen_resume()
 
     def action_add(self) -> None:
         """Ask for code, kind and limits."""
@@ -239,7 +263,7 @@ class SettingsView(ListView):
         """Every setting."""
         found = settings(self.book)
         self.values = {row.name: row.value for row in found}
-        return [(row.name, say_setting(row)) for row in found]
+        return [(row.name, say_setting(row, self.fold)) for row in found]
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Enter changes."""
@@ -262,21 +286,37 @@ class SettingsView(ListView):
         self.change("setting", job)
 
 
-def say_person(row: PersonRow) -> Content:
+def say_person(row: PersonRow, fold: int = 0) -> Content:
     """A person in the list."""
+    if fold:
+        return folded(f" {row.code}", f"{row.name}, {row.role}", [], fold)
     return joined((left(f" {row.code}", 8), "bold"), column(row.name, 30), str(row.role))
 
 
-def say_place(row: PlaceRow) -> Content:
+def say_place(row: PlaceRow, fold: int = 0) -> Content:
     """A place in the list."""
+    count = len(row.tags)
+    if fold:
+        pieces = f"{count} piece{'' if count == 1 else 's'}"
+        return folded(f" {row.code}", f"{row.kind}, {pieces}", [row.limits], fold)
     return joined(
-        (left(f" {row.code}", 12), "bold"), left(str(row.kind), 18), column(row.limits, 30), str(len(row.tags))
+        (left(f" {row.code}", 12), "bold"), left(str(row.kind), 18), column(row.limits, 30), right(str(count), 6)
     )
 
 
-def say_setting(row: SettingRow) -> Content:
+def by_number(code: str) -> list[tuple[int, str]]:
+    """A place's code for sorting: A1-2 stands before A1-10."""
+    return [(int(part), "") if part.isdecimal() else (-1, part) for part in re.findall(r"\d+|\D+", code)]
+
+
+def say_setting(row: SettingRow, fold: int = 0) -> Content:
     """A setting in the list; a changed one is marked in words."""
-    changed = "" if row.value == row.usual else "   changed"
+    changed = "" if row.value == row.usual else "changed"
+    if fold:
+        usual = f"usually {row.usual or 'empty'}" if changed else ""
+        return folded(f" {row.words}", "", [row.value or "empty", usual], fold)
     return joined(
-        (left(f" {row.words}", 30), "bold"), column(row.value or "empty", 20), f"{row.usual or 'empty'}{changed}"
+        (left(f" {row.words}", 30), "bold"),
+        column(row.value or "empty", 20),
+        f"{row.usual or 'empty'}   {changed}".rstrip(),
     )

@@ -17,7 +17,7 @@ from app.book.work import Book, Who
 from app.errors import BadInput
 from app.fit.rulefaults import RuleFinding
 from app.fit.terms import Grade
-from app.screens.parts.board import Board, Lines, column
+from app.screens.parts.board import Board, Lines, column, folded
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import BACK, Page
@@ -96,8 +96,8 @@ class RulesView(Page):
         count = message.uncounted
         tickets = f"{count:,} ticket{'' if count == 1 else 's'} past the return days: k counts them" if count else ""
         self.query_one("#waiting", Words).say(tickets)
-        disputed = [(f"{RULE}{row.code}", say_dispute(row)) for row in message.disputed.rows]
-        kept = [(name, say_chain(row)) for name, row in self.chains.items()]
+        disputed = [(f"{RULE}{row.code}", say_dispute(row, self.fold)) for row in message.disputed.rows]
+        kept = [(name, say_chain(row, self.fold)) for name, row in self.chains.items()]
         self.query_one(Board).show_groups(
             [Lines("in dispute", disputed, of=message.disputed.in_all), Lines("chains sold and kept", kept)]
         )
@@ -254,7 +254,7 @@ class FaultsView(Page):
         self.query_one("#counted", Words).say(f"{found.in_all:,} found in {found.rules:,} rules")
         by_kind: dict[str, list[tuple[str, Content]]] = {str(kind): [] for kind, _ in found.counts}
         for name, each in self.findings.items():
-            by_kind[str(each.kind)].append((name, say_finding(each)))
+            by_kind[str(each.kind)].append((name, say_finding(each, self.fold)))
         counts = dict(found.counts)
         groups = [Lines(kind, rows, of=counts[kind]) for kind, rows in by_kind.items()]
         self.query_one(Board).show_groups(groups or [Lines("findings", [])])
@@ -269,23 +269,29 @@ class FaultsView(Page):
             self.app.push_screen(Notice(f"{each.kind}: {each.place}", "\n".join(word for word in said if word)))
 
 
-def say_dispute(row: RuleRow) -> Content:
+def say_dispute(row: RuleRow, fold: int = 0) -> Content:
     """A disputed rule in the list."""
+    if fold:
+        return folded(f" {row.code}", ", ".join(row.parts), [row.tally, row.state_reason], fold)
     return joined(
         (left(f" {row.code}", 8), "bold"), column(", ".join(row.parts), 26), column(row.tally, 24), row.state_reason
     )
 
 
-def say_chain(row: ChainRow) -> Content:
+def say_chain(row: ChainRow, fold: int = 0) -> Content:
     """A chain in the list."""
     kept = f"{row.kept} kept"
+    if fold:
+        return folded(f" {row.number}", kept, [row.pairing.words, " ".join(row.chain)], fold)
     return joined(
         (left(f" {row.number}", 8), "bold"), column(row.pairing.words, 40), column(kept, 10), " ".join(row.chain)
     )
 
 
-def say_finding(each: RuleFinding) -> Content:
+def say_finding(each: RuleFinding, fold: int = 0) -> Content:
     """A finding in the list."""
+    if fold:
+        return folded(f" {each.code}", each.place, [each.words], fold)
     return joined((left(f" {each.code}", 8), "bold"), column(each.place, 26), each.words)
 
 

@@ -16,7 +16,7 @@ from app.book.scale import WeightRow, weight_tickets
 from app.book.scanning import Scan, Scanned
 from app.book.schema import TicketKind
 from app.book.work import Book
-from app.screens.parts.board import Board, Lines, column
+from app.screens.parts.board import Board, Lines, column, folded
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.plain import joined, left, right, wall_day, wall_time
@@ -79,19 +79,25 @@ class ScaleSeat(TicketPaper):
             [
                 Lines(
                     "to weigh in",
-                    [(f"in {row.stock_number}", say_waiting(row)) for row in board.arrivals],
+                    [(f"in {row.stock_number}", say_waiting(row, self.fold)) for row in board.arrivals],
                     of=board.arrivals_in_all,
                 ),
                 Lines(
                     "hulks and vehicles being taken apart",
-                    [(f"out {row.stock_number}", say_waiting(row)) for row in board.hulks],
+                    [(f"out {row.stock_number}", say_waiting(row, self.fold)) for row in board.hulks],
                     of=board.hulks_in_all,
                 ),
-                Lines("last tickets", [(f"ticket {row.number}", say_weighed(row)) for row in message.tickets]),
+                Lines(
+                    "last tickets", [(f"ticket {row.number}", say_weighed(row, self.fold)) for row in message.tickets]
+                ),
             ]
         )
         self.query_one(Board).focus()
         self.refresh_bindings()
+
+    def refold(self) -> None:
+        """Show it again."""
+        self.on_screen_resume()
 
     def on_option_list_option_highlighted(self) -> None:
         """Printing, saving and voiding act on a ticket alone."""
@@ -168,19 +174,27 @@ def next_weighing(book: Book, said: str) -> ToWeigh:
     return ToWeigh(kind, page.row.stock_number)
 
 
-def say_waiting(row: ArrivalRow) -> Content:
-    """A vehicle in the list."""
-    came = f"came {wall_day(row.arrived_at)} {wall_time(row.arrived_at)}"
-    net = f"arrived at {row.net_lb:,f} lb" if row.net_lb is not None else ""
-    return joined(
-        (left(f" {row.stock_number}", 7), "bold"), column(row.vehicle, 33), left(came, 22), net or str(row.state)
+def say_waiting(row: ArrivalRow, fold: int = 0) -> Content:
+    """A vehicle in the list: what it weighed as it came, or how far it is; when it came."""
+    weighed = row.net_lb is not None
+    came = (
+        f"{row.arrived_at.astimezone():%Y-%m-%d}"
+        if weighed
+        else f"{wall_day(row.arrived_at)} {wall_time(row.arrived_at)}"
     )
+    net = f"{row.net_lb:,f} lb in" if weighed else str(row.state)
+    if fold:
+        return folded(row.stock_number, row.vehicle, [net, f"came {came}"], fold)
+    return joined((left(f" {row.stock_number}", 7), "bold"), column(row.vehicle, 35), right(net, 12), f"   came {came}")
 
 
-def say_weighed(row: WeightRow) -> Content:
+def say_weighed(row: WeightRow, fold: int = 0) -> Content:
     """A ticket in the list."""
     amount = dollars(row.amount_cents) if row.amount_cents is not None else ""
     void = f"  VOID: {row.void_reason}" if row.void_reason else ""
+    if fold:
+        told = [f"{row.net:,f} {row.unit}", amount, f"{wall_day(row.at)} {wall_time(row.at)} {row.by}", void.strip()]
+        return folded(str(row.number), f"{row.kind}, {row.donor or row.commodity}", told, fold)
     return joined(
         (left(f" {row.number}", 7), "bold"),
         left(str(row.kind), 10),

@@ -16,7 +16,7 @@ from app.book.wanting import WantRow, wants
 from app.book.work import Book, Who
 from app.book.written import ToWrite, read_written
 from app.errors import BadInput, YardError
-from app.screens.parts.board import Board, Lines, column
+from app.screens.parts.board import Board, Lines, column, folded
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import BACK, Page
@@ -79,10 +79,10 @@ class SetsView(Page):
     def on_sets_read(self, message: SetsRead) -> None:
         """Show it."""
         self.rows = {f"{row.kind} {row.number}": row for row in message.rows}
-        short = [(name, say_set(row)) for name, row in self.rows.items() if row.short]
-        whole = [(name, say_set(row)) for name, row in self.rows.items() if not row.short]
+        short = [(name, say_set(row, self.fold)) for name, row in self.rows.items() if row.short]
+        whole = [(name, say_set(row, self.fold)) for name, row in self.rows.items() if not row.short]
         self.answered = {f"want {row.number}": row for row in message.answered}
-        waiting = [(name, say_want(row)) for name, row in self.answered.items()]
+        waiting = [(name, say_want(row, self.fold)) for name, row in self.answered.items()]
         groups = [Lines("short of a piece", short), Lines("whole", whole), Lines("wanted, and here now", waiting)]
         self.query_one(Board).show_groups(groups)
         self.query_one(Board).focus()
@@ -168,8 +168,11 @@ def _paid(values: Values, wanted: Sequence[ToWrite]) -> None:
         raise BadInput(f"{values['paid']!r} is no way to pay here", f"Say {', '.join(PAID_HOW)}.", place="paid")
 
 
-def say_set(row: SetRow) -> Content:
+def say_set(row: SetRow, fold: int = 0) -> Content:
     """A set in the list; a short one says what is gone."""
+    if fold:
+        told = [dollars(row.price_cents), *(row.short or [" ".join(row.tags)])]
+        return folded(f" {row.kind} {row.number}", row.name, told, fold)
     return joined(
         (left(f" {row.kind} {row.number}", 11), "bold"),
         column(row.name, 16),
@@ -178,7 +181,10 @@ def say_set(row: SetRow) -> Content:
     )
 
 
-def say_want(row: WantRow) -> Content:
-    """A want in the list, with the tags that answer it."""
+def say_want(row: WantRow, fold: int = 0) -> Content:
+    """A want in the list: who, how many tags answer it and the first of them, what was wanted."""
     who = " ".join(word for word in (row.name, row.phone) if word)
-    return joined((left(f" want {row.number}", 11), "bold"), column(who, 26), f"  {' '.join(row.here)}  {row.words}")
+    here = f"{row.here[0]} +{len(row.here) - 1}" if len(row.here) > 1 else row.here[0]
+    if fold:
+        return folded(f" want {row.number}", who, [here, row.words], fold)
+    return joined((left(f" want {row.number}", 11), "bold"), column(who, 26), column(here, 13), row.words)

@@ -96,5 +96,6 @@ async def test_a_want_that_something_answers_stands_there_with_whom_to_call(yard
         await press(pilot, "s")
         await settle(pilot)
         words = seen(pilot)
-        assert "S134  lca lh 2009 longwagon heavy" in words[words.index("wanted, and here now") :]
+        waiting = words[words.index("wanted, and here now") :]
+        assert "S134 lca lh 2009 longwagon heavy" in " ".join(waiting.split())
         assert "under 20" not in words

@@ -5,18 +5,43 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from rich.cells import cell_len
 from textual.content import Content
 from textual.widgets.option_list import Option
 
-from app.screens.parts.plain import clip, joined, left
+from app.screens.parts.plain import clip, hanging, joined, left, lines
 from app.screens.parts.rows import PAGE, Rows
 
 HEAD = "heading "
+INDENT, BETWEEN = 1, "  "
+"""How far the rows below the first one of a folded line stand in, and what stands between two pieces of one."""
 
 
 def column(text: str, width: int) -> str:
     """Text in a column, with a blank before the next one even where it was cut."""
     return left(clip(text, width - 1), width)
+
+
+def folded(name: str, words: str, told: Sequence[str], width: int) -> Content:
+    """A line of a list on a handheld: its name and what it is on one row, the rest on as many as it needs below.
+
+    A piece of the rest is broken only where it is longer than a row.
+    """
+    rows: list[str] = []
+    for piece in filter(None, told):
+        longer = f"{rows[-1]}{BETWEEN}{piece}" if rows else ""
+        if rows and cell_len(longer) <= width - INDENT:
+            rows[-1] = longer
+        else:
+            rows.append(piece)
+    head = joined((f"{name.strip()} ", "bold"), clip(words, width - len(name.strip()) - 1))
+    return lines([head, *(part for row in rows for part in _indented(row, width))])
+
+
+def _indented(row: str, width: int) -> list[Content]:
+    if cell_len(row) > width - INDENT:
+        return hanging("", row, INDENT, width)
+    return [Content(" " * INDENT + row)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from rich.cells import cell_len
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
@@ -15,6 +16,9 @@ from textual.widgets import Input
 from app.screens.parts.drafts import PAUSE
 from app.screens.parts.house import house
 from app.screens.parts.plain import Words, wall_time
+
+LABEL, NARROW_LABEL = 17, 11
+"""Columns of a label beside its box, and on a narrow screen; a longer one has a line of its own above it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +62,17 @@ class BlankLine(Horizontal):
     def __init__(self, blank: Blank) -> None:
         super().__init__(classes="blank")
         self.blank = blank
+        self.set_class(cell_len(blank.label) > LABEL, "-long")
+        self.set_class(cell_len(blank.label) > NARROW_LABEL, "-longish")
         # A choice is picked anew and not typed on to.
         again = bool(blank.choices) or blank.anew
         self.box = Input(blank.value, placeholder=blank.told, compact=True, select_on_focus=again)
+
+    def told_beneath(self) -> str:
+        """Hint and choices in full where the box does not show them: it is too narrow, or something stands in it."""
+        full = "   ".join(dict.fromkeys(filter(None, (self.blank.hint, self.blank.told))))
+        hidden = bool(self.box.value) or bool(self.blank.choices and self.blank.hint)
+        return full if hidden or cell_len(full) > self.box.size.width - 1 else ""
 
     def compose(self) -> ComposeResult:
         """Label and box on one line."""
@@ -185,6 +197,11 @@ class Form(VerticalScroll):
             return
         self.keep_now()
         self.post_message(self.Sent(self, self.values()))
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """A label above its box is seen with it."""
+        if isinstance(event.widget.parent, BlankLine):
+            event.widget.parent.scroll_visible(animate=False)
 
     def on_descendant_blur(self) -> None:
         """Leaving a blank keeps it."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.content import Content
+from textual.widget import Widget
 from textual.widgets import Static
 
 
@@ -44,6 +45,11 @@ NARROW = 60
 """Columns under which a screen is a handheld's."""
 LOW = 20
 """Rows under which a screen does without blank lines."""
+GAP, NARROW_GAP = 3, 2
+"""Blanks between two keys, and on a handheld."""
+TALL = 2
+"""Lines that the keys may take where the screen is not low."""
+HELP = ("F1", "help")
 
 NAMES = {
     "escape": "Esc",
@@ -54,6 +60,7 @@ NAMES = {
     "space": "Space",
     "down": "↓",
     "up": "↑",
+    "delete": "Del",
 }
 
 
@@ -90,31 +97,78 @@ def _keys(deed: Deed) -> list[tuple[str, str]]:
 
 
 def acting(app: App[None]) -> list[tuple[str, str]]:
-    """Key and word of every shown deed that would act now, in the order the screen names its deeds."""
+    """Key and word of every deed that would act now: those always shown, those shown where there is room, the house's.
+
+    Each in the order in which the screen names its deeds.
+    """
     screen = app.screen
-    order = {deed.word: place for place, deed in enumerate(getattr(screen, "DEEDS", ()))}
+    deeds: Sequence[Deed] = getattr(screen, "DEEDS", ())
+    order = {deed.word: (not deed.shown, place) for place, deed in enumerate(deeds)}
     seen: dict[str, tuple[str, str]] = {}
     for active in screen.active_bindings.values():
         binding = active.binding
-        if binding.show and active.enabled and binding.description not in seen:
+        known = binding.show or (active.node is screen and binding.description in order)
+        if known and active.enabled and binding.description not in seen:
             seen[binding.description] = (binding.key_display or written(binding.key), binding.description)
+    more = [("↓", "more")] if isinstance(screen, ReadsOn) and screen.more_below() else []
     # What a screen does not name is the house's, and stands last.
-    return sorted(seen.values(), key=lambda pair: order.get(pair[1], len(order)))
+    return more + sorted(seen.values(), key=lambda pair: order.get(pair[1], (True, len(order))))
 
 
-def fitting(pairs: Sequence[tuple[str, str]], width: int, gap: int) -> list[tuple[str, str]]:
-    """As many keys as a line of that width takes; the last one, which opens the help, always stays."""
+class ReadsOn:
+    """A screen whose words may be longer than it is: its key line says so while there is more below."""
+
+    _read: Widget | None = None
+
+    def reads_on(self, scroll: Widget) -> None:
+        """Follow where a scrolling part of the screen stands."""
+        self._read = scroll
+
+        def moved() -> None:
+            scroll.call_after_refresh(scroll.screen.refresh_bindings)
+
+        for name in ("scroll_y", "virtual_size"):
+            scroll.watch(scroll, name, moved)
+
+    def read_on(self, key: str) -> bool:
+        """Move by an arrow or a page; False for other keys."""
+        moves = {"down": "scroll_down", "up": "scroll_up", "pagedown": "scroll_page_down", "pageup": "scroll_page_up"}
+        if self._read is None or key not in moves:
+            return False
+        getattr(self._read, moves[key])(animate=False)
+        return True
+
+    def from_its_top(self) -> None:
+        """Other words stand there now."""
+        if self._read is not None:
+            self._read.scroll_home(animate=False)
+
+    def more_below(self) -> bool:
+        """True while something stands below what is seen."""
+        return self._read is not None and self._read.scroll_offset.y < self._read.max_scroll_y
+
+
+def fitting(pairs: Sequence[tuple[str, str]], width: int, gap: int, most: int = 1) -> list[list[tuple[str, str]]]:
+    """As many keys as so many lines of that width take; the last one, which opens the help, always stays."""
     if not pairs:
         return []
     *others, last = pairs
-    room = width - _long(last)
-    kept = []
+    lines: list[list[tuple[str, str]]] = [[]]
     for pair in others:
-        room -= _long(pair) + gap
-        if room < 0:
+        if _wide([*lines[-1], pair], gap) <= width - (_long(last) + gap if len(lines) == most else 0):
+            lines[-1].append(pair)
+        elif len(lines) < most:
+            lines.append([pair])
+        else:
             break
-        kept.append(pair)
-    return [*kept, last]
+    if lines[-1] and _wide([*lines[-1], last], gap) > width:
+        lines.append([])
+    lines[-1].append(last)
+    return lines
+
+
+def _wide(pairs: Sequence[tuple[str, str]], gap: int) -> int:
+    return sum(_long(pair) for pair in pairs) + gap * (len(pairs) - 1)
 
 
 def _long(pair: tuple[str, str]) -> int:
@@ -122,7 +176,10 @@ def _long(pair: tuple[str, str]) -> int:
 
 
 class KeyLine(Static):
-    """The last line of a screen: the keys that act now."""
+    """The last line of a screen, or its last two: the keys that act now."""
+
+    TWO = "-two-keys"
+    """A screen of this class has two lines of keys, whatever acts just now, so that nothing above them jumps."""
 
     def on_mount(self) -> None:
         """Follow the focus and whatever else changes which keys act."""
@@ -131,15 +188,26 @@ class KeyLine(Static):
 
     def on_resize(self) -> None:
         """A narrow screen shows fewer keys."""
+        self.screen.set_class(self._most() == TALL, self.TWO)
         self.show_keys()
+
+    def _most(self) -> int:
+        """Lines of keys: a low screen has one, a higher one two where its deeds need them."""
+        deeds: Sequence[Deed] = getattr(self.screen, "DEEDS", ())
+        every = [(deed.written, deed.word) for deed in deeds]
+        needed = len(fitting([*every, HELP], self.size.width, GAP, TALL))
+        return needed if self.app.size.height >= LOW else 1
 
     def show_keys(self) -> None:
         """Write the keys out."""
         if self.app.screen is not self.screen:
             return
-        parts: list[str | Content | tuple[str, str]] = []
         width = self.size.width
-        gap = 2 if width < NARROW else 3
-        for key, word in fitting(acting(self.app), width, gap):
-            parts += [(f"{key} ", "bold $accent"), word + " " * gap]
-        self.update(Content.assemble(*parts))
+        gap = NARROW_GAP if width < NARROW else GAP
+        rows = []
+        for line in fitting(acting(self.app), width, gap, self._most()):
+            parts: list[str | Content | tuple[str, str]] = []
+            for key, word in line:
+                parts += [(f"{key} ", "bold $accent"), word + " " * gap]
+            rows.append(Content.assemble(*parts))
+        self.update(Content("\n").join(rows))

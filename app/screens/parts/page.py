@@ -78,6 +78,7 @@ class Steps(Page):
         self.typed: dict[str, str] = {blank.name: blank.value for step in steps for blank in step.blanks}
         self.extra: dict[str, str] = {}
         self.over = False
+        self._told_at_first = ""
         self.forms = [Form(step.blanks, id=f"step-{number}") for number, step in enumerate(self.steps)]
 
     def body(self) -> Iterable[Widget]:
@@ -94,9 +95,15 @@ class Steps(Page):
         kept = self.house.keeper.restore(self.who, self.draft)
         if kept is not None:
             self.restored({name: str(value) for name, value in kept.fields.items()})
-            self.tell(f"restored, typed at {wall_time(kept.at)} by {kept.by}")
+            self._told_at_first = f"restored, typed at {wall_time(kept.at)} by {kept.by}"
+            self.tell(self._told_at_first)
         self.opened()
         self.show_step(self.at)
+
+    def on_unmount(self) -> None:
+        """That this form was restored is not said of the next one."""
+        if self._told_at_first and self.house.told.words == self._told_at_first:
+            self.tell("")
 
     def opened(self) -> None:
         """What is to be done once the draft is back and before the first page is shown."""

@@ -14,9 +14,12 @@ from textual.widgets import Static
 
 from app.book.work import Book, Who
 from app.screens.parts.house import House, TakesScans, house
-from app.screens.parts.keys import Deed, KeyLine
+from app.screens.parts.keys import NARROW, Deed, KeyLine
 from app.screens.parts.plain import apart, joined, plain, wall_day, wall_time
 from app.screens.parts.working import Working
+
+MARGIN = 3
+"""Columns beside a list on a handheld: the two edges and the bar."""
 
 
 class Head(Static):
@@ -85,6 +88,22 @@ class Seat(Screen[None], Working, TakesScans):
         super().__init__()
         self.book = book
         self.who = who
+        self._fold_shown = 0
+
+    @property
+    def fold(self) -> int:
+        """Columns into which a handheld's lists fold their lines; 0 where there is room for columns."""
+        width = self.app.size.width
+        return width - MARGIN if width < NARROW else 0
+
+    def on_resize(self) -> None:
+        """A list is made anew where the screen becomes a handheld's, or is none any more."""
+        if self.fold != self._fold_shown:
+            self._fold_shown = self.fold
+            self.refold()
+
+    def refold(self) -> None:
+        """Make the rows anew; a seat with lists does."""
 
     @property
     def house(self) -> House:

@@ -5,34 +5,51 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import ClassVar, Generic, TypeVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
+from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
 
 from app.errors import YardError
-from app.screens.parts.form import Blank, Form
-from app.screens.parts.keys import Deed, KeyLine, keyed
+from app.screens.parts.form import Blank, BlankLine, Form
+from app.screens.parts.keys import Deed, KeyLine, ReadsOn, keyed
 from app.screens.parts.plain import Words, plain
 
 T = TypeVar("T")
 
 LEAVE = Deed("escape", "leave", "back", "Go back; what was typed is kept.")
+OTHER = Deed("f2", "other_customer", "other customer", "The sheet stays half filled, the other customer is served.")
 
 
-class Sheet(ModalScreen[T | None], Generic[T]):
+class ServesTwo:
+    """A seat at which two customers are served at once."""
+
+    def action_other(self) -> None:
+        """The other customer."""
+        raise NotImplementedError
+
+
+class Sheet(ModalScreen[T | None], ReadsOn, Generic[T]):
     """A sheet with a title and its own keys; Escape gives None back.
 
     A sheet with other keys names its `DEEDS` and sets `BINDINGS = keyed(DEEDS)`.
     """
 
     DEEDS: ClassVar[tuple[Deed, ...]] = (LEAVE,)
-    BINDINGS = keyed(DEEDS)
+    BINDINGS = keyed((*DEEDS, OTHER))
 
     def __init__(self, title: str) -> None:
         super().__init__()
         self.heading = title
+
+    def on_mount(self) -> None:
+        """What was told of something else does not lie over the sheet."""
+        self.app.clear_notifications()
+        for scroll in self.query(VerticalScroll):
+            if not isinstance(scroll, Form):
+                self.reads_on(scroll)
 
     def compose(self) -> ComposeResult:
         """Title, body, keys."""
@@ -48,6 +65,23 @@ class Sheet(ModalScreen[T | None], Generic[T]):
     def action_leave(self) -> None:
         """Go back with nothing."""
         self.dismiss(None)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """There is another customer only where two are served at once."""
+        if action == OTHER.action:
+            return isinstance(self._beneath(), ServesTwo)
+        return super().check_action(action, parameters)
+
+    def _beneath(self) -> Screen[object]:
+        return next(screen for screen in reversed(self.app.screen_stack) if not isinstance(screen, Sheet))
+
+    def action_other_customer(self) -> None:
+        """Close every sheet, and serve the other customer."""
+        served = self._beneath()
+        while self.app.screen is not served:
+            self.app.pop_screen()
+        if isinstance(served, ServesTwo):
+            served.action_other()
 
 
 class Notice(Sheet[bool]):
@@ -136,11 +170,20 @@ class FormSheet(Sheet[Mapping[str, str]]):
             yield Words(self.words, classes="quiet")
         self.form = Form(self.blanks, draft=self.draft)
         yield self.form
+        yield Words(classes="hint")
 
     def on_mount(self) -> None:
         """Start at the first blank."""
         assert self.form is not None
         self.form.start()
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """What belongs in the blank under the cursor, where its box does not show all of it."""
+        row = event.widget.parent
+        hint = self.query_one(".hint", Words)
+        told = row.told_beneath() if isinstance(row, BlankLine) else ""
+        hint.say(told)
+        hint.display = bool(told)
 
     def on_form_sent(self, message: Form.Sent) -> None:
         """Check what was typed, and give it back."""
