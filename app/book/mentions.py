@@ -34,11 +34,18 @@ MARKS = {
 }
 KEPT = frozenset("a an the of our this that own same one is it's cheap good used nice".split())
 """Words that may stand between a mark and the vehicle."""
+_COMES_OFF = KEPT | {"of", "swapped", "pulled", "taken", "over"}
+"""Words that may stand between what a vehicle carries and whose that was."""
 GROUP_NOUNS = {
     "frame": Group.FRAME, "chassis": Group.FRAME, "nose": Group.NOSE, "front clip": Group.NOSE, "doghouse": Group.NOSE,
     "front": Group.NOSE, "front end": Group.NOSE,
     "body": Group.BODY, "cab": Group.BODY, "engine": Group.DRIVELINE, "motor": Group.DRIVELINE,
 }  # fmt: skip
+
+
+def _group_of(noun: str) -> Group | None:
+    """The group that a noun names, in the singular or plural."""
+    return GROUP_NOUNS.get(noun) or GROUP_NOUNS.get(noun.rstrip("s"))
 
 
 @dataclass
@@ -116,6 +123,8 @@ class Mentions:
         self.denied: list[tuple[str, list[str]]] = []
         """Traits with the values that the customer's own vehicle is said not to have."""
         self._mark: Role | None = None
+        # What it is that a vehicle carries of the one about to be named.
+        self._whose: Group | None = None
         self._parts = 0
         self._last_was_vehicle = False
         self._told_of_donor = False
@@ -142,6 +151,8 @@ class Mentions:
             self._told_of_donor = False
         elif word not in KEPT:
             self._mark = None
+        if role is not Role.DONOR and word not in _COMES_OFF and _group_of(word) is None:
+            self._whose = None
         if word == "one" and self._last_was_vehicle and self.all[-1].role is Role.OPEN and len(self.all) > 1:
             # "Would the Brae one work?" speaks of the part's vehicle.
             self.all[-1].role = Role.DONOR
@@ -156,13 +167,25 @@ class Mentions:
 
     def part(self, said: str, *, on_it: bool = False) -> Mention | None:
         """A part's name: "with a Brae nose", "a heavy frame under it" say whose it carries; gives that vehicle."""
-        here = self.all[-1] if self.all and self._last_was_vehicle else None
+        here = self._just_named()
         if here is not None:
             here.of_part = True
-        self._mark, self._last_was_vehicle, self._or = None, False, False
         self._parts += 1
-        group = GROUP_NOUNS.get(said.rstrip("s"))
-        apart = here is not None and here is not self.all[0]
+        return self._carried(here, _group_of(said), on_it=on_it)
+
+    def noun(self, said: str) -> Mention | None:
+        """The same of a word that is no part's name in this yard."""
+        group = _group_of(said)
+        return self._carried(self._just_named(), group, on_it=False) if group is not None else None
+
+    def _just_named(self) -> Mention | None:
+        return self.all[-1] if self.all and self._last_was_vehicle else None
+
+    def _carried(self, here: Mention | None, group: Group | None, *, on_it: bool) -> Mention | None:
+        # Whose it is may follow: "with an engine out of a tolliver".
+        self._whose = group if here is None and self._mark is Role.CARRIED else None
+        self._mark, self._last_was_vehicle, self._or = None, False, False
+        apart = here is not None and (here is not self.all[0] or here.role is Role.CARRIED)
         if not apart or here is None or group is None or not (on_it or here.role in (Role.CARRIED, Role.TARGET)):
             return None
         here.group = group
@@ -170,7 +193,7 @@ class Mentions:
 
     def front(self) -> Mention | None:
         """The vehicle whose front the customer's has: "it has a Brae front on it"."""
-        here = self.all[-1] if self.all and self._last_was_vehicle else None
+        here = self._just_named()
         return self.part("front") if here is not None and here.role is Role.CARRIED else None
 
     def year(self, years: Sequence[int], chip: Chip) -> None:
@@ -198,10 +221,13 @@ class Mentions:
 
     def _here(self, can_be: Callable[[Mention], bool]) -> Mention:
         marked = self._mark is not None
-        apart = not self.all or (marked and not self._last_was_vehicle) or not can_be(self.all[-1])
+        anew = bool(self.all) and not self._last_was_vehicle and (marked or self.all[-1].group is not None)
+        apart = not self.all or anew or not can_be(self.all[-1])
         if apart and not (len(self.all) == 1 and self._may_join(can_be)):
-            self.all.append(Mention(self._mark or Role.OPEN, parts_before=self._parts))
-        self._mark = None
+            carried = self._mark is Role.DONOR and self._whose is not None
+            role = Role.CARRIED if carried else self._mark or Role.OPEN
+            self.all.append(Mention(role, group=self._whose if carried else None, parts_before=self._parts))
+        self._mark = self._whose = None
         return self.all[-1]
 
     def _may_join(self, can_be: Callable[[Mention], bool]) -> bool:

@@ -56,6 +56,9 @@ def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
         if taken:
             return taken
     said, word = line.said[at], line.meant[at]
+    if (carried := reading.mentions.noun(word)) is not None:
+        carried.chips.append(Chip(str(carried.group), "another's", said))
+        return 1
     reading.mentions.word(word)
     reading.wanted = word in _WANTED or (reading.wanted and word in FILLER)
     reading.mine = word == "my" or (reading.mine and word in FILLER and word not in AND)
