@@ -25,6 +25,7 @@ def load_vocabulary(session: Session, models: dict[str, ModelInfo] | None = None
     _add_facts(made, session, {alias.said.lower() for alias in aliases if alias.kind is AliasKind.MODEL})
     for alias in aliases:
         made.add(alias.said, _sense(alias))
+    _add_plain_names(made)
     for said, side in SIDES.items():
         made.add(said, Sense("side", side))
     for said in STICKERS:
@@ -57,6 +58,19 @@ def _add_parts(made: Vocabulary, session: Session) -> None:
     on_frames = (made.looks[kind.name] for kind in kinds if kind.law is not Law.FRAME)
     made.parts_looks = frozenset[str]().union(*on_frames)
     made.sided = frozenset(kind.name for kind in kinds if kind.sided)
+
+
+def _add_plain_names(made: Vocabulary) -> None:
+    """What stands before the comma of a part's name is said for it, where that means nothing else: "clips, bag"."""
+    found: dict[str, list[str]] = {}
+    for name in made.wider:
+        plain_name, comma, _ = name.partition(",")
+        if comma and not made.senses(plain_name):
+            found.setdefault(plain_name, []).append(name)
+    for plain_name, names in found.items():
+        made.add(plain_name, Sense("part", names[0] if len(names) == 1 else plain_name))
+        if len(names) > 1:
+            made.wider[plain_name] = tuple(dict.fromkeys(each for name in names for each in made.wider[name]))
 
 
 def _add_models(made: Vocabulary) -> None:
@@ -107,6 +121,8 @@ def _traits(model: ModelInfo) -> Iterator[tuple[str, str]]:
 
 def _add_facts(made: Vocabulary, session: Session, model_words: set[str]) -> None:
     made.facts = {fact.name: fact for fact in session.scalars(select(Fact).order_by(Fact.id))}
+    made.fact_words = frozenset(name.split()[0] for name in made.facts)
+    made.longest_fact = max((len(name.split()) for name in made.facts), default=1)
     of_models = model_words | {value.lower() for trait, value in made.models_of if trait != "model"}
     for fact in made.facts.values():
         for choice in map(str, fact.choices):
