@@ -12,6 +12,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.book.bearing import Bearing, bearing
+from app.book.betweens import read_between
 from app.book.buildtime import narrowed
 from app.book.compared import BENCH
 from app.book.contradicted import which_look
@@ -37,6 +38,7 @@ from app.fit.engine import answer_from
 from app.fit.knowledge import FactInfo, Kind, Knowledge, Known, ModelInfo, Target
 from app.fit.lengths import Measured, Tool, measured
 from app.fit.opens import WHICH_MODEL
+from app.fit.rules import Rule
 from app.fit.terms import Side
 from app.fit.values import millimeters, plain
 from app.fit.worlds import CUSTOMER
@@ -203,14 +205,16 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date,
         return Answer(asked, questions=_what_part(asked))
     wanted = frozenset(asked.part_types)
     keys = named_models(asked)
+    bears = bearing(connection, known, wanted, [key for key in keys if key in known.models] or None, sure=sure)
     known.shelf_of_models.bring(connection, keys)
     target = _target(known, understood, wanted)
-    bears = bearing(connection, known, wanted, keys if target.identities else None, sure=sure)
     # A chain kept inside a family takes a statement more, as does another's frame; so there is one less for parts.
     at_once = bool(bears.graph.families or asked.carries)
-    search = Search(bears.types, bears.needed, serving(known, bears, target), bears.designs, at_once)
+    # A chain may take one, and so may looks at the vehicle: then the best parts are looked for first of all.
+    best = bool(bears.graph.after and asked.facts)
+    search = Search(bears.types, bears.needed, serving(known, bears, target), bears.designs, at_once, best)
     gathered = Gathered(connection, known, search, day)
-    know = knowledge(session, known, bears, day)
+    know = knowledge(session, known, bears, day, before_chains=gathered.all_at_once)
     found = answer_from(asked, target, gathered, know)
     look = which_look(asked, known) if any(line.unknowns for line in found.answers) else ()
     questions = (*look, *_which_vehicle(asked, known, found), *found.questions)
@@ -228,8 +232,16 @@ def named_models(asked: Asked) -> tuple[str, ...]:
     return (*asked.models, *(key for keys in asked.carries.values() for key in keys))
 
 
-def knowledge(session: Session, known: Knowing, bears: Bearing, day: date) -> Knowledge:
-    """What the engine needs to know of all that the yard knows."""
+def knowledge(
+    session: Session, known: Knowing, bears: Bearing, day: date, *, before_chains: Callable[[], None] | None = None
+) -> Knowledge:
+    """What the engine needs to know of all that the yard knows; what is said of chains is read when one may be."""
+
+    def beside() -> Sequence[Rule]:
+        if before_chains is not None:
+            before_chains()
+        return read_between(session.connection(), known, bears)
+
     return Knowledge(
         known.facts,
         bears.rules,
@@ -241,6 +253,7 @@ def knowledge(session: Session, known: Knowing, bears: Bearing, day: date) -> Kn
         look_for=known.look_for,
         frames=known.frames(session),
         graph=bears.graph,
+        beside=beside,
     )
 
 

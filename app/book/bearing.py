@@ -14,7 +14,7 @@ from sqlalchemy import Connection, text
 from app.book.fetching import JSON, LISTED, Statement, fetch, listed, statement
 from app.book.linknumbers import rule_of
 from app.book.linkreading import Links
-from app.book.modelreading import pairs
+from app.book.modelreading import LINE, pairs
 from app.book.rulereading import Texts, read_moves, whole_rule_on, with_names
 from app.book.rulesheets import read_sheets
 from app.book.schema import NO_MODEL
@@ -71,6 +71,13 @@ def needed_for(rules: Iterable[Rule], under_law: Iterable[str]) -> Needed:
     )
 
 
+@dataclass
+class Between:
+    """The rules that may speak of vehicles between the links of chains; None until they were read."""
+
+    rules: tuple[Rule, ...] | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Bearing:
     """What bears on part types wanted for some models: rules, what chains are made of, and uses of designs.
@@ -85,6 +92,7 @@ class Bearing:
     uses: tuple[UseInfo, ...]
     designs: Mapping[int, str]
     needed: Needed
+    between: Between = field(default_factory=Between)
 
 
 def serving_types(rules: Iterable[Rule], wanted: frozenset[str]) -> frozenset[str]:
@@ -136,6 +144,8 @@ SELECT 'use', u.design_id, CAST({array}((SELECT c.code FROM designs c WHERE c.id
 u.year_from, u.year_to, u.built_from, u.built_to, {json}(u.plants), {json}(u.given), u.known_by) AS TEXT)
 FROM design_uses u WHERE u.known_by IN ('seen', 'measured') AND {used}
 UNION ALL
+SELECT 'model', m.model_id, {line} FROM model_facts m JOIN facts f ON f.id = m.fact_id WHERE m.model_id {unread}
+UNION ALL
 {versions}
 """
 _DESIGNS = "SELECT d.id FROM designs d WHERE d.part_type_id {types}"
@@ -166,12 +176,14 @@ _FAMILIES = statement(
 
 
 def _statement(dialect: str, *, of_models: bool) -> str:
-    lists = listed(dialect, ("types", "models"))
+    lists = listed(dialect, ("types", "models", "unread"))
     words = {
         "{for}": _FOR.format(types=lists["types"], models=_FOR_MODELS.format(**lists) if of_models else ""),
         "{before}": _BEFORE[dialect],
         "{array}": JSON[dialect]["array"],
         "{json}": JSON[dialect]["json"],
+        "{line}": LINE.format(**JSON[dialect]),
+        "{unread}": lists["unread"],
         "{versions}": WORDS,
         "{used}": _USED[dialect][of_models].format(**lists),
     }
@@ -196,6 +208,8 @@ def bearing(
     sure: bool = True,
 ) -> Bearing:
     """What bears on these part types, for these models, or for whatever vehicle where none is given.
+
+    Read for the first time, what the models can be is read along.
 
     `sure` says that what is known was found up to date in this transaction; else that is looked at along the way.
 
@@ -231,12 +245,16 @@ def _with_room(shelf: Shelf) -> Shelf:
 
 
 def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: frozenset[str] | None) -> Bearing:
+    models = known.shelf_of_models
+    unread = models.missing(keys or ())
     given = {
         "types": json.dumps([known.type_ids[name] for name in types if name in known.type_ids]),
-        "models": json.dumps([NO_MODEL, *(known.shelf_of_models.ids[key] for key in keys or ())]),
+        "models": json.dumps([NO_MODEL, *(models.ids[key] for key in keys or ())]),
+        "unread": json.dumps(unread),
     }
     rows = fetch(connection, STATEMENTS[keys is not None], given)
     shelf = _with_room(_up_to_date(known, *versions_in(rows)))
+    models.settle(unread, [(row[1], row[2]) for row in rows if row[0] == "model"])
     heard_of = {rule_of(row[1]) for row in rows if row[0] == "heard"}
     before = _before({row[1]: row[2] for row in rows if row[2] and row[0] in ("heard", "before")})
     links = set[int]().union(before, *before.values())
@@ -297,14 +315,19 @@ def _bring(connection: Connection, known: Knowing, shelf: Shelf, ids: Iterable[i
     missing = {each for each in wanted if each not in shelf.rules}
     as_links = {rule_of(link) for link in links if link not in shelf.steps}
     if missing or as_links:
-        reader = shelf.reader
-        if reader is None:
-            reader = shelf.reader = Links(Texts(known.type_names), known.facts)
+        reader = reader_of(known, shelf)
         for sheet, named in with_names(read_sheets(connection, missing | as_links)):
             if sheet.rule_id in missing:
                 shelf.rules[sheet.rule_id] = whole_rule_on(sheet, named, reader.texts)
             if sheet.rule_id in as_links:
                 shelf.steps.update(reader.steps(sheet, named))
+
+
+def reader_of(known: Knowing, shelf: Shelf) -> Links:
+    """What reads rules for this shelf."""
+    if shelf.reader is None:
+        shelf.reader = Links(Texts(known.type_names), known.facts)
+    return shelf.reader
 
 
 def _with_laws(shelf: Shelf, ids: set[int]) -> tuple[Rule, ...]:

@@ -42,7 +42,8 @@ class Search:
     """What to look for: part types, what sets need besides, and, where it is known, the models that may serve.
 
     `models` None looks at parts off every model; `designs`, codes by their ids, are looked at beside the models.
-    `at_once` has all found read whole with the first.
+    `at_once` has all found read whole with the first; `best` has the best looked for first of all, where there may be
+    too many.
     """
 
     wanted: frozenset[str]
@@ -50,6 +51,7 @@ class Search:
     models: frozenset[str] | None = None
     designs: Mapping[int, str] = field(default_factory=dict)
     at_once: bool = False
+    best: bool = False
 
 
 class Gathered:
@@ -75,6 +77,10 @@ class Gathered:
         ]
         somebodys = sorted((row for row in rows if row.standing not in ON_OFFER), key=lambda row: row.tag)
         self.kept = tuple(_kept(row, known) for row in somebodys)
+
+    def all_at_once(self) -> None:
+        """Read all that was found whole with the first: another statement was taken."""
+        self._at_once = True
 
     def model(self, candidate: Candidate) -> ModelInfo | None:
         """The model a candidate is off."""
@@ -145,7 +151,7 @@ def glance(connection: Connection, known: Knowing, search: Search) -> list[Glanc
         "unread": json.dumps(unread),
         "whole": json.dumps(models.whole_ids) if with_models and not of_models else "[]",
     }
-    best = search.at_once or not of_models
+    best = search.best or search.at_once or not of_models
     rows = _found(connection, known, Sort(of_models, best, with_models), given)
     if not best and len(rows) > MOST and sum(row.standing == FREE for row in rows) > MOST:
         rows = _found(connection, known, Sort(of_models, best=True, with_models=False), given)

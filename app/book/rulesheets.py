@@ -80,15 +80,16 @@ _EACH = {
 _SPAN = "(SELECT id AS value FROM rules WHERE id BETWEEN :first AND :last) AS k"
 
 
-def _reading(dialect: str, each: str) -> str:
+def reading(dialect: str, each: str) -> str:
+    """How sheets are read of the rules whose ids are the values of `k`, in the words of a database."""
     made = (
         f"COALESCE(s.{name}, (SELECT {own} FROM rules r WHERE r.id = k.value))" for name, own in _MADE[dialect].items()
     )
     return f"SELECT k.value, {', '.join(made)} FROM {each} LEFT JOIN rule_sheets s ON s.rule_id = k.value"
 
 
-BY_ID: Statement = statement({dialect: _reading(dialect, _EACH[dialect]) for dialect in LISTED})
-_BATCH: Statement = statement({dialect: f"{_reading(dialect, _SPAN)} ORDER BY k.value" for dialect in LISTED})
+BY_ID: Statement = statement({dialect: reading(dialect, _EACH[dialect]) for dialect in LISTED})
+_BATCH: Statement = statement({dialect: f"{reading(dialect, _SPAN)} ORDER BY k.value" for dialect in LISTED})
 _IDS = text("SELECT id FROM rules ORDER BY id")
 
 

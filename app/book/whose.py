@@ -32,7 +32,9 @@ def settled(session: Session, asked: Asked, known: Knowing) -> Asked:
     """The ask with its vehicle settled as far as words, plates and looks go."""
     asked = _of_the_yard(session, asked, known)
     asked = _of_plate(session, asked, known)
-    known.shelf_of_models.bring(session.connection(), asked.models)
+    if asked.facts:
+        # Looks are held against what the models can show; else that is read along with the rules.
+        known.shelf_of_models.bring(session.connection(), asked.models)
     return _other_groups(session, _of_the_part(_narrowed(asked, known), known), known)
 
 

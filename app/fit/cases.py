@@ -93,7 +93,7 @@ def _voice(rule: Rule, back: bool, *, side_agrees: bool) -> Voice:
     )
     there = frozenset(already_there(rule))
     rest = tuple(each for each in conditions if not _asks_for_models(each))
-    everywhere = _everywhere(rule)
+    everywhere = is_heard_everywhere(rule)
     return Voice(
         rule,
         back,
@@ -118,7 +118,7 @@ def _names(conditions: Iterable[Condition], end: End) -> tuple[str, ...]:
     return tuple(sorted({name for each in there for name in (each.fact, each.other_fact) if name}))
 
 
-def _everywhere(rule: Rule) -> bool:
+def is_heard_everywhere(rule: Rule) -> bool:
     """A rule that names no model speaks inside one family only, but for law and numbers held against numbers."""
     universal = rule.kind is RuleKind.NUMBERS and all(each.end is End.BETWEEN for each in rule.conditions)
     return rule.kind is RuleKind.LAW or universal or any(each.fact == "model" for each in rule.conditions)

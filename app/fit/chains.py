@@ -12,8 +12,9 @@ from app.fit.closure import ANYWHERE, Families, Link
 from app.fit.conditions import Pair
 from app.fit.knowledge import Knowledge
 from app.fit.linkgraph import Step, graph_of
-from app.fit.linkstands import Heard, heard_beside, stands
+from app.fit.linkstands import Standing
 from app.fit.linkways import surely_hold
+from app.fit.looks import Looks, together
 from app.fit.rules import End
 from app.fit.values import plain
 from app.fit.worlds import World
@@ -38,9 +39,7 @@ class Chains:
         self._offered: dict[tuple[int, str], tuple[list[int], list[int]]] = {}
         self._lasts_of: dict[Ends, Sequence[Step]] = {}
         self._sorted_out: dict[tuple[object, ...], tuple[list[int], Pair]] = {}
-        self._rules = know.rules
-        self._beside: dict[int, tuple[Heard, ...]] = {}
-        self._stand: dict[tuple[int, int, int], tuple[bool, Pair]] = {}
+        self._standing = Standing(know)
 
     def find(self, pair: Pair, part_type: str, wanted: frozenset[str]) -> tuple[Link, ...]:
         """The shortest chain of two or three links from a part to a target; empty where there is none."""
@@ -51,7 +50,7 @@ class Chains:
             leading = self._leading_to(leading)
             for first in starts:
                 for path in self._found(first, ends, links) if first in leading else ():
-                    if self._in_reach(path, pair) and self._stands(path[-1], pair):
+                    if self._in_reach(path, pair) and self._stands(path, pair, part_type, wanted):
                         return tuple(self._step(at).link for at in path)
         return ()
 
@@ -169,16 +168,13 @@ class Chains:
         ways = product(*stops)
         return any(all(self._step(at).roams or way[n] == way[n + 1] for n, at in enumerate(path)) for way in ways)
 
-    def _stands(self, last: int, pair: Pair) -> bool:
-        """Whether no other rule surely speaks against the last link on this very target."""
-        link = self._step(last).link
-        if last not in self._beside:
-            self._beside[last] = heard_beside(link, self._rules)
-        key = (last, id(pair.target), id(pair.target_subject))
-        if key not in self._stand:
-            # The pair is kept along, so that no other world takes its place in memory.
-            self._stand[key] = (stands(link, pair, self._beside[last]), pair)
-        return self._stand[key][0]
+    def _stands(self, path: Path, pair: Pair, part_type: str, wanted: frozenset[str]) -> bool:
+        """Whether no other rule speaks against one of the links on all vehicles that may be between them."""
+        return self._standing.stands([self._step(at) for at in path], pair, part_type, wanted)
+
+    def looks(self, steps: Sequence[Step], end: End) -> Looks:
+        """What first or last links, and the rules that may contradict these, look at on one end."""
+        return together([self._standing.looks(each, end) for each in steps])
 
     def _holds(self, at: int, end: End, pair: Pair) -> bool:
         """Whether all that a link asks of one end, and between the ends, surely holds.

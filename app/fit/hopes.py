@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from app.fit.cases import Voice
+from app.fit.firing import counts_pieces, is_number
 from app.fit.knowledge import Knowledge, ModelInfo, Offer, Target
 from app.fit.making import record
 from app.fit.matches import PLAIN, Match
-from app.fit.outcomes import counts_pieces, is_number
 from app.fit.rules import End, Op, RuleKind, RuleState
 from app.fit.terms import Grade
 from app.fit.values import same

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field
 from datetime import date
 from decimal import Decimal
@@ -212,7 +212,7 @@ class Knowledge:
 
     `look_for` are the facts that parts of a type are told apart by, `frames` the frames that were measured.
     `graph` holds the links that chains may be made of where these were worked out before; else the rules themselves
-    serve, over all the models.
+    serve, over all the models. `beside` reads the rules that may speak of vehicles between these links.
     """
 
     facts: Mapping[str, FactInfo]
@@ -225,3 +225,4 @@ class Knowledge:
     look_for: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     frames: MeasuredFrames | None = None
     graph: LinkGraph | None = None
+    beside: Callable[[], Sequence[Rule]] | None = None

@@ -1,83 +1,166 @@
-"""Whether the last link of a chain stands on the vehicle asked for, or another rule surely speaks against it there."""
+"""Whether a chain stands: on vehicles that can be between its links, all rules on each link come to "bolts up".
+
+A link that another rule contradicts there is none, just as it would be no answer on such a vehicle.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from functools import lru_cache
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from functools import cached_property
 
-from app.fit.closure import Link, models_named
-from app.fit.conditions import Pair, all_hold
+from app.fit.cases import is_heard_everywhere
+from app.fit.conditions import Pair
+from app.fit.firing import of_one_family, speaks
+from app.fit.knowledge import Identity, Knowledge, ModelInfo, Subject
+from app.fit.linkbeside import Beside, Besides, Types
+from app.fit.linkgraph import Step
+from app.fit.linkways import surely_hold
+from app.fit.looks import Looks, looks_of_moves, together
 from app.fit.making import record
 from app.fit.resolve import Fire, resolve
-from app.fit.rules import Condition, Direction, End, Rule, RuleKind, RuleState
+from app.fit.rules import End
 from app.fit.terms import Grade
-from app.fit.within import all_within, turned_condition
+from app.fit.values import plain
+from app.fit.worlds import Scope, World, worlds
 
-Heard = tuple[Rule, bool, tuple[Condition, ...]]
-"""A rule, whether it is turned round, and what it asks of the target."""
-
-
-def heard_beside(link: Link, rules: Iterable[Rule]) -> tuple[Heard, ...]:
-    """The rules that speak of every vehicle a link may come from: all they ask of the part lies around what it asks.
-
-    One that names no model is heard inside one family alone, which nobody knows of an imagined vehicle.
-    """
-    return tuple(each for rule in rules for each in _heard_beside(rule, link))
-
-
-def stands(link: Link, pair: Pair, beside: Iterable[Heard]) -> bool:
-    """Whether a link and the rules that are heard beside it come to "bolts up" on a target."""
-    fires = [
-        Fire(rule, back, Grade.MEASURE if rule.state is RuleState.DISPUTED else rule.grade, ())
-        for rule, back, conditions in beside
-        if all_hold(rule, conditions, pair)
-    ]
-    return not fires or resolve([Fire(link.rule, link.back, Grade.BOLTS_UP, ()), *fires]).grade is Grade.BOLTS_UP
-
-
-def _heard_beside(rule: Rule, link: Link) -> Iterator[Heard]:
-    if rule is link.rule:
-        return
-    models = models_named(link.conditions, End.PART)
-    for each in _directions(rule):
-        of_types = link.offered <= each.offered and link.wanted <= each.wanted
-        of_models = each.models is None or (models is not None and models <= each.models)
-        if of_types and of_models and all_within(link.at(End.PART), each.of_part):
-            yield rule, each.back, each.of_target
+MOST_MODELS = 200
+"""So many models may be between two links that name none there; in a larger yard those of the two ends alone."""
 
 
 @record(frozen=True, slots=True)
-class _Direction:
-    """A rule in one direction: its types, the models it names on the part, and all it asks of either end."""
+class Vehicle:
+    """A vehicle in one world, or the part off it."""
 
-    back: bool
-    offered: frozenset[str]
-    wanted: frozenset[str]
-    models: frozenset[str] | None
-    of_part: tuple[Condition, ...]
-    of_target: tuple[Condition, ...]
+    world: World
+    subject: Subject
 
-
-@lru_cache(maxsize=2048)
-def _directions(rule: Rule) -> tuple[_Direction, ...]:
-    """The directions in which a rule may be heard wherever it holds end by end."""
-    speaks = rule.kind is RuleKind.FIT and rule.state is not RuleState.CLOSED
-    by_ends = all(each.alt == 0 and each.end is not End.BETWEEN for each in rule.conditions if not _same_side(each))
-    if not speaks or not by_ends or not any(each.fact == "model" for each in rule.conditions):
-        return ()
-    types = (rule.offered_types, rule.wanted_types)
-    found = [_direction(False, *types, rule.conditions)]
-    if rule.direction is Direction.BOTH_WAYS:
-        found.append(_direction(True, *types[::-1], tuple(map(turned_condition, rule.conditions))))
-    return tuple(found)
+    @property
+    def model(self) -> str:
+        """The key of its model, as far as it is known."""
+        return self.world["model"].value if "model" in self.world else ""
 
 
-def _direction(
-    back: bool, offered: frozenset[str], wanted: frozenset[str], conditions: tuple[Condition, ...]
-) -> _Direction:
-    of_part, of_target = (tuple(each for each in conditions if each.end is end) for end in (End.PART, End.TARGET))
-    return _Direction(back, offered, wanted, models_named(of_part, End.PART), of_part, of_target)
+@record(frozen=True, slots=True)
+class Ends:
+    """What a chain leads from and to."""
+
+    first: Vehicle
+    last: Vehicle
 
 
-def _same_side(condition: Condition) -> bool:
-    return condition.end is End.BETWEEN and condition.fact == "side" and condition.alt == 0
+class Standing:
+    """Says of chains whether they stand; what was worked out once is kept, with the vehicles it is about."""
+
+    def __init__(self, know: Knowledge) -> None:
+        self._know = know
+        self._besides = Besides(know)
+        self._found: dict[tuple[object, ...], tuple[bool, Ends]] = {}
+        self._links: dict[tuple[object, ...], bool] = {}
+        self._between: dict[tuple[object, ...], Sequence[Vehicle]] = {}
+
+    def stands(self, path: Sequence[Step], pair: Pair, part_type: str, wanted: Types) -> bool:
+        """Whether there are vehicles between its links on which each of them comes to "bolts up"."""
+        if not self._besides.contest(path, pair):
+            return True
+        ends = Ends(Vehicle(pair.part, pair.part_subject), Vehicle(pair.target, pair.target_subject))
+        key = (*map(id, path), *_who(ends.first), *_who(ends.last), part_type)
+        if key not in self._found:
+            # The ends are kept along, so that no other worlds take their place in memory.
+            self._found[key] = (self._leads(path, ends.first, ends, part_type, wanted), ends)
+        return self._found[key][0]
+
+    def looks(self, step: Step, end: End) -> Looks:
+        """What a link, and the rules that may contradict it, look at on one end."""
+        return together([step.looks[end], self._besides.looks(step, end)])
+
+    def _leads(self, path: Sequence[Step], one: Vehicle, ends: Ends, part_type: str, wanted: Types) -> bool:
+        """Whether the links lead on from a vehicle to the last."""
+        step, *rest = path
+        if not rest:
+            return self._is_link(step, one, ends.last, part_type, wanted)
+        return any(
+            self._is_link(step, one, other, part_type, frozenset({between}))
+            and self._leads(rest, other, ends, between, wanted)
+            for between in sorted(step.link.wanted & rest[0].link.offered)
+            for other in self._vehicles(step, rest[0], ends, between)
+        )
+
+    def _is_link(self, step: Step, one: Vehicle, other: Vehicle, part_type: str, wanted: Types) -> bool:
+        key = (id(step), *_who(one), *_who(other), part_type, wanted)
+        if key not in self._links:
+            self._links[key] = self._bolts_up(step, one, other, part_type, wanted)
+        return self._links[key]
+
+    def _bolts_up(self, step: Step, one: Vehicle, other: Vehicle, part_type: str, wanted: Types) -> bool:
+        """Whether a link and all that is said beside it come to "bolts up"."""
+        know, rule = self._know, step.link.rule
+        ours, theirs = (replace(each.subject, part_type=part_type) for each in (one, other))
+        pair = Pair(one.world, other.world, ours, theirs, know.moves, know.today)
+        if not (step.roams or of_one_family(pair)):
+            return False
+        if not surely_hold(rule, (*step.asked[End.PART], *step.asked[End.TARGET]), pair):
+            return False
+        fires = {rule.code: Fire(rule, step.link.back, Grade.BOLTS_UP, ())}
+        for each in self._besides.of(step):
+            fire = _said(each, pair) if each.serves(part_type, wanted) else None
+            if fire is not None:
+                fires.setdefault(each.rule.code, fire)
+        return resolve(list(fires.values())).grade is Grade.BOLTS_UP
+
+    def _vehicles(self, one: Step, other: Step, ends: Ends, part_type: str) -> Sequence[Vehicle]:
+        """Every vehicle that both links may name, as far as they and the rules beside them look at it."""
+        side = ends.first.subject.side
+        key = (id(one), id(other), side, part_type, ends.first.model, ends.last.model)
+        if key not in self._between:
+            looks = together([self._seen(one, End.TARGET), self._seen(other, End.PART)])
+            bare = Subject(None, side=side, part_type=part_type)
+            models = self._models(one, other, ends)
+            self._between[key] = [each for model in models for each in self._worlds(model, bare, looks)]
+        return self._between[key]
+
+    def _worlds(self, model: ModelInfo, bare: Subject, looks: Looks) -> Iterator[Vehicle]:
+        scope = Scope(looks.facts, looks.months, looks.plants)
+        by_year = "year" in looks.built_in
+        for year in range(model.year_from, model.year_to + 1) if by_year else (None,):
+            subject = replace(bare, identity=Identity(model, year))
+            yield from (Vehicle(world, subject) for world in worlds(subject, scope, self._know.facts))
+
+    def _seen(self, step: Step, end: End) -> Looks:
+        return together([self.looks(step, end), looks_of_moves(self._know.moves, (step.link.rule.code,))])
+
+    def _models(self, one: Step, other: Step, ends: Ends) -> Iterator[ModelInfo]:
+        """The models that both may name."""
+        every, taken, given = self._know.models, one.models[End.TARGET], other.models[End.PART]
+        if taken is None and given is None:
+            near = every if len(every) <= MOST_MODELS else {ends.first.model, ends.last.model}
+            yield from (every[key] for key in near if key in every)
+            return
+        spoken = {plain(name): name for step in (one, other) for name in _spoken_of(step)}
+        named = taken & given if taken is not None and given is not None else taken or given or frozenset()
+        for name in sorted(named):
+            key = spoken[name] if spoken[name] in every else self._keys.get(name, "")
+            if key:
+                yield every[key]
+
+    @cached_property
+    def _keys(self) -> Mapping[str, str]:
+        """The keys of the models by their plain words, where a rule has another spelling."""
+        return {plain(key): key for key in self._know.models}
+
+
+def _who(vehicle: Vehicle) -> tuple[object, ...]:
+    return id(vehicle.world), vehicle.subject.side, vehicle.subject.pieces
+
+
+def _spoken_of(step: Step) -> Iterator[str]:
+    """The models that a link names, as they are written."""
+    yield from (value for each in step.link.conditions if each.fact == "model" for value in each.values)
+
+
+def _said(each: Beside, pair: Pair) -> Fire | None:
+    """What a rule surely says of a pair; one that names no model speaks inside one family alone."""
+    if not is_heard_everywhere(each.rule) and not of_one_family(pair):
+        return None
+    fire, sure = speaks(each.rule, each.back, each.rule.conditions, pair)
+    return fire if sure else None

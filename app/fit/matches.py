@@ -175,7 +175,7 @@ class Matches:
         if self.know.moves:
             codes = [*(each.rule.code for each in voices), *(each.link.rule.code for each in steps)]
             moved = looks_of_moves(self.know.moves, codes)
-        return together([*own, *(each.looks[end] for each in steps), moved])
+        return together([*own, *([self.chains.looks(steps, end)] if steps else []), moved])
 
     def _links(
         self, model: ModelInfo | None, part_type: str, heard: dict[str, tuple[Voice, ...]]

@@ -13,8 +13,8 @@ from itertools import islice, product
 from app.fit.cases import scope_of
 from app.fit.closure import models_named
 from app.fit.conditions import Pair, Truth, check
+from app.fit.firing import is_number
 from app.fit.knowledge import Identity, Knowledge, Known, ModelInfo, Subject
-from app.fit.outcomes import is_number
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind
 from app.fit.terms import Side
 from app.fit.values import number, plain

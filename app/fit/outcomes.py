@@ -8,17 +8,16 @@ from app.fit.bymeasure import measured
 from app.fit.cases import Voice
 from app.fit.chains import Chains
 from app.fit.closure import Link
-from app.fit.conditions import Finding, Pair, Truth, check, held_against
+from app.fit.conditions import Pair
+from app.fit.firing import of_one_family, speaks
 from app.fit.knowledge import Knowledge, Offer, Target, UseInfo
 from app.fit.laws import law_doubt, law_fires
 from app.fit.making import record
 from app.fit.resolve import Fire, Resolved, resolve
-from app.fit.rules import Condition, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
 from app.fit.values import same
-from app.fit.worlds import BUILT_IN, World
+from app.fit.worlds import World
 
-NUMBER_OPS = frozenset({Op.WITHIN, Op.AT_LEAST, Op.AT_MOST})
 PROVEN = ("seen", "measured")
 """How a use must be known to be evidence of its own; one that follows from a rule or a guess is not."""
 
@@ -39,7 +38,7 @@ def chained(pair: Pair, offer: Offer, target: Target, chains: Chains | None, kno
     """Where no direct rule speaks of the two in any world, a chain may, and where none does, measuring."""
     path = chains.find(pair, offer.part_type, target.wanted) if chains is not None else ()
     # Across families a part appears only where a rule names it.
-    taken = measured(pair, offer, know) if not path and _of_one_family(pair) else None
+    taken = measured(pair, offer, know) if not path and of_one_family(pair) else None
     doubts = law_doubt(offer, know)
     if path and doubts:
         return Outcome(Grade.MEASURE, Resolved(Grade.MEASURE, doubts), pair.part, pair.target)
@@ -64,16 +63,17 @@ class Hearing:
         # Voices, and worlds and subjects of the target, last as long as this does.
         if named and voice.of_target_alone:
             key: tuple[object, ...] = (id(voice), id(pair.target))
-        elif not voice.everywhere and not _of_one_family(pair):
+        elif not voice.everywhere and not of_one_family(pair):
             return None, True
         elif voice.rule.code in self._moved:
             # A date may hang on anything.
-            return _fire(voice, pair, voice.rest if named else voice.rule.conditions)
+            return speaks(voice.rule, voice.back, voice.rest if named else voice.rule.conditions, pair)
         else:
             key = (*_seen(voice, pair), *(() if named else (_value(pair.part, "model"), _value(pair.target, "model"))))
         found = self._said.get(key)
         if found is None:
-            found = self._said[key] = _fire(voice, pair, voice.rest if named else voice.rule.conditions)
+            conditions = voice.rest if named else voice.rule.conditions
+            found = self._said[key] = speaks(voice.rule, voice.back, conditions, pair)
         return found
 
     def resolve(self, fires: Sequence[Fire]) -> Resolved:
@@ -154,96 +154,6 @@ def _with_doubt(resolved: Resolved, doubts: tuple[Fire, ...]) -> Resolved:
     if not doubts or resolved.grade.rank >= Grade.SET_SHORT.rank:
         return resolved
     return Resolved(Grade.MEASURE, (*doubts, *resolved.fires), resolved.against)
-
-
-def _of_one_family(pair: Pair) -> bool:
-    ours, theirs = pair.part.get("family"), pair.target.get("family")
-    return ours is None or theirs is None or ours.value == theirs.value
-
-
-def _fire(voice: Voice, pair: Pair, conditions: Sequence[Condition]) -> tuple[Fire | None, bool]:
-    """The rule as it speaks here, and whether it surely does; None where it is silent."""
-    rule, back = voice.rule, voice.back
-    findings = _findings(rule, conditions, pair.turned() if back else pair)
-    if findings is None:
-        return None, True
-    if rule.kind is not RuleKind.NUMBERS and all(each.truth is Truth.YES for each in findings):
-        disputed = rule.state is RuleState.DISPUTED
-        return Fire(rule, back, Grade.MEASURE if disputed else rule.grade, tuple(findings)), True
-    numbers, plain_ones, short = _sorted_out(rule, back, findings)
-    if any(each.truth is Truth.NO for each in plain_ones):
-        return None, True
-    failed = tuple([each for each in numbers if each.truth is Truth.NO])
-    sure = all(each.truth in (Truth.YES, Truth.DOUBT) for each in plain_ones)
-    if short:
-        return Fire(rule, back, Grade.SET_SHORT, tuple(short)), sure
-    if rule.state is RuleState.DISPUTED:
-        return Fire(rule, back, Grade.MEASURE, tuple(findings)), sure
-    if failed:
-        return Fire(rule, back, Grade.WONT_FIT, failed, _taped(rule, numbers, pair, back)), sure
-    if any(each.truth is Truth.DOUBT for each in findings) or any(each.truth is Truth.UNKNOWN for each in numbers):
-        return Fire(rule, back, Grade.MEASURE, tuple(findings)), sure
-    return Fire(rule, back, rule.grade, tuple(findings), _taped(rule, numbers, pair, back)), sure
-
-
-def _sorted_out(
-    rule: Rule, back: bool, findings: Sequence[Finding]
-) -> tuple[list[Finding], list[Finding], list[Finding]]:
-    """The numbers of a rule made of numbers, its plain conditions, and the pieces it needs where there are fewer."""
-    numbers: list[Finding] = []
-    plain_ones: list[Finding] = []
-    short: list[Finding] = []
-    for each in findings:
-        if rule.kind is RuleKind.NUMBERS and is_number(each.condition):
-            numbers.append(each)
-        elif not back and each.truth is Truth.NO and counts_pieces(rule, each.condition):
-            short.append(each)
-        else:
-            plain_ones.append(each)
-    return numbers, plain_ones, short
-
-
-def _taped(rule: Rule, numbers: Sequence[Finding], pair: Pair, back: bool) -> bool:
-    """True when every number was measured on this very part and this very target, and none is in doubt."""
-    ours, theirs = pair.part_subject.facts, pair.target_subject.facts
-    held = [each.condition for each in numbers]
-    return (
-        rule.kind is RuleKind.NUMBERS
-        and not back
-        and bool(held)
-        and all(each.end is End.BETWEEN for each in held)
-        and all(each.fact in ours and held_against(each, pair.target_subject) in theirs for each in held)
-    )
-
-
-def is_number(condition: Condition) -> bool:
-    """True for a stated number of a rule made of numbers."""
-    return condition.op in NUMBER_OPS or (condition.end is End.BETWEEN and condition.fact not in BUILT_IN)
-
-
-def counts_pieces(rule: Rule, condition: Condition) -> bool:
-    """True for the pieces a rule needs in hand (a pair): with fewer it still speaks, and the lot is short."""
-    counted = condition.end is End.PART and condition.fact == "pieces" and condition.op is Op.AT_LEAST
-    return counted and not condition.alt and rule.kind is RuleKind.FIT and rule.grade.rank < Grade.SET_SHORT.rank
-
-
-def _findings(rule: Rule, conditions: Sequence[Condition], pair: Pair) -> list[Finding] | None:
-    """Every condition judged, of alternatives one that holds is enough; None once a plain one is not met."""
-    findings: list[Finding] = []
-    groups: dict[int, list[Finding]] = {}
-    by_numbers = rule.kind is RuleKind.NUMBERS
-    for condition in conditions:
-        finding = check(rule, condition, pair)
-        kept = condition.alt or (by_numbers and is_number(condition)) or counts_pieces(rule, condition)
-        if finding.truth is Truth.NO and not kept:
-            return None
-        if condition.alt:
-            groups.setdefault(condition.alt, []).append(finding)
-        else:
-            findings.append(finding)
-    order = (Truth.YES, Truth.DOUBT, Truth.UNKNOWN, Truth.NO)
-    findings += [min(group, key=lambda each: order.index(each.truth)) for group in groups.values()]
-    return findings
 
 
 def _carries(design: str, pair: Pair, uses: Sequence[UseInfo]) -> bool:

@@ -308,4 +308,5 @@ def test_an_ask_reads_a_rule_without_a_sheet_from_its_lines_in_as_many_statement
         driver.set_trace_callback(seen.append)
     again = ask(sqlite_book, OW, words, on=TODAY, keep=False)
     assert again.answers == found.answers
-    assert sum("rule_sheets" in each for each in seen) <= 2
+    # One for what bears on the ask, one for the law, and one where a chain may be an answer.
+    assert sum("rule_sheets" in each for each in seen) <= 3

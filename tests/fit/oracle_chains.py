@@ -22,17 +22,13 @@ IMAGINED_FOR = 16
 class Chained(Question):
     """A question whose parts may reach the vehicle by way of others."""
 
-    _linked: dict[tuple[int, str, int, frozenset[str], bool], tuple[str, ...]] = field(default_factory=dict)
+    _linked: dict[tuple[int, str, int, frozenset[str]], tuple[str, ...]] = field(default_factory=dict)
 
     def _chain(self, offer: Offer, vehicle: Vehicle, place: Vehicle) -> bool:
         """1.4: up to three proven links over vehicles that can be, in the wanted direction."""
         if not any(_may_chain(each) and each.rule.grade is Grade.BOLTS_UP for each in self.rules):
             return False
-        # Whether a link may be one that another rule contradicts is not said: both ways must come to the same.
-        found = {self._reaches(offer, vehicle, offer.part_type, place, (), MOST_LINKS, sure) for sure in (True, False)}
-        if len(found) > 1:
-            raise OpenQuestion("a link of a chain is contradicted by another rule")
-        return found == {True}
+        return self._reaches(offer, vehicle, offer.part_type, place, (), MOST_LINKS)
 
     def _reaches(
         self,
@@ -42,10 +38,9 @@ class Chained(Question):
         place: Vehicle,
         used: tuple[str, ...],
         links: int,
-        sure: bool,
     ) -> bool:
         """Whether so many links lead there. No rule twice: there and back would make every part fit its own model."""
-        if used and set(self._links(one, part_type, place, self.target.wanted, sure)) - set(used):
+        if used and set(self._links(one, part_type, place, self.target.wanted)) - set(used):
             return True
         if links == 1:
             return False
@@ -53,30 +48,26 @@ class Chained(Question):
         if len(self._imagined(offer)) * IMAGINED_FOR > self.most_worlds:
             raise OpenQuestion("too many worlds to write out")
         return any(
-            self._reaches(offer, between, wanted, place, (*used, code), links - 1, sure)
+            self._reaches(offer, between, wanted, place, (*used, code), links - 1)
             for between in self._imagined(offer)
             for wanted in sorted(types)
-            for code in self._links(one, part_type, between, frozenset({wanted}), sure)
+            for code in self._links(one, part_type, between, frozenset({wanted}))
             if code not in used
         )
 
-    def _links(
-        self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str], sure: bool
-    ) -> tuple[str, ...]:
-        """The rules by which a pair is a link; `sure` where all rules on it together come to `bolts_up`."""
-        key = (id(part), part_type, id(place), wanted, sure)
+    def _links(self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str]) -> tuple[str, ...]:
+        """The rules by which a pair is a link: all that is said of it together comes to `bolts_up` (1.5)."""
+        key = (id(part), part_type, id(place), wanted)
         if key not in self._linked:
-            self._linked[key] = self._write_links(part, part_type, place, wanted, sure)
+            self._linked[key] = self._write_links(part, part_type, place, wanted)
         return self._linked[key]
 
-    def _write_links(
-        self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str], sure: bool
-    ) -> tuple[str, ...]:
+    def _write_links(self, part: Vehicle, part_type: str, place: Vehicle, wanted: frozenset[str]) -> tuple[str, ...]:
         pair = Pair(self.know, replace(part, part_type=part_type), replace(place, part_type=part_type))
         serving = [each for each in self.rules if each.serves(part_type, wanted)]
         chaining = [link for each in serving if _may_chain(each) and (link := _as_link(each))]
         links = [each for each in chaining if pair.says(each) is Grade.BOLTS_UP]
-        weighed = weigh(self.know, spoken(pair, serving)) if links and sure else None
+        weighed = weigh(self.know, spoken(pair, serving)) if links else None
         if weighed is not None and weighed.grade is not Grade.BOLTS_UP:
             return ()
         return tuple(each.rule.code for each in links)

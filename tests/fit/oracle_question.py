@@ -14,6 +14,7 @@ from tests.fit.oracle_values import NUMERIC, equal, figure, number_of
 from tests.fit.oracle_worlds import Ends, Mentions, OpenQuestion, Vehicle, targets
 
 PART, TARGET = frozenset({End.PART}), frozenset({End.TARGET})
+PROVEN = ("seen", "measured")
 
 
 @dataclass
@@ -119,7 +120,6 @@ class Question:
         return bool(offer.design) and any(
             use.design == offer.design
             and use.model == place.model
-            and use.known_by in ("seen", "measured")
             and (use.year_from is None or (place.year or 0) >= use.year_from)
             and (use.year_to is None or (place.year or 0) <= use.year_to)
             and (not use.built_from or place.built >= use.built_from)
@@ -160,12 +160,12 @@ class Question:
 
 
 def _bearing(know: Knowledge, offers: Sequence[Offer]) -> Knowledge:
-    """Only what bears on the question: the uses of designs on hand, the moves of rules that are asked."""
+    """Only what bears on the question: proven uses of designs on hand, the moves of rules that are asked."""
     designs = {offer.design for offer in offers}
     codes = {rule.code for rule in know.rules}
     return replace(
         know,
-        uses=tuple(use for use in know.uses if use.design in designs),
+        uses=tuple(use for use in know.uses if use.design in designs and use.known_by in PROVEN),
         moves=tuple(move for move in know.moves if move.moves in codes),
     )
 

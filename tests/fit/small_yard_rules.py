@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
-from itertools import pairwise
 from random import Random
 
 from app.fit.knowledge import DateMove, FactInfo, Kind, ModelInfo, Possible, UseInfo
@@ -155,59 +153,6 @@ class RuleMaker:
             evidence=self._evidence(kind),
             chains=grade is Grade.BOLTS_UP and self.maybe(0.8) and _links(conditions),
         )
-
-    def _path(self) -> tuple[Rule, ...]:
-        """Rules from each model to the next, to be links of a chain; what they ask takes both ends to judge."""
-        return tuple(
-            self._link(f"R{number}", one.key, other.key)
-            for number, (one, other) in enumerate(pairwise(self.models), start=50)
-        )
-
-    def _link(self, code: str, one: str, other: str) -> Rule:
-        conditions = [
-            Condition(End.PART, "model", Op.ANY_OF, (one,)),
-            Condition(End.TARGET, "model", Op.ANY_OF, (other,)),
-        ]
-        if self.sided:
-            conditions.append(Condition(End.BETWEEN, "side", Op.SAME))
-        for alt in range(1, self.random.randint(1, 3)):
-            conditions += self._met_on_either_end(alt)
-        if self.maybe(0.6):
-            conditions.append(self._held_between())
-        types = frozenset({MAIN})
-        return Rule(
-            code=code,
-            kind=RuleKind.FIT,
-            grade=Grade.BOLTS_UP,
-            direction=self.random.choice((Direction.BOTH_WAYS, Direction.ONE_WAY)),
-            state=RuleState.OPEN,
-            why="because",
-            offered_types=types,
-            wanted_types=types,
-            conditions=tuple(conditions),
-            evidence=(EvidenceLine(Evidence.MEASURED),),
-            chains=True,
-        )
-
-    def _met_on_either_end(self, alt: int) -> list[Condition]:
-        """Alternatives, some of which look at the part and others at the target, or at both."""
-        found = []
-        for end in (End.PART, End.TARGET, *self.random.sample(tuple(End), self.random.randint(0, 1))):
-            if end is End.BETWEEN:
-                found.append(replace(self._held_between(), alt=alt))
-                continue
-            name = self.random.choice(self._listed())
-            found.append(Condition(end, name, Op.ANY_OF, (self.random.choice(VALUES[name]),), alt=alt))
-        return found
-
-    def _held_between(self) -> Condition:
-        """What must be the same on part and target, or another; now and then a bound, which makes no link."""
-        op = self.random.choices((Op.SAME, Op.DIFFERS, Op.AT_LEAST), (6, 3, 1))[0]
-        return Condition(End.BETWEEN, "teeth" if op is Op.AT_LEAST else self.random.choice(self._listed()), op)
-
-    def _listed(self) -> list[str]:
-        """Facts that have a closed list of values."""
-        return [name for name in self.named if name in VALUES and name not in NUMBERS] or ["drive"]
 
     def _counted_rule(self, code: str) -> Rule:
         """Plain words on models: lots that are sets besides, or only to be measured, are not spoken of."""

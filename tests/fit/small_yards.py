@@ -23,6 +23,7 @@ from app.fit.knowledge import (
 )
 from app.fit.terms import Condition as State
 from app.fit.terms import Group, Side
+from tests.fit.small_yard_paths import PathMaker
 from tests.fit.small_yard_rules import (
     DOUBTS,
     FACTS,
@@ -34,7 +35,6 @@ from tests.fit.small_yard_rules import (
     RING,
     TODAY,
     VALUES,
-    RuleMaker,
 )
 
 
@@ -57,14 +57,19 @@ def small_yard(seed: int) -> Yard:
     return _Maker(Random(seed)).yard()
 
 
-class _Maker(RuleMaker):
+def winding_yard(seed: int) -> Yard:
+    """A yard with rules from each model to the next, so that many of its answers are chains."""
+    return _Maker(Random(seed)).yard(winding=True)
+
+
+class _Maker(PathMaker):
     """Draws the parts and the question."""
 
-    def yard(self) -> Yard:
+    def yard(self, *, winding: bool = False) -> Yard:
         # Sided lots to a count are not spoken of: a pair of arms is one of each side.
-        counted = not self.sided and self.maybe(0.15)
+        counted = not self.sided and self.maybe(0.15) and not winding
         most = 4 if counted else 9
-        path = () if counted or self.maybe(0.85) else self._path()
+        path = () if counted or (self.maybe(0.85) and not winding) else self._path()
         most = 3 if path else most
         rules = tuple(self._rule(f"R{number:02d}", counted) for number in range(1, self.random.randint(2, most)))
         rules += path

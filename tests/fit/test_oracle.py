@@ -25,7 +25,7 @@ from app.fit.terms import Grade
 from tests.book.test_casebook_answers import C1, PARTS, TODAY, VEHICLES, YARD
 from tests.fit.oracle import Decision, decide
 from tests.fit.oracle_worlds import OpenQuestion
-from tests.fit.small_yards import Yard, small_yard
+from tests.fit.small_yards import Yard, small_yard, winding_yard
 
 Shown = list[tuple[tuple[str, ...], Grade]]
 FIRST, YARDS = int(os.environ.get("DONORBOOK_FIRST_YARD", "0")), int(os.environ.get("DONORBOOK_YARDS", "1500"))
@@ -40,6 +40,11 @@ def test_the_engine_answers_as_every_world_set_and_chain_written_out(first: int)
     for seed in range(first, last):
         compared += _is_same(small_yard(seed), f"small_yard({seed})")
     assert compared > (last - first) // 2, "most small yards must be decidable by the written rules"
+
+
+def test_a_link_that_another_rule_contradicts_carries_no_chain_as_with_every_vehicle_between_written_out() -> None:
+    compared = sum(_is_same(winding_yard(seed), f"winding_yard({seed})") for seed in range(FIRST, FIRST + YARDS // 3))
+    assert compared > YARDS // 6, "most winding yards must be decidable by the written rules"
 
 
 def test_a_set_is_made_up_to_meet_a_price_or_the_shelf_as_every_set_written_out() -> None:

@@ -1,0 +1,140 @@
+"""The rules that may be heard beside a link of a chain, where one of them may contradict it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property, lru_cache
+
+from app.fit.closure import models_named
+from app.fit.conditions import Pair
+from app.fit.firing import counts_pieces
+from app.fit.knowledge import Knowledge
+from app.fit.linkgraph import Step
+from app.fit.looks import NOTHING, Looks, looks_of, looks_of_moves, together
+from app.fit.making import record
+from app.fit.rules import Condition, Direction, End, Rule, RuleKind, RuleState
+from app.fit.terms import Grade
+from app.fit.values import plain
+from app.fit.within import turned_condition
+from app.fit.worlds import World
+
+Models = frozenset[str] | None
+Types = frozenset[str]
+
+
+@record(frozen=True, slots=True)
+class Beside:
+    """A rule in a direction, with its conditions and models in it; `against` is one that may not say "bolts up"."""
+
+    rule: Rule
+    back: bool
+    offered: Types
+    wanted: Types
+    of_part: Models
+    of_target: Models
+    conditions: tuple[Condition, ...]
+    against: bool
+
+    def serves(self, part_type: str, wanted: Types) -> bool:
+        """Whether it speaks of such parts at all."""
+        return part_type in self.offered and (self.rule.kind is RuleKind.LAW or not self.wanted.isdisjoint(wanted))
+
+    def meets(self, step: Step) -> bool:
+        """Whether it may speak where a link does, as far as types and models tell."""
+        link = step.link
+        return (
+            self.rule is not link.rule
+            and not self.offered.isdisjoint(link.offered)
+            and (self.rule.kind is RuleKind.LAW or not self.wanted.isdisjoint(link.wanted))
+            and _may_be(self.of_part, step.models[End.PART])
+            and _may_be(self.of_target, step.models[End.TARGET])
+        )
+
+
+def _may_be(one: Models, other: Models) -> bool:
+    return one is None or other is None or not one.isdisjoint(other)
+
+
+class Besides:
+    """Finds the rules beside links; what was found once is kept."""
+
+    def __init__(self, know: Knowledge) -> None:
+        self._know = know
+        self._of: dict[int, Sequence[Beside]] = {}
+        self._looks: dict[tuple[int, End], Looks] = {}
+
+    def of(self, step: Step) -> Sequence[Beside]:
+        """The rules that may be heard beside a link; none where nothing may contradict it."""
+        key = id(step)
+        if key not in self._of:
+            contested = any(each.meets(step) for each in self._against)
+            self._of[key] = [each for each in self._every if each.meets(step)] if contested else ()
+        return self._of[key]
+
+    def contest(self, path: Sequence[Step], pair: Pair) -> bool:
+        """Whether some rule may contradict a link of a chain, as far as the models at its two ends tell."""
+        return any(
+            each.against
+            and (step is not path[0] or _is_named(each.of_part, pair.part))
+            and (step is not path[-1] or _is_named(each.of_target, pair.target))
+            for step in path
+            for each in self.of(step)
+        )
+
+    def looks(self, step: Step, end: End) -> Looks:
+        """What the rules beside a link look at on one end, and what moves their dates."""
+        key = (id(step), end)
+        if key not in self._looks:
+            every = self.of(step)
+            conditions = [one for each in every for one in each.conditions if one.end in (end, End.BETWEEN)]
+            moved = looks_of_moves(self._know.moves, {each.rule.code for each in every}) if every else NOTHING
+            self._looks[key] = together([looks_of(conditions), moved])
+        return self._looks[key]
+
+    @cached_property
+    def _rules(self) -> Sequence[Rule]:
+        read = self._know.beside
+        return list({rule.code: rule for rule in (*self._know.rules, *(read() if read is not None else ()))}.values())
+
+    @cached_property
+    def _every(self) -> Sequence[Beside]:
+        return [each for rule in self._rules for each in _directions(rule)]
+
+    @cached_property
+    def _against(self) -> Sequence[Beside]:
+        return [each for rule in self._rules if _may_contradict(rule) for each in _directions(rule)]
+
+
+def _may_contradict(rule: Rule) -> bool:
+    """Whether a rule may say anything else than "bolts up"."""
+    fits = rule.grade is Grade.BOLTS_UP and rule.state is RuleState.OPEN and rule.kind is RuleKind.FIT
+    return not fits or any(counts_pieces(rule, each) for each in rule.conditions)
+
+
+def _is_named(models: Models, world: World) -> bool:
+    return models is None or "model" not in world or plain(world["model"].value) in models
+
+
+@lru_cache(maxsize=4096)
+def _directions(rule: Rule) -> tuple[Beside, ...]:
+    """The directions in which a rule may be heard, as it is written first."""
+    if rule.state is RuleState.CLOSED or rule.kind is RuleKind.MOVES_DATE:
+        return ()
+    types = (rule.offered_types, rule.wanted_types or rule.offered_types)
+    found = [_direction(rule, False, *types, rule.conditions)]
+    if rule.direction is Direction.BOTH_WAYS:
+        found.append(_direction(rule, True, *types[::-1], tuple(map(turned_condition, rule.conditions))))
+    return tuple(found)
+
+
+def _direction(rule: Rule, back: bool, offered: Types, wanted: Types, conditions: tuple[Condition, ...]) -> Beside:
+    return Beside(
+        rule,
+        back,
+        offered,
+        wanted,
+        models_named(conditions, End.PART),
+        models_named(conditions, End.TARGET),
+        conditions,
+        _may_contradict(rule),
+    )
