@@ -83,7 +83,9 @@ class Looks(Chips, Sets):
         if line is None:
             with suppress(YardError):
                 line = why(self.book, row.tag, stated.vehicle, facts=stated.facts)
-        return of_tag(row, kept, line, width, asked=stated.asks_for(row.part_type))
+        # Where a vehicle was said and nothing can be said of the two, another thing was asked for.
+        asked = stated.asks_for(row.part_type) and (line is not None or not stated.vehicle)
+        return of_tag(row, kept, line, width, asked=asked)
 
     def failed(self, topic: str, error: YardError) -> None:
         """A tag that is none is put right where it was typed."""

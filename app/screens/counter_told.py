@@ -28,7 +28,7 @@ def of_tag(row: PartRow, kept: str, line: AnswerLine | None, width: int, *, aske
     rows = pair("is", f"{row.tag} {row.name}, {row.where}, off {row.vehicle}", width, "bold")
     blocked = f": {row.block_reason}" if row.block_reason else ""
     rows += pair("now", kept or f"{row.standing}{blocked}", width, "bold $accent" if kept or blocked else "")
-    if line is None or not asked:
+    if not asked:
         rows += pair("", NOT_ASKED, width)
     if line is not None:
         rows += pair("fit", line.grade.said, width, "bold")

@@ -73,3 +73,21 @@ async def test_a_vehicle_is_surveyed_from_the_bench(yard: Book) -> None:
         assert "looked at, no diagonals" in seen(pilot)
         await press(pilot, "enter")
         assert "D1" in seen(pilot).split("frame designs")[0]
+
+
+async def test_a_frame_design_is_found_by_its_name(yard: Book) -> None:
+    async with at(yard, "bench", "OW") as pilot:
+        await press(pilot, "slash")
+        await fill(pilot, "lw-light")
+        await press(pilot, "enter")
+        assert "Longwagon light frame" in seen(pilot)
+        assert "mount" in seen(pilot)
+
+
+async def test_a_survey_file_that_is_not_there_is_said_where_it_is_typed(yard: Book) -> None:
+    async with at(yard, "bench", "OW") as pilot:
+        await press(pilot, "l")
+        await fill(pilot, "/tmp/none/at all.csv")
+        await press(pilot, "enter")
+        assert "there is no '/tmp/none/at all.csv'" in seen(pilot)
+        assert "survey files" not in seen(pilot)
