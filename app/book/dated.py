@@ -69,7 +69,12 @@ def built(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
         time, more = _onwards(line, here + size, time, vocabulary, between=bound == "between")
         size += more
     size += here - at
-    _keep_time(time, line.words(at, size), reading)
+    carried = reading.mentions.carried if at not in line.breaks else None
+    if carried is not None:
+        carried.built = time.said
+        carried.chips.append(Chip(f"{carried.group} built", time.said, line.words(at, size)))
+    else:
+        _keep_time(time, line.words(at, size), reading)
     return size
 
 

@@ -78,10 +78,11 @@ EVERYDAY = frozenset(
 SIZE_WORDS = frozenset("long short tall low high wide narrow thick thin big small large".split())
 """Words that right before a part say something of it, and of the vehicle only where that is looked at for the part."""
 ON_PARTS = frozenset(
-    """actuator badge bearing bearings bolt bolts boot boots bracket brackets bulb bulbs bushing bushings button cable
-    cables cap caps clip clips emblem filter fluid gasket gaskets guard handle handles hinge hinges hose hoses knob
-    knobs latch lens line lines liner link links lug lugs mount mounts nut nuts pad pads pin pins plate pulley relay rod
-    rods seal seals sensor sensors shield shoe shoes skirt strap straps stud studs switch track trim""".split()
+    """actuator badge bearing bearings bolt bolts boot boots bracket brackets bulb bulbs bushing bushings button
+    cable cables cap caps clip clips cooler coolers emblem filter fluid gasket gaskets guard handle handles
+    hinge hinges hose hoses knob knobs latch lens line liner lines link links lug lugs mount mounts nut nuts pad
+    pads pin pins plate pulley relay rod rods seal seals sensor sensors shield shoe shoes skirt strap straps
+    stud studs switch track trim""".split()
 )
 """Small pieces on a part that are no such part themselves: a tank strap is no tank (common practice, no source)."""
 NAMING = frozenset("water tail turn hand brake snow wind smoke air fuel lift park push stop drive spare".split())

@@ -212,9 +212,9 @@ def figure_fact(
         if near and (group is own or (near[0][0] == 0 and found.unit)):
             best = [name for off, name in near if off == near[0][0]]
             if len(best) == 1 or group is own:
-                return best[0], _value(vocabulary.facts[best[0]], found)
+                return best[0], value_of(vocabulary.facts[best[0]], found)
     free = [fact for fact in own if not fact.choices]
-    return (free[0].name, _value(free[0], found)) if len(free) == 1 else None
+    return (free[0].name, value_of(free[0], found)) if len(free) == 1 else None
 
 
 _FIGURED = (FactKind.NUMBER, FactKind.COUNT, FactKind.LENGTH)
@@ -238,7 +238,7 @@ def _plain(fact: Fact, text: str) -> float | None:
         return None
 
 
-def _value(fact: Fact, found: Figure) -> str:
+def value_of(fact: Fact, found: Figure) -> str:
     """The figure as the fact keeps it: a choice that is the same number, else as it was said."""
     if fact.kind is FactKind.LENGTH:
         return found.written

@@ -52,7 +52,8 @@ def _group_of(noun: str) -> Group | None:
 class Mention:
     """One vehicle as spoken of: its traits (name, make, model key, weight class …), the years left open, and role.
 
-    `parts_before` is how many parts were named before it; `of_part` that a part was named right behind it.
+    `parts_before` is how many parts were named before it; `of_part` that a part was named right behind it. `built` and
+    `plant` are told of what it carries alone: "with a wendle engine built 06/13".
     """
 
     role: Role = Role.OPEN
@@ -62,6 +63,8 @@ class Mention:
     group: Group | None = None
     parts_before: int = 0
     of_part: bool = False
+    built: str = ""
+    plant: str = ""
 
     @property
     def named(self) -> bool:
@@ -127,6 +130,8 @@ class Mentions:
         self._whose: Group | None = None
         self._parts = 0
         self._last_was_vehicle = False
+        # The noun of what is carried was said last.
+        self._noun_last = False
         self._told_of_donor = False
         # After "or" the next words tell of another vehicle that it may be: "07 tolliver or 08 longwagon".
         self._or = False
@@ -135,6 +140,12 @@ class Mentions:
     def goes_on(self) -> bool:
         """True when what was last said is of a vehicle."""
         return self._last_was_vehicle
+
+    @property
+    def carried(self) -> Mention | None:
+        """The vehicle of which what the customer's carries was named last, with nothing said since."""
+        here = self.all[-1] if self.all else None
+        return here if here is not None and here.group and (self._last_was_vehicle or self._noun_last) else None
 
     @property
     def of_another(self) -> bool:
@@ -158,6 +169,7 @@ class Mentions:
             self.all[-1].role = Role.DONOR
         self._or = (word == "or" and self._last_was_vehicle) or (self._or and word in KEPT)
         self._last_was_vehicle = self._last_was_vehicle and word in KEPT
+        self._noun_last = self._noun_last and word in KEPT
 
     def fact(self) -> bool:
         """A look that is said; True where it is one of what a part comes off."""
@@ -184,11 +196,12 @@ class Mentions:
     def _carried(self, here: Mention | None, group: Group | None, *, on_it: bool) -> Mention | None:
         # Whose it is may follow: "with an engine out of a tolliver".
         self._whose = group if here is None and self._mark is Role.CARRIED else None
-        self._mark, self._last_was_vehicle, self._or = None, False, False
+        self._mark, self._last_was_vehicle, self._or, self._noun_last = None, False, False, False
         apart = here is not None and (here is not self.all[0] or here.role is Role.CARRIED)
         if not apart or here is None or group is None or not (on_it or here.role in (Role.CARRIED, Role.TARGET)):
             return None
         here.group = group
+        self._noun_last = True
         return here
 
     def front(self) -> Mention | None:
@@ -228,6 +241,7 @@ class Mentions:
             role = Role.CARRIED if carried else self._mark or Role.OPEN
             self.all.append(Mention(role, group=self._whose if carried else None, parts_before=self._parts))
         self._mark = self._whose = None
+        self._noun_last = False
         return self.all[-1]
 
     def _may_join(self, can_be: Callable[[Mention], bool]) -> bool:

@@ -163,8 +163,11 @@ def _with_it(line: Line, at: int, since: int) -> bool:
 
 def _strange_name(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> str:
     """The name of something else in which a part's noun stands: "ball joint", "tank strap"; else empty."""
-    if line.word(span.stop) in ON_PARTS and not vocabulary.senses_at(line.bare, span.stop):
-        return "" if span.stop in line.breaks else line.words(span.start, len(span) + 1)
+    end = span.stop
+    while line.word(end) in ON_PARTS and end not in line.breaks and not vocabulary.senses_at(line.bare, end):
+        end += 1
+    if end > span.stop:
+        return line.words(span.start, end - span.start)
     before = _strange_before(line, span, vocabulary, reading)
     return f"{before} {line.said[span.start]}" if before else ""
 
@@ -194,7 +197,9 @@ def _told_of(line: Line, at: int, vocabulary: Vocabulary) -> bool:
 
 
 def on_it_words(line: Line, at: int) -> int:
-    """How many words say that what was just named is on the customer's own vehicle: "a heavy frame under it"."""
+    """How many words say that what was just named is on the customer's own vehicle: "a heavy frame under it", "now"."""
+    if line.word(at) == "now" and at not in line.breaks:
+        return 1
     if line.word(at) not in _UNDER or at in line.breaks:
         return 0
     end = at + 1

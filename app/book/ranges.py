@@ -78,7 +78,20 @@ def _linked(line: Line, at: int, *, led: bool) -> _Ends | None:
     linked = line.word(middle) in _TO or (led and line.word(middle) == "and")
     dollar = line.word(at) == _DOLLAR == line.word(middle)
     high = _plain(line, middle + linked) if linked or dollar else None
-    return (low, high, middle, middle + linked + high.size) if high is not None else None
+    if high is None:
+        return None
+    end = middle + linked + high.size
+    return _times_as_many(low, high, line.meant[at:middle], line.meant[middle:end]), high, middle, end
+
+
+def _times_as_many(low: Figure, high: Figure, first: Sequence[str], second: Sequence[str]) -> Figure:
+    """The lower figure of "two to three hundred": both are hundreds."""
+    times = next((each for word, each in _TIMES.items() if word in second and word not in first), 1)
+    count = float(low.text)
+    return replace(low, text=f"{count * times:g}") if count < 100 and count * times < float(high.text) else low
+
+
+_TIMES = {"thousand": 1000, "grand": 1000, "hundred": 100}
 
 
 def _plain(line: Line, at: int) -> Figure | None:

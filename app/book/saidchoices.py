@@ -35,6 +35,9 @@ def said_choice(fact: Fact, choice: str, of_models: set[str]) -> Iterator[str]:
         if len(choice.partition(".")[2]) == _RATIO_PLACES:
             # A ratio of 3.73 is said "three seventy-three" and written 373.
             yield choice.replace(".", "")
+            whole, part = choice.split(".")
+            if whole in SAID and part in SAID:
+                yield f"{SAID[whole]} {SAID[part]}"
 
 
 _SINGULAR = {

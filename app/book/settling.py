@@ -56,6 +56,11 @@ def finish(words: str, vocabulary: Vocabulary, reading: Reading, *, of_vehicle: 
         not_understood=tuple(reading.left),
         carries=carries,
         carried_years={str(each.group): each.years for each in reading.mentions.all if each.group and each.years},
+        carried_dates={
+            str(each.group): (each.built, each.plant)
+            for each in reading.mentions.all
+            if each.group and (each.built or each.plant)
+        },
         years=years if len(years) > 1 else (),
     )
     return Understood(asked, tuple(reading.wants))

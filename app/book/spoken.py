@@ -13,7 +13,7 @@ from app.book.vocabulary import Vocabulary, joined
 _TOKEN = re.compile(
     # "5x4.5" is two figures, "4x4" a word.
     r"\d{1,2}(?=x\d+\.\d)|(?<=\d)x(?=\d+\.\d)|"
-    r"(?<![\w(/-])\d{1,2}\)(?=\s)|w/out\b|w/o\b|w/|(?<![\w.])\.\d+|\d{4}-\d\d\b|\d+-\d+/\d+|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+"
+    r"(?<![\w(/-])\d{1,2}\)(?=\s)|(?:\A|(?<=,))\d{1,2}\.(?=\s)|w/out\b|w/o\b|w/|(?<![\w.])\.\d+|\d{4}-\d\d\b|\d+-\d+/\d+|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+"
     r"|'?(?:\d\d){1,2}(?=[^\W\d_]{4,}(?![\w'-]))"
     r"|'?\d+[^\W_]*(?:-[^\W_]+)*|[^\W_]+(?:['/&-][^\W_]+)*|\+(?=\s|$)|[^\s+]"
 )
@@ -107,12 +107,12 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
     for token, start, linked in _tokens(words[:MOST_LETTERS].replace("\n", ",")):
         if linked:
             breaks.add(len(said))
-        if token[-1] == ")" and len(token) > 1:
-            if words.count("(", 0, start) <= words.count(")", 0, start):
-                # "1) hood 2) grille" is a list.
+        if token[-1] in ").":
+            if token[-1] == "." or words.count("(", 0, start) <= words.count(")", 0, start):
+                # "1) hood 2) grille" is a list; so is one of lines.
                 breaks.add(len(said))
                 continue
-            token = token[:-1]
+            token = token[:-1] or token
         if token[0].isalnum() or token in _MARKS or any(map(str.isalnum, token)):
             said.append(token)
         elif token in _BREAKING:

@@ -12,14 +12,14 @@ from app.book.dated import BEGINNINGS, built, half_year, model_years, spoken_yea
 from app.book.denied import denial, denied, denied_with, keep_denied, unsure
 from app.book.everyday import COUNTS, FILLER, POSITIONS, SIZE_WORDS
 from app.book.linereading import OR, Reading, Understood
-from app.book.measured import bare
+from app.book.measured import bare, named_figure
 from app.book.naming import PIECES, both_places, facts_of, keep_part, on_it_words, piece
 from app.book.phones import phone
 from app.book.plants import BEGINNINGS as OF_PLANTS
 from app.book.plants import keep_plant, plant_said
 from app.book.ranges import ranged, spent
 from app.book.settling import finish
-from app.book.spoken import Figure, Line, figure, heard, of_liters
+from app.book.spoken import UNITS, Figure, Line, figure, heard, of_liters
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.book.wishes import FIRST, ORDERING, order_wished, wish
 from app.fit.answers import Asked, Chip
@@ -51,6 +51,8 @@ def understand(words: str, vocabulary: Vocabulary, *, own: str = "", of_vehicle:
 def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     if of_liters(line, at):
         return 1
+    if line.meant[at] in vocabulary.fact_words and (taken := named_figure(line, at, vocabulary, reading)):
+        return taken
     for taker in _takers(line.said[at], line.meant[at]):
         taken = taker(line, at, vocabulary, reading)
         if taken:
@@ -119,6 +121,7 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
             size += 1
         elif size == 1 and meant in SIZE_WORDS:
             reading.before[line.said[at]] = _noun_at(line, at + 1, vocabulary)
+        size += _with_unit(line, at + size, senses, vocabulary)
         senses = _with_its_noun(line, at, size, senses, vocabulary)
         _keep(line.words(at, size), meant, senses, reading)
         if parts_of(senses):
@@ -138,7 +141,7 @@ def _noun_at(line: Line, at: int, vocabulary: Vocabulary) -> str:
 def _answered(line: Line, at: int, senses: Sequence[Sense]) -> str:
     """The yes or no behind what a vehicle has, as in a form: "rear air: yes, towing: no"; empty where none is."""
     word = line.said[at] if at < len(line.said) else ""
-    if word not in _ANSWERS or at in line.breaks or not any(each.value in ("yes", "no") for each in senses):
+    if word not in _ANSWERS or at in line.breaks or any(each.field != "fact" for each in senses):
         return ""
     ends = at + 1 >= len(line.said) or at + 1 in line.breaks
     return _ANSWERS[word] if ends else ""
@@ -216,9 +219,21 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         return end
     if not (found.unit or found.fraction):
         return 0
-    reading.figures.append((found, line.words(at, found.size)))
-    reading.figure_end = at + found.size
-    return found.size
+    size = found.size + (line.word(at + found.size) in _WAYS)
+    reading.figures.append((found, line.words(at, size)))
+    reading.figure_end = at + size
+    return size
+
+
+_WAYS = frozenset("long tall wide thick high deep across".split())
+"""What may be said behind a length: which way it was measured."""
+
+
+def _with_unit(line: Line, at: int, senses: Sequence[Sense], vocabulary: Vocabulary) -> int:
+    """How many words of a unit stand behind a look whose value is in that: "seventeens" and "seventeen inch"."""
+    unit = UNITS.get(line.word(at), "")
+    facts = [vocabulary.facts[sense.fact] for sense in senses if sense.fact in vocabulary.facts]
+    return int(bool(unit) and at not in line.breaks and any(fact.unit == unit for fact in facts))
 
 
 def _sizes(line: Line, at: int) -> tuple[Figure, ...]:

@@ -46,6 +46,7 @@ class Vocabulary:
     """Phrases and their senses; `wider` maps a part name to the part types it covers.
 
     `longer_names` finds, for a word, the models' names of several words in which it stands;
+    `fact_words` are those with which the name of a fact begins;
     `models_of` finds models by a trait: ("name", "Gavlock"), ("make", …), ("weight class", "light") …;
     `looks` is what each part type is looked at for, `parts_looks` all that is looked at on what bolts to a frame.
     """
@@ -60,6 +61,8 @@ class Vocabulary:
     years: frozenset[int] = frozenset()
     longer_names: dict[str, tuple[str, ...]] = field(default_factory=dict)
     facts: dict[str, Fact] = field(default_factory=dict)
+    fact_words: frozenset[str] = frozenset()
+    longest_fact: int = 1
     longest: int = 1
     _keys: dict[str, str] = field(default_factory=dict)
     _index: dict[str, list[Sense]] = field(default_factory=dict)

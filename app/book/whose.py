@@ -56,10 +56,17 @@ def identities(asked: Asked, known: Knowing) -> dict[Group, tuple[Identity, ...]
         else:
             said = asked.carried_years.get(group, ())
             built, theirs = dates or ("", "")
+            others = _of_that_time(others, built)
             found[Group(group)] = tuple(
-                Identity(model, year, built or None, theirs) for model in others for year in _years(model, said)
+                _dated(Identity(model, year, plant=theirs), built) for model in others for year in _years(model, said)
             )
     return {group: each for group, each in found.items() if each}
+
+
+def _of_that_time(models: list[ModelInfo], built: str) -> list[ModelInfo]:
+    """The models that were built at a time that was said; all of them where none was said or none was built then."""
+    time = time_said(built) if built else None
+    return [model for model in models if time is None or time.meets(*_built_in(model, None))] or models
 
 
 def _years(model: ModelInfo, said: Sequence[int]) -> Sequence[int | None]:
@@ -112,9 +119,12 @@ def _of_the_yard(session: Session, asked: Asked, known: Knowing) -> Asked:
         carries={**{group: (other.key,) for group, (other, _) in swapped.items()}, **asked.carries},
         carried_years={group: (row.year,) for group, (_, row) in swapped.items() if row.year} | {**asked.carried_years},
         carried_dates={
-            group: (row.built or "", row.plant)
-            for group, (other, row) in swapped.items()
-            if asked.carries.get(group, (other.key,)) == (other.key,)
+            **{
+                group: (row.built or "", row.plant)
+                for group, (other, row) in swapped.items()
+                if asked.carries.get(group, (other.key,)) == (other.key,)
+            },
+            **asked.carried_dates,
         },
         chips=(*asked.chips, Chip("vehicle", donor.stock_number, _said(words, said))),
         not_understood=tuple(word for word in asked.not_understood if word.upper() not in said),
@@ -180,8 +190,7 @@ def _narrowed(asked: Asked, known: Knowing) -> Asked:
     models = [known.models[key] for key in asked.models if key in known.models]
     if said := asked.said_years:
         models = [model for model in models if any(model.year_from <= year <= model.year_to for year in said)] or models
-    if asked.built and (time := time_said(asked.built)) is not None:
-        models = [model for model in models if time.meets(*_built_in(model, None))] or models
+    models = _of_that_time(models, asked.built or "")
     for name, value in asked.facts.items():
         info = known.facts.get(name)
         if len(models) > 1 and info is not None and info.kind in _PLAIN_KINDS:
