@@ -34,9 +34,14 @@ def plant_said(line: Line, at: int) -> tuple[str, int]:
 
 
 def keep_plant(plant: str, said: str, reading: Reading) -> None:
-    """Keep what a line says of the plant."""
-    reading.facts["plant"] = plant
-    reading.chips.append(Chip("plant", plant, said))
+    """Keep what a line says of the plant: the vehicle's, or that of an engine, frame … which it carries."""
+    carried = reading.mentions.carried
+    if carried is not None:
+        carried.plant = plant
+        carried.chips.append(Chip(f"{carried.group} plant", plant, said))
+    else:
+        reading.facts["plant"] = plant
+        reading.chips.append(Chip("plant", plant, said))
 
 
 def _letter(line: Line, at: int) -> str:
