@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -160,15 +161,25 @@ def _of_kind(asking: Asking, wanted: Wanted, kind: _Kind) -> _Found:
     held = [each for _, every in by_side for each in every]
     sold = [(side, list(_sold(asking.book, every))) for side, every in by_side]
     pairs = [(str(side), each) for side, each in sold]
-    options = tuple(_pairs(pairs) if len(pairs) > 1 else _alone(asking, wanted, kind, sold))
-    # What goes on one side is none for the other, which is nothing to tell.
+    options = tuple(_pairs(pairs, kind.both_alike) if len(pairs) > 1 else _alone(asking, wanted, kind, sold))
     offered = {tag for option in options for tag, _ in option.tags}
-    refused = [each for each in held if each.line.grade is Grade.WONT_FIT and offered.isdisjoint(each.line.tags)]
+    refused = [each for each in _refused(asking.book, by_side) if offered.isdisjoint(each.line.tags)]
     return _Found(
         options,
         tuple(dict.fromkeys(_said(each, each.line.say) for each in refused)),
         tuple(_said(each, "; ".join(each.misses)) for each in held if each.misses),
     )
+
+
+def _refused(book: Book, by_side: Sequence[tuple[Side, Sequence[Put]]]) -> list[Put]:
+    """What does not go on. Where both sides are wanted, what goes on the other side alone is nothing to tell of one."""
+    refused = [(side, each) for side, every in by_side for each in every if each.line.grade is Grade.WONT_FIT]
+    if len(by_side) < 2:
+        return [each for _, each in refused]
+    query = select(Part.tag, Part.side).where(Part.tag.in_({each.line.tags[0] for _, each in refused}))
+    with book.read() as session:
+        own: dict[str, Side] = {row.tag: row.side for row in session.execute(query)}
+    return [each for side, each in refused if own[each.line.tags[0]] in (Side.NONE, side)]
 
 
 def _said(put: Put, why: str) -> str:
@@ -190,23 +201,42 @@ def _alone(
     if other and paired:
         grounds = {ground for _, ground in paired}
         theirs = [each for each in _sold(asking.book, list(_lines(asking, wanted, other))) if each[1] in grounds]
-        yield from _pairs([(str(side), paired), (str(other), theirs)])
+        yield from _pairs([(str(side), paired), (str(other), theirs)], kind.both_alike)
 
 
-def _pairs(by_side: Sequence[tuple[str, Sequence[Sold]]]) -> Iterator[Option]:
-    """A left and a right one that stand on the same rules: a long arm on one side only would be wrong on any vehicle.
+def _pairs(by_side: Sequence[tuple[str, Sequence[Sold]]], both_alike: bool) -> Iterator[Option]:
+    """A left and a right one, best of those that stand on the same rules.
 
-    Where one side has none to match, the other is offered with its fellow missing.
+    A long arm on one side only would be wrong on any vehicle. Where one side has none to match, the other is offered
+    with its fellow missing.
     """
-    (left, ours), (right, theirs) = by_side
-    grounds = {ground for _, ground in (*ours, *theirs)}
-    for ground in sorted(grounds):
-        lefts = [option for option, other in ours if other == ground][:MOST_OF_A_KIND]
-        rights = [option for option, other in theirs if other == ground][:MOST_OF_A_KIND]
-        yield from (_together(one, other) for one, other in product(lefts, rights))
-        if not lefts or not rights:
-            fellow = right if lefts else left
-            yield from (replace(one, missing=(*one.missing, f"the {fellow} one")) for one in (*lefts, *rights))
+    (left, ours), (right, theirs) = (_first_of_each(name, every) for name, every in by_side)
+    matched: list[Option] = []
+    for one, other in product(ours, theirs):
+        if one[1] == other[1] or _may_differ(one[0], other[0], both_alike):
+            matched += (one[0], other[0])
+            yield _together(one[0], other[0])
+    for fellow, every in ((right, ours), (left, theirs)):
+        alone = (option for option, _ in every if option not in matched)
+        yield from (replace(one, missing=(*one.missing, f"the {fellow} one")) for one in alone)
+
+
+def _first_of_each(side: str, every: Sequence[Sold]) -> tuple[str, list[Sold]]:
+    """The cheapest of those that stand on the same rules."""
+    counted = Counter[tuple[str, ...]]()
+    found = []
+    for each in every:
+        counted[each[1]] += 1
+        if counted[each[1]] <= MOST_OF_A_KIND:
+            found.append(each)
+    return side, found
+
+
+def _may_differ(one: Option, other: Option, both_alike: bool) -> bool:
+    """Whether two may go on together that stand on different rules: each bought by itself, and the same as its own."""
+    if len(one.tags) > 1 or len(other.tags) > 1:
+        return False
+    return not both_alike or ON_BOTH_SIDES.isdisjoint((one.grade, other.grade))
 
 
 def _together(one: Option, other: Option) -> Option:

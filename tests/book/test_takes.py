@@ -184,6 +184,19 @@ def test_what_goes_on_the_other_side_is_not_told_as_refused(yard: Book) -> None:
     assert all(said.startswith("torsion bar LH and RH: S152") for said in row.refused)
 
 
+def test_why_a_part_does_not_go_on_is_told_of_its_own_side(yard: Book) -> None:
+    """Both bars are wanted: that the left one is not for the right tells nothing about the truck."""
+    (row,) = asked(yard, "torsion bars", "2008 longwagon light")
+    assert len(row.refused) == 3
+    assert all("rides on coils" in said for said in row.refused)
+
+
+def test_two_doors_that_hang_on_different_rules_make_a_pair(yard: Book) -> None:
+    (row,) = takes(yard, OWNER, "front doors", "2010 longwagon light", facts={"window": "power"}, on=TODAY)
+    assert {("S121", "S122"), ("S123", "S122")} <= {plan.tags for plan in row.plans}
+    assert all(plan.complete for plan in row.plans)
+
+
 def test_what_misses_a_requirement_is_told_only_where_nothing_meets_it(yard: Book) -> None:
     (row,) = asked(yard, "towing springs", "2008 longwagon light")
     assert [plan.tags for plan in row.plans] == [("S345",)]
