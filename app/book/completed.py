@@ -64,9 +64,9 @@ def _call(mention: Mention, names: list[str], said: str) -> None:
 
 def name_of_part_words(words: str, vocabulary: Vocabulary, reading: Reading) -> None:
     """ "Dash Pipit left front door": a part's word right before a name with which it makes a longer one."""
-    mention = reading.mentions.target()
     others = [part for part in reading.parts if part.asked_for]
-    if mention is None or len(others) < 2:
+    mention = reading.mentions.target() if len(others) > 1 and vocabulary.longer_names else None
+    if mention is None:
         return
     plain = f" {' '.join(words.lower().split())} "
     for part in others[:-1]:
@@ -80,9 +80,11 @@ def name_of_part_words(words: str, vocabulary: Vocabulary, reading: Reading) -> 
 
 def part_of_name(vocabulary: Vocabulary, reading: Reading) -> None:
     """ "2009 Pipit Dash" of a yard whose Pipit Dash is of 2011 only, and which has dashes: the dash of a Pipit."""
+    if not vocabulary.longer_names or any(not part.denied for part in reading.parts):
+        return
     mention = reading.mentions.target()
     names = mention.traits.get("name", []) if mention is not None else []
-    if mention is None or not mention.years or len(names) != 1 or any(not part.denied for part in reading.parts):
+    if mention is None or not mention.years or len(names) != 1:
         return
     *base, last = names[0].split(" ")
     parts = tuple(sense.value for sense in vocabulary.senses(last) if sense.field == "part")

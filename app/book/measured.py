@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection
 from dataclasses import replace
 
 from app.book.linereading import Bare, Reading
@@ -12,7 +12,6 @@ from app.book.schema import Fact, FactKind
 from app.book.spoken import Line, figure
 from app.book.vocabulary import Sense, Vocabulary
 from app.fit.answers import Chip
-from app.fit.values import number
 
 _BARE = re.compile(r"^(?:[0-9]*\.[0-9]+|[0-9]{3,4})$")
 _MEASURED = (FactKind.LENGTH, FactKind.NUMBER)
@@ -72,18 +71,16 @@ def sized(line: Line, start: int, vocabulary: Vocabulary, reading: Reading) -> S
         return None
     here = reading.bare[-1].text if reading.bare and reading.bare[-1].end == start else ""
     text = here or (reading.figures[-1][0].text if reading.figures else "")
-    found = _with_choice(text, vocabulary.facts.values())
-    return next((sense for sense in found if _called(sense, line.word(start))), None)
+    return next((sense for sense in vocabulary.measuring(text) if _called(sense, line.word(start))), None)
 
 
 def settle_bare(vocabulary: Vocabulary, reading: Reading, looked_at: Collection[str]) -> None:
     """A bare figure is of the one fact of the part that has such a choice, else of that of the noun behind it."""
-    own = [vocabulary.facts[name] for name in looked_at if name in vocabulary.facts]
     for each in reading.bare:
-        found = list(_with_choice(each.text, own))
+        every = vocabulary.measuring(each.text)
+        found = [sense for sense in every if sense.fact in looked_at]
         if len(found) != 1:
-            every = found or _with_choice(each.text, vocabulary.facts.values())
-            found = [sense for sense in every if _called(sense, each.noun)]
+            found = [sense for sense in found or every if _called(sense, each.noun)]
         if len(found) != 1 or found[0].fact in reading.facts:
             reading.left.append(each.text)
             continue
@@ -94,13 +91,3 @@ def settle_bare(vocabulary: Vocabulary, reading: Reading, looked_at: Collection[
 def _called(sense: Sense, noun: str) -> bool:
     """True for a fact in whose name a noun stands."""
     return bool(noun) and not {noun, noun.removesuffix("s")}.isdisjoint(sense.fact.split())
-
-
-def _with_choice(text: str, facts: Iterable[Fact]) -> Iterator[Sense]:
-    """The lengths and numbers that have a figure among their choices."""
-    figure = number(f"0{text}" if text.startswith(".") else text)
-    for fact in facts:
-        if figure is not None and fact.kind in _MEASURED:
-            choice = next((str(each) for each in fact.choices if number(str(each)) == figure), "")
-            if choice:
-                yield Sense("fact", choice, fact.name)

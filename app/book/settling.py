@@ -99,7 +99,7 @@ def _settle_rivals(reading: Reading) -> None:
 
 def _settle_off_facts(reading: Reading) -> None:
     """What is told of another vehicle that a part comes off is no fact of the customer's: "out of the turbo"."""
-    target = reading.mentions.target()
+    target = reading.mentions.target() if reading.off_facts else None
     if target is None or target.role is Role.DONOR:
         reading.fact_chips += reading.off_facts
         return

@@ -46,7 +46,7 @@ class Vocabulary:
     """Phrases and their senses; `wider` maps a part name to the part types it covers.
 
     `longer_names` finds, for a word, the models' names of several words in which it stands;
-    `fact_words` are those with which the name of a fact begins;
+    `fact_words` are those with which the name of a fact begins, `measures` the lengths and numbers by their choices;
     `models_of` finds models by a trait: ("name", "Gavlock"), ("make", …), ("weight class", "light") …;
     `looks` is what each part type is looked at for, `parts_looks` all that is looked at on what bolts to a frame.
     """
@@ -63,6 +63,7 @@ class Vocabulary:
     facts: dict[str, Fact] = field(default_factory=dict)
     fact_words: frozenset[str] = frozenset()
     longest_fact: int = 1
+    measures: dict[float, tuple[Sense, ...]] = field(default_factory=dict)
     longest: int = 1
     _keys: dict[str, str] = field(default_factory=dict)
     _index: dict[str, list[Sense]] = field(default_factory=dict)
@@ -155,6 +156,13 @@ class Vocabulary:
         if trait == "model":
             return (self.models[value],) if value in self.models else ()
         return self.models_of.get((trait, value), ())
+
+    def measuring(self, text: str) -> tuple[Sense, ...]:
+        """The lengths and numbers that have a plain figure among their choices."""
+        try:
+            return self.measures.get(float(text), ()) if text else ()
+        except ValueError:
+            return ()
 
     def names_with(self, word: str) -> tuple[str, ...]:
         """The models' names of several words in which a word stands that is no name by itself."""

@@ -14,6 +14,7 @@ from app.book.schema import Alias, AliasKind, Fact, FactKind, Law, PartType
 from app.book.tradewords import add_trade_words
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.fit.knowledge import ModelInfo
+from app.fit.values import number
 
 
 def load_vocabulary(session: Session, models: dict[str, ModelInfo] | None = None) -> Vocabulary:
@@ -90,6 +91,16 @@ def _add_models(made: Vocabulary) -> None:
     made.years = frozenset(year for first, last in spans for year in range(first, last + 1))
 
 
+def _measures(made: Vocabulary) -> dict[float, tuple[Sense, ...]]:
+    """The choices of lengths and numbers, by their figures."""
+    found: dict[float, list[Sense]] = {}
+    for fact in made.facts.values():
+        for choice in map(str, fact.choices) if fact.kind in (FactKind.LENGTH, FactKind.NUMBER) else ():
+            if (figure := number(choice)) is not None:
+                found.setdefault(float(figure), []).append(Sense("fact", choice, fact.name))
+    return {figure: tuple(senses) for figure, senses in found.items()}
+
+
 def _longer_names(made: Vocabulary) -> dict[str, tuple[str, ...]]:
     """For each word of models' names of several words that is no name or make by itself, those names."""
     names = [value for trait, value in made.models_of if trait == "name"]
@@ -122,6 +133,7 @@ def _traits(model: ModelInfo) -> Iterator[tuple[str, str]]:
 def _add_facts(made: Vocabulary, session: Session, model_words: set[str]) -> None:
     made.facts = {fact.name: fact for fact in session.scalars(select(Fact).order_by(Fact.id))}
     made.fact_words = frozenset(name.split()[0] for name in made.facts)
+    made.measures = _measures(made)
     made.longest_fact = max((len(name.split()) for name in made.facts), default=1)
     of_models = model_words | {value.lower() for trait, value in made.models_of if trait != "model"}
     for fact in made.facts.values():
