@@ -78,6 +78,9 @@ def both_sides(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) ->
     other_side, other_size = _side_at(line, other)
     if not side or not other_side or side == other_side or wish(line, other, vocabulary) is not None:
         return 0
+    if any(size > other_size and parts_of(senses) for size, senses in vocabulary.senses_at(line.bare, other)):
+        # "Right, driver seat": the seat is called so.
+        return 0
     reading.quantity = reading.quantity or 2
     size = other + other_size - at
     reading.chips.append(Chip("pieces", str(reading.quantity), line.words(at, size)))

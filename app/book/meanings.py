@@ -47,7 +47,7 @@ class PartSaid:
     @property
     def asked_for(self) -> bool:
         """True when it may be what the customer wants: not his own, no fact of the vehicle, nothing it carries."""
-        return not (self.mine or self.facts or self.carried or self.denied)
+        return not (self.mine or self.facts or self.carried or self.denied or self.sized)
 
 
 def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid | None:
@@ -60,10 +60,10 @@ def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid |
             bool(each.facts),
             each.carried is not None,
             each.with_it,
+            each.sized is not None,
             unclear,
             not each.wanted,
             each.mine,
-            each.sized is not None,
         )
 
     return min(parts, key=weight, default=None)

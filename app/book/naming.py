@@ -10,6 +10,7 @@ from app.book.everyday import EVERYDAY, FILLER, NAMING, ON_PARTS, POSITIONS, SID
 from app.book.linereading import Reading
 from app.book.meanings import PartSaid, of_place
 from app.book.measured import sized
+from app.book.namedfacts import called_with_value
 from app.book.spoken import Line
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary
 from app.fit.answers import Chip
@@ -115,12 +116,15 @@ PIECES = frozenset({"piece", "pieces", "section", "length", "part"})
 _OTHERS = frozenset({"a", "an", "another", "one", "the", "other", "old"})
 
 
-def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> None:
-    """Keep a part that is named at a place, with what stands around it."""
+def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> int:
+    """Keep a part as it was named; how many words behind it were heard along with it."""
     said, meant = line.words(span.start, len(span)), " ".join(line.meant[span.start : span.stop])
     together, touching = _joined(line, span.start, reading), 0 < reading.part_end == span.start
     if together and _in_one_name(line, span, vocabulary, reading):
-        return
+        return 0
+    value, behind = called_with_value(line, span, vocabulary)
+    if value is not None:
+        reading.fact_chips.append((line.words(span.stop, behind), (value,)))
     carried = reading.mentions.part(meant, on_it=not reading.wanted and bool(on_it_words(line, span.stop)))
     part = PartSaid(
         said,
@@ -135,11 +139,12 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
         counted=reading.counting,
         with_it=_with_it(line, span.start, reading.part_end),
         strange=_strange_name(line, span, vocabulary, reading),
-        sized=sized(line, span.start, vocabulary, reading),
+        sized=sized(line, span.start, vocabulary, reading) or value,
     )
     reading.parts.append(part)
     reading.wanted = reading.mine = reading.counting = False
     reading.part_end = span.stop
+    return behind
 
 
 def _in_one_name(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> bool:
@@ -164,12 +169,17 @@ def _with_it(line: Line, at: int, since: int) -> bool:
 def _strange_name(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> str:
     """The name of something else in which a part's noun stands: "ball joint", "tank strap"; else empty."""
     end = span.stop
-    while line.word(end) in ON_PARTS and end not in line.breaks and not vocabulary.senses_at(line.bare, end):
+    while line.word(end) in ON_PARTS and end not in line.breaks and not _begins_more(line, end, vocabulary):
         end += 1
     if end > span.stop:
         return line.words(span.start, end - span.start)
     before = _strange_before(line, span, vocabulary, reading)
     return f"{before} {line.said[span.start]}" if before else ""
+
+
+def _begins_more(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    """Whether the yard knows what begins at a word: a phrase, or the name of a fact."""
+    return any(True for _ in vocabulary.facts_at(line.bare, at)) or bool(vocabulary.senses_at(line.bare, at))
 
 
 def _strange_before(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> str:

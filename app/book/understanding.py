@@ -12,7 +12,8 @@ from app.book.dated import BEGINNINGS, built, half_year, model_years, spoken_yea
 from app.book.denied import denial, denied, denied_with, keep_denied, unsure
 from app.book.everyday import COUNTS, FILLER, POSITIONS, SIZE_WORDS
 from app.book.linereading import OR, Reading, Understood
-from app.book.measured import bare, named_figure
+from app.book.measured import bare
+from app.book.namedfacts import figure_of_fact, named_fact
 from app.book.naming import PIECES, both_places, facts_of, keep_part, on_it_words, piece
 from app.book.phones import phone
 from app.book.plants import BEGINNINGS as OF_PLANTS
@@ -51,7 +52,7 @@ def understand(words: str, vocabulary: Vocabulary, *, own: str = "", of_vehicle:
 def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     if of_liters(line, at):
         return 1
-    if line.meant[at] in vocabulary.fact_words and (taken := named_figure(line, at, vocabulary, reading)):
+    if vocabulary.begins_fact(line.bare[at]) and (taken := named_fact(line, at, vocabulary, reading)):
         return taken
     for taker in _takers(line.said[at], line.meant[at]):
         taken = taker(line, at, vocabulary, reading)
@@ -109,7 +110,7 @@ def _plant(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
 
 
 def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    for size, senses in vocabulary.senses_at(line.bare, at)[:1]:
+    for size, senses in _unbroken(line, at, vocabulary)[:1]:
         meant = " ".join(line.meant[at : at + size])
         if meant in POSITIONS and all(sense.field == "fact" for sense in senses):
             _keep_position(line, at, tuple(senses), reading)
@@ -125,11 +126,20 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         senses = _with_its_noun(line, at, size, senses, vocabulary)
         _keep(line.words(at, size), meant, senses, reading)
         if parts_of(senses):
-            keep_part(line, range(at, at + size), senses, vocabulary, reading)
+            size += keep_part(line, range(at, at + size), senses, vocabulary, reading)
             if reading.parts[-1].carried is not None:
                 size += on_it_words(line, at + size)
         return size
     return 0
+
+
+def _unbroken(line: Line, at: int, vocabulary: Vocabulary) -> list[tuple[int, list[Sense]]]:
+    """The phrases that begin at a word; what tells a fact has no comma in it: "Drover, face panel"."""
+    found = vocabulary.senses_at(line.bare, at)
+    if line.breaks.isdisjoint(range(at + 1, at + max((size for size, _ in found), default=0))):
+        return found
+    broken = [size for size, _ in found if not line.breaks.isdisjoint(range(at + 1, at + size))]
+    return [each for each in found if each[0] not in broken or any(sense.field != "fact" for sense in each[1])]
 
 
 def _noun_at(line: Line, at: int, vocabulary: Vocabulary) -> str:
@@ -266,7 +276,7 @@ _OF_PLACES = (_plant, both_sides, both_places, _phrase)
 _OF_DATES = (_wish, compared, built, half_year, pieces, _phrase, _figure, model_years, ranged)
 _OF_ORDERS = (order_wished, *_OF_WORDS)
 _OF_DENIALS = (_wish, unsure, denied_with, _phrase, denied)
-_OF_FIGURES = (phone, _wish, ranged, spent, _plant, pieces, _phrase, _figure, built, model_years, bare)
+_OF_FIGURES = (phone, _wish, ranged, spent, _plant, figure_of_fact, pieces, _phrase, _figure, built, model_years, bare)
 
 
 def with_pick(asked: Asked, vocabulary: Vocabulary, part: str) -> Asked:

@@ -46,7 +46,7 @@ class Vocabulary:
     """Phrases and their senses; `wider` maps a part name to the part types it covers.
 
     `longer_names` finds, for a word, the models' names of several words in which it stands;
-    `fact_words` are those with which the name of a fact begins, `measures` the lengths and numbers by their choices;
+    `measures` are the lengths and numbers by their choices;
     `models_of` finds models by a trait: ("name", "Gavlock"), ("make", …), ("weight class", "light") …;
     `looks` is what each part type is looked at for, `parts_looks` all that is looked at on what bolts to a frame.
     """
@@ -61,8 +61,6 @@ class Vocabulary:
     years: frozenset[int] = frozenset()
     longer_names: dict[str, tuple[str, ...]] = field(default_factory=dict)
     facts: dict[str, Fact] = field(default_factory=dict)
-    fact_words: frozenset[str] = frozenset()
-    longest_fact: int = 1
     measures: dict[float, tuple[Sense, ...]] = field(default_factory=dict)
     longest: int = 1
     _keys: dict[str, str] = field(default_factory=dict)
@@ -79,6 +77,8 @@ class Vocabulary:
     _hinted: dict[str, dict[str, None]] = field(default_factory=dict)
     _meant: dict[str, str] = field(default_factory=dict)
     _known: dict[str, tuple[list[Sense], bool]] = field(default_factory=dict)
+    _named: dict[str, list[tuple[tuple[str, ...], Fact]]] = field(default_factory=dict)
+    _like_parts: dict[str, Fact] = field(default_factory=dict)
 
     def add(self, said: str, sense: Sense) -> None:
         """Let a phrase mean something."""
@@ -115,6 +115,20 @@ class Vocabulary:
                 break
         found.reverse()
         return found
+
+    def begins_fact(self, bare: str) -> bool:
+        """Whether the name of a fact begins with a word."""
+        return bare in self._named
+
+    def facts_at(self, bare: Sequence[str], at: int) -> Iterator[tuple[int, Fact]]:
+        """The facts whose names begin at a word, the longest first, each with its number of words."""
+        for names, fact in self._named.get(bare[at], ()) if at < len(bare) else ():
+            if tuple(bare[at : at + len(names)]) == names:
+                yield len(names), fact
+
+    def fact_called_like_part(self, key: str) -> Fact | None:
+        """The fact of a name without its joints that a part has too."""
+        return self._like_parts.get(key)
 
     def _phrase_of(self, key: str) -> tuple[list[Sense], bool]:
         """What a phrase without its joints means, and whether some phrase begins so and is longer."""
@@ -174,7 +188,9 @@ class Vocabulary:
 
     def settle(self) -> None:
         """Make the lists that spelling is held against; to be called when all phrases are in."""
-        self._words = frozenset(word for phrase in self.phrases for word in phrase.split())
+        self._name_facts()
+        names = (fact.name.lower() for fact in self.facts.values())
+        self._words = frozenset(word for phrase in (*self.phrases, *names) for word in phrase.split())
         # A model's key is typed, not said: nobody's slip is held against it.
         spoken = {word for phrase, senses in self.phrases.items() if _is_spoken(senses) for word in phrase.split()}
         own = sorted(word for word in spoken if _takes_slips(word))
@@ -196,6 +212,15 @@ class Vocabulary:
         self._nouns = frozenset(_nouns(self.phrases))
         self._beginnings = tuple(sorted({*self._index, *self._keys}))
         self._part_words = {name: frozenset(_plain_words(name)) for name in self.wider}
+
+    def _name_facts(self) -> None:
+        """Facts by the first word of their names; those that are called like a part apart."""
+        for fact in sorted(self.facts.values(), key=lambda each: -len(each.name.split())):
+            names = tuple(map(joined, fact.name.lower().replace(",", " ").split()))
+            if any(sense.field == "part" for sense in self.senses(fact.name)):
+                self._like_parts["".join(names)] = fact
+            elif names and fact.name not in MODEL_FACTS:
+                self._named.setdefault(names[0], []).append((names, fact))
 
     def meant(self, token: str) -> str:
         """A word as it was meant: itself where the yard knows it, else the one a letter off, else itself."""

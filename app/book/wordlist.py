@@ -132,9 +132,7 @@ def _traits(model: ModelInfo) -> Iterator[tuple[str, str]]:
 
 def _add_facts(made: Vocabulary, session: Session, model_words: set[str]) -> None:
     made.facts = {fact.name: fact for fact in session.scalars(select(Fact).order_by(Fact.id))}
-    made.fact_words = frozenset(name.split()[0] for name in made.facts)
     made.measures = _measures(made)
-    made.longest_fact = max((len(name.split()) for name in made.facts), default=1)
     of_models = model_words | {value.lower() for trait, value in made.models_of if trait != "model"}
     for fact in made.facts.values():
         for choice in map(str, fact.choices):
