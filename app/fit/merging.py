@@ -52,7 +52,12 @@ def merged(found: Sequence[Finding], match: Match, *, kin: bool) -> Merged | Non
         return None
     told = _told_apart(found)
     # What is said is what rests on least: a rule that speaks in some worlds only is claimed of none.
-    main = min((each for each in told if each.grade is grade), key=_resting_on, default=None)
+    # A companion goes along unless the customer is known to have it.
+    main = min(
+        (each for each in told if each.grade is grade),
+        key=lambda each: (_resting_on(each), len(had_already(each))),
+        default=None,
+    )
     main = main or min(told, key=lambda each: each.grade.rank)
     in_company = any(map(companions_of, told))
     if grade is not Grade.MEASURE:
