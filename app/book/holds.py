@@ -46,6 +46,7 @@ class HeldSet:
     name: str
     until: datetime
     words: str
+    deposit_cents: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,19 +105,29 @@ def hold_longer(
         NotForSale: it is not free. BadInput: no name, longer than the yard holds, or no way to pay.
         Refused: law forbids it, as for `hold`.
     """
-    if paid_how not in PAID_HOW:
-        raise BadInput(f"{paid_how!r} is no way to pay here", f"Say {', '.join(PAID_HOW)}.", place="paid")
+    _check_paid(paid_how)
     with book.write(who) as work:
         kept = _for_days(work, name, phone, days)
         part = find_part(work.session, tag)
         refuse_by_law(work, part, behind, "hold")
-        row = _keep_for(work, part, kept)
-        row.deposit_cents = percent_of(asking_price(work.session, part), work.settings.hold_deposit_percent)
+        row = _keep_for_deposit(work, part, kept)
         deposit = f"{dollars(row.deposit_cents)} deposit {paid_how}"
         words = f"{part.tag} held for {row.name} until {say_time(kept.until)}, {deposit}"
         details = {"until": kept.until.isoformat(), "deposit_cents": row.deposit_cents, "paid_how": paid_how}
         work.note("hold", part.tag, words, **details)
         return Held(row.number, part.tag, row.name, kept.until, words, row.deposit_cents)
+
+
+def _check_paid(paid_how: str) -> None:
+    if paid_how not in PAID_HOW:
+        raise BadInput(f"{paid_how!r} is no way to pay here", f"Say {', '.join(PAID_HOW)}.", place="paid")
+
+
+def _keep_for_deposit(work: Work, part: Part, kept: _For) -> Hold:
+    """Hold a part against its share of the deposit."""
+    row = _keep_for(work, part, kept)
+    row.deposit_cents = percent_of(asking_price(work.session, part), work.settings.hold_deposit_percent)
+    return row
 
 
 def _for_days(work: Work, name: str, phone: str, days: Decimal | None) -> _For:
@@ -138,20 +149,60 @@ def hold_set(
         NotForSale: one of them is not free; then none is held. BadInput: as for one, or no tag, or one twice.
         Refused: law forbids one of them.
     """
+    wanted = _each_once(tags)
+    with book.write(who) as work:
+        kept = _for(work, name, phone, hours)
+        rows = [_keep_for(work, part, kept) for part in _in_one_order(work, wanted)]
+        return _noted(work, wanted, kept, rows)
+
+
+def hold_set_longer(
+    book: Book,
+    who: Who,
+    tags: Sequence[str],
+    name: str,
+    phone: str = "",
+    *,
+    days: Decimal | None = None,
+    paid_how: str = CASH,
+) -> HeldSet:
+    """Keep several parts for days, all or none, against a deposit on each.
+
+    Raises:
+        NotForSale: one of them is not free; then none is held. BadInput: as for one, or no tag, or one twice.
+        Refused: law forbids one of them.
+    """
+    _check_paid(paid_how)
+    wanted = _each_once(tags)
+    with book.write(who) as work:
+        kept = _for_days(work, name, phone, days)
+        rows = [_keep_for_deposit(work, part, kept) for part in _in_one_order(work, wanted)]
+        return _noted(work, wanted, kept, rows, paid_how)
+
+
+def _each_once(tags: Sequence[str]) -> list[str]:
     wanted = [clean(tag) for tag in tags]
     if not wanted or len(set(wanted)) != len(wanted):
         raise BadInput("no tag, or one of them twice", "Name each tag of the set once.", place="tags")
-    with book.write(who) as work:
-        kept = _for(work, name, phone, hours)
-        parts = [find_part(work.session, tag) for tag in wanted]
-        # In one order for everybody, so that two sets with the same parts cannot wait for each other.
-        rows = [_keep_for(work, part, kept) for part in sorted(parts, key=lambda each: each.id)]
-        found = tuple(part.tag for part in parts)
-        number = work.number(SETS)
-        words = f"{', '.join(found)} held for {kept.name} until {say_time(kept.until)}, all or none"
-        details = {"number": number, "tags": list(found), "holds": [row.number for row in rows]}
-        work.note(HOLD_SET, SETS, words, name=kept.name, phone=phone, until=kept.until.isoformat(), **details)
-        return HeldSet(number, found, kept.name, kept.until, words)
+    return wanted
+
+
+def _in_one_order(work: Work, tags: Sequence[str]) -> list[Part]:
+    """The parts in the same order for everybody, so that two sets that share some cannot wait for each other."""
+    return sorted((find_part(work.session, tag) for tag in tags), key=lambda each: each.id)
+
+
+def _noted(work: Work, wanted: Sequence[str], kept: _For, rows: Sequence[Hold], paid_how: str = "") -> HeldSet:
+    """The set as it is held, written into the history."""
+    found = tuple(find_part(work.session, tag).tag for tag in wanted)
+    number, deposit = work.number(SETS), sum(row.deposit_cents for row in rows)
+    paid = f", {dollars(deposit)} deposit {paid_how}" if paid_how else ""
+    words = f"{', '.join(found)} held for {kept.name} until {say_time(kept.until)}, all or none{paid}"
+    details = {"number": number, "tags": list(found), "holds": [row.number for row in rows]}
+    if paid_how:
+        details |= {"deposit_cents": deposit, "paid_how": paid_how}
+    work.note(HOLD_SET, SETS, words, name=kept.name, phone=kept.phone, until=kept.until.isoformat(), **details)
+    return HeldSet(number, found, kept.name, kept.until, words, deposit)
 
 
 def _for(work: Work, name: str, phone: str, hours: Decimal | None) -> _For:

@@ -9,6 +9,7 @@ from sqlalchemy import select
 from app.book.people import only_owner
 from app.book.schema import Setting
 from app.book.settings import Settings, load_settings, read_value
+from app.book.versions import VERSION
 from app.book.work import Book, Who
 
 
@@ -50,5 +51,7 @@ def change_setting(book: Book, who: Who, name: str, value: str) -> SettingRow:
         row = work.session.scalar(select(Setting).where(Setting.name == name)) or Setting(name=name)
         row.value = plain
         work.session.add(row)
+        # What is kept of the measured frames goes by the allowances that are set.
+        work.number(VERSION)
         work.note("setting", name, f"{name.replace('_', ' ')} is now {plain or 'empty'}, was {before or 'empty'}")
     return next(each for each in settings(book) if each.name == name)

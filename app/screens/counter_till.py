@@ -280,8 +280,7 @@ class Till(Seat):
 
     def hold_line_longer(self, line: AnswerLine) -> None:
         """Hold a part for days against a deposit."""
-        tag = line.tags[0]
-        sheet = hold_longer_sheet(tag)
+        sheet = hold_longer_sheet(" + ".join(line.tags))
 
         def filled(values: Mapping[str, str] | None) -> None:
             if values is not None:
@@ -290,15 +289,15 @@ class Till(Seat):
         self.app.push_screen(sheet, filled)
 
     def _held_longer(self, line: AnswerLine, values: Mapping[str, str], draft: str) -> Done:
+        """A set is held whole or not at all."""
+        name, phone, days, paid = values["name"], values["phone"], hold_days(values), values["paid"]
+        if len(line.tags) > 1:
+            from app.book.holds import hold_set_longer
+
+            held = hold_set_longer(self.book, self.who, line.tags, name, phone, days=days, paid_how=paid)
+            return Done(held.words, draft, stock_changed=True)
         made = hold_longer(
-            self.book,
-            self.who,
-            line.tags[0],
-            values["name"],
-            values["phone"],
-            days=hold_days(values),
-            paid_how=values["paid"],
-            behind=stood_on(line),
+            self.book, self.who, line.tags[0], name, phone, days=days, paid_how=paid, behind=stood_on(line)
         )
         return Done(made.words, draft, stock_changed=True)
 

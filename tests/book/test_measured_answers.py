@@ -13,8 +13,9 @@ import pytest
 from sqlalchemy import select
 
 from app.book.asking import ask
+from app.book.office import change_setting, settings
 from app.book.ruling import close
-from app.book.schema import PartType, Rule, RuleType
+from app.book.schema import PartType, Role, Rule, RuleType
 from app.book.sheets import load_folder
 from app.book.work import Book, Who, open_book
 from app.fit.answers import Answer, AnswerLine
@@ -57,6 +58,16 @@ def test_a_body_on_the_other_frame_says_which_mounts_move_and_how_far(yard: Book
     # M5: 131.00 - 128.50 = 2.50; M6: 20.00 - 18.75 = 1.25.
     assert "move M5 kick-up 2.50 in forward" in found.say
     assert "M6 tail 1.25 in inboard" in found.say
+
+
+def test_a_changed_allowance_is_seen_by_the_next_ask(yard: Book) -> None:
+    """A sleeve of 1.10 in a hole of 1.125 leaves 0.0125 in: M3, off by 0.05 and 0.06, lines up no more."""
+    owner = Who("OW", Role.OWNER, "office")
+    before = next(row.value for row in settings(yard) if row.name == "mount_sleeve_in")
+    change_setting(yard, owner, "mount_sleeve_in", "1.10")
+    assert "3 of 6 mounts a side line up" not in line(asked(yard, "body shell", "2009 WH2"), "S180").say
+    change_setting(yard, owner, "mount_sleeve_in", before)
+    assert "3 of 6 mounts a side line up" in line(asked(yard, "body shell", "2009 WH2"), "S180").say
 
 
 def test_a_hitch_between_the_rails_says_its_clearance_a_side(yard: Book) -> None:

@@ -6,6 +6,7 @@ The rules are those of the casebook (1.1 on written acceptance, 1.5 on yard law,
 from __future__ import annotations
 
 from datetime import timedelta
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,8 @@ import pytest
 from app.book.accepting import Acceptance, against, stood_on
 from app.book.behind import behind
 from app.book.finding import part
-from app.book.holds import hold, hold_longer, hold_set
+from app.book.holds import hold, hold_longer, hold_set, hold_set_longer
+from app.book.keeping import NotForSale
 from app.book.lumps import join_lump
 from app.book.quotes import open_sets, quote, sell_quote
 from app.book.reverse import why
@@ -177,6 +179,19 @@ def test_a_held_tag_typed_alone_says_for_whom_and_may_be_sold_to_him_alone(yard:
     assert sold.deposit_cents == made.deposit_cents
     with pytest.raises(NotFound, match="S134 is not held"):
         held_part(yard, "S134")
+
+
+def test_a_set_is_held_longer_whole_or_not_at_all_and_all_of_its_deposit_comes_off(yard: Book) -> None:
+    made = hold_set_longer(yard, C1, ["S310", "S311", "S312"], "B. Oak", "555-0142", days=Decimal(5))
+    (row,) = open_sets(yard)
+    assert (row.state, row.name, row.tags) == ("whole", "B. Oak", ("S310", "S311", "S312"))
+    assert {part(yard, tag).standing for tag in row.tags} == {Standing.HELD}
+    assert made.deposit_cents == 5_375, "a quarter of 110, 45 and 60"
+    with pytest.raises(NotForSale):
+        hold_set_longer(yard, C1, ["S313", "S312"], "R. Ash")
+    assert is_free(yard, "S313")
+    sold = sell(yard, C1, Basket([Line(tag) for tag in row.tags], customer="B. Oak"))
+    assert sold.deposit_cents == made.deposit_cents
 
 
 def test_a_customer_who_gives_his_name_finds_what_is_held_and_wanted_for_him(yard: Book) -> None:
