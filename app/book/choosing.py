@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from app.book.compared import BENCH
 from app.book.everyday import EVERYDAY, POSITIONS, SEATS
@@ -219,16 +220,25 @@ def _choice_words(choice: str) -> list[str]:
 def _hinted_from_left(left: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> None:
     """A part of which only one word of its spoken name was said ("encoder"), where no other part has that word.
 
-    The noun of a name beside a strange word is another part's: a "sway bar" is no torsion bar.
+    The noun of a name beside a strange word is another part's, and so is what goes on in another way: a "sway bar" is
+    no torsion bar, and a "steering column" no steering rack.
     """
     for at, (said, word) in enumerate(zip(reading.left, left, strict=True)):
         names = vocabulary.part_hinted(word)
         beside = [each for each in (*left[max(0, at - 1) : at], *left[at + 1 : at + 2]) if _names_a_part(each)]
         if vocabulary.is_noun(word) and any(not vocabulary.part_hinted(each) for each in beside):
             continue
+        if _goes_on(said, reading):
+            continue
         if _names_a_part(word) and len(kinds_of(names, vocabulary)) == 1:
             reading.parts.append(PartSaid(said, names))
             return
+
+
+def _goes_on(word: str, reading: Reading) -> bool:
+    """True when another word that was left stands right behind a word."""
+    behind = {after for before, after in pairwise(reading.said) if before == word}
+    return any(each in reading.left and _names_a_part(each) for each in behind)
 
 
 def _named_by(words: Sequence[str], vocabulary: Vocabulary) -> list[tuple[tuple[str, ...], list[str]]]:

@@ -69,7 +69,7 @@ def name_of_part_words(words: str, vocabulary: Vocabulary, reading: Reading) -> 
     if mention is None:
         return
     plain = f" {' '.join(words.lower().split())} "
-    for part in others[:-1]:
+    for part in others:
         names = _names(part.said, mention, vocabulary) if mention.named else []
         called = [chip.said for chip in mention.chips if chip.field == "vehicle"]
         if names and not part.joined and any(f" {part.said} {said} " in plain for said in called):

@@ -17,9 +17,11 @@ DENIALS = frozenset("no not non without isn't isnt ain't aint wasn't never minus
 _HAVING = frozenset(
     "don't dont doesn't doesnt hasn't hasnt haven't havent didn't didnt won't wont can't cannot".split()
 )
-"""Words that deny what follows when "have" or "got" does, or that hold it themselves."""
+"""Words that deny what follows when "have", "got" or "want" does, or that hold it themselves."""
 DENYING = DENIALS | _HAVING | {"dunno", "unsure", "but"}
-_BETWEEN = frozenset("a an the any of my his one with for have has had having got get been come came comes".split())
+_BETWEEN = frozenset(
+    "a an the any of my his one with for have has had having got get been come came comes want need".split()
+)
 """Words that may stand between a denial and what is denied."""
 _LINKS = frozenset({"or", "nor"})
 _MADE = frozenset({"built", "made", "at", "in", "from", "the"})
@@ -168,7 +170,7 @@ def _denies(line: Line, at: int, here: int, vocabulary: Vocabulary) -> bool:
     if said == "but":
         # "Any color but black".
         return not {"any", "anything", "everything"}.isdisjoint(line.meant[max(0, at - 3) : at])
-    having = any(line.word(place) in ("have", "got") for place in range(at + 1, here))
+    having = any(line.word(place) in ("have", "got", "want", "need") for place in range(at + 1, here))
     return said in DENIALS or said.startswith("ha") or having or (here == at + 1 and _is_look(line, here, vocabulary))
 
 

@@ -33,8 +33,9 @@ class Bare:
 
 @dataclass
 class Reading:
-    """What has been taken from the words so far."""
+    """What has been taken from the words so far; `said` are all of them."""
 
+    said: tuple[str, ...] = ()
     parts: list[PartSaid] = field(default_factory=list)
     mentions: Mentions = field(default_factory=Mentions)
     facts: dict[str, str] = field(default_factory=dict)

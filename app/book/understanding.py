@@ -37,7 +37,7 @@ def understand(words: str, vocabulary: Vocabulary, *, own: str = "", of_vehicle:
     """
     line = heard(words, vocabulary)
     ends = len(heard(own, vocabulary).said) if own else len(line.said)
-    reading = Reading()
+    reading = Reading(line.said)
     at, named = 0, 0
     while at < len(line.said):
         start, at = at, at + _take(line, at, vocabulary, reading)
@@ -151,7 +151,7 @@ def _noun_at(line: Line, at: int, vocabulary: Vocabulary) -> str:
 def _answered(line: Line, at: int, senses: Sequence[Sense]) -> str:
     """The yes or no behind what a vehicle has, as in a form: "rear air: yes, towing: no"; empty where none is."""
     word = line.said[at] if at < len(line.said) else ""
-    if word not in _ANSWERS or at in line.breaks or any(each.field != "fact" for each in senses):
+    if word not in _ANSWERS or at in line.breaks or not facts_of(senses):
         return ""
     ends = at + 1 >= len(line.said) or at + 1 in line.breaks
     return _ANSWERS[word] if ends else ""
