@@ -185,7 +185,7 @@ def say_waiting(row: ArrivalRow, fold: int = 0) -> Content:
     net = f"{row.net_lb:,f} lb in" if weighed else str(row.state)
     if fold:
         return folded(row.stock_number, row.vehicle, [net, f"came {came}"], fold)
-    return joined((left(f" {row.stock_number}", 7), "bold"), column(row.vehicle, 35), right(net, 12), f"   came {came}")
+    return joined((left(f" {row.stock_number}", 7), "bold"), column(row.vehicle, 32), right(net, 12), f"  came {came}")
 
 
 def say_weighed(row: WeightRow, fold: int = 0) -> Content:

@@ -20,8 +20,9 @@ from app.screens.floor import FloorSeat
 from app.screens.floor_harvest import begins
 from app.screens.office_lists import by_number
 from app.screens.parts.board import Board, folded
-from app.screens.parts.form import BlankLine
+from app.screens.parts.form import Blank, BlankLine
 from app.screens.parts.rows import Rows
+from app.screens.parts.sheets import FormSheet
 from app.screens.scale import say_waiting
 from tests.screens.hands import SHELF_TAG, TAGS, TRUCK_TAG, flat, furnish, press, scan, seen, settle
 from tests.support.clock import START
@@ -191,6 +192,28 @@ def test_what_a_hulk_weighed_as_it_came_is_seen_on_any_screen() -> None:
         FrameState.STRAIGHT,
         DonorState.TEARDOWN,
     )
-    assert "5,580 lb in   came 2026-03-04" in say_waiting(row).plain
+    assert "5,580 lb in  came 2026-03-04" in say_waiting(row).plain
     assert cell_len(say_waiting(row).plain) <= 76
     assert say_waiting(row, 36).plain.splitlines()[1].strip() == "5,580 lb in  came 2026-03-04"
+
+
+async def test_what_is_typed_into_a_blank_stays_in_sight_to_its_last_letter(yard: Book) -> None:
+    app = at(yard, "counter", "C1")
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await press(pilot, "f7")
+        for row in app.screen.query(BlankLine):
+            assert row.box.region.right <= SIZE[0] - 1
+        assert "a part, several with +, or front end" in flat(app)
+
+
+async def test_the_keys_of_a_sheet_are_seen_however_much_it_asks(yard: Book) -> None:
+    app = at(yard, "intake", "OW")
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        blanks = [Blank(f"n{number}", f"a rather long question {number}") for number in range(9)]
+        app.push_screen(FormSheet("A long sheet", blanks, words="What must be read first. " * 8))
+        await settle(pilot)
+        await press(pilot, *["enter"] * 8)
+        assert "a rather long question 8" in seen(app)
+        assert "Esc back" in seen(app)

@@ -71,7 +71,7 @@ class BlankLine(Horizontal):
     def told_beneath(self) -> str:
         """Hint and choices in full where the box does not show them: it is too narrow, or something stands in it."""
         full = "   ".join(dict.fromkeys(filter(None, (self.blank.hint, self.blank.told))))
-        hidden = bool(self.box.value) or bool(self.blank.choices and self.blank.hint)
+        hidden = bool(self.box.value) or bool(self.blank.choices)
         return full if hidden or cell_len(full) > self.box.size.width - 1 else ""
 
     def compose(self) -> ComposeResult:

@@ -18,9 +18,6 @@ from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.plain import Words, joined, wall_time
 from app.screens.parts.seat import Seat
 
-NARROW = 56
-"""Characters that a box at 80 columns shows of its hint."""
-
 BACK = Deed("escape", "leave", "back", "Go back; what was typed is kept.")
 STEP_DEEDS = (
     BACK,
@@ -235,7 +232,5 @@ class Steps(Page):
         """Say in full what belongs in the blank under the cursor: a box is too narrow for a closed list."""
         row = event.widget.parent
         if isinstance(row, BlankLine):
-            hint, told = row.blank.hint, row.blank.told
-            full = "   ".join(dict.fromkeys(part for part in (hint, told) if part))
-            needed = bool(row.blank.choices) or len(full) > NARROW
-            self.query_one("#hint", Words).say(full if needed else "")
+            # A box has its width only when the page is laid out.
+            self.call_after_refresh(lambda: self.query_one("#hint", Words).say(row.told_beneath()))

@@ -180,8 +180,12 @@ class FormSheet(Sheet[Mapping[str, str]]):
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """What belongs in the blank under the cursor, where its box does not show all of it."""
         row = event.widget.parent
-        hint = self.query_one(".hint", Words)
-        told = row.told_beneath() if isinstance(row, BlankLine) else ""
+        if isinstance(row, BlankLine):
+            # A box has its width only when the sheet is laid out.
+            self.call_after_refresh(self._tell_beneath, row)
+
+    def _tell_beneath(self, row: BlankLine) -> None:
+        hint, told = self.query_one(".hint", Words), row.told_beneath()
         hint.say(told)
         hint.display = bool(told)
 
