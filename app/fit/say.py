@@ -76,7 +76,8 @@ def say(grade: Grade, saying: Saying) -> str:
 
 def _off(offer: Offer) -> str:
     identity = offer.subject.identity
-    return f"off {with_article(identity.model.words if identity else offer.donor)}"
+    known = identity.model.words if identity else offer.donor
+    return f"off {with_article(known or 'vehicle that nobody wrote down')}"
 
 
 def _shelf(offer: Offer) -> str:
@@ -265,7 +266,9 @@ def _history(rule: Rule) -> str:
     """What became of the parts that were sold by a rule in dispute."""
     kept = sum(line.count for line in rule.evidence if line.kind is Evidence.SOLD_AND_KEPT)
     back = sum(line.count for line in rule.evidence if line.kind is Evidence.RETURNED)
-    return f"{kept} sold and kept, {back} came back" if back else rule.why or "somebody doubts it"
+    if not back:
+        return rule.why or "somebody doubts it"
+    return f"{kept} sold and kept, {back} came back" if kept else f"{back} came back"
 
 
 MOST_SAID = 3
