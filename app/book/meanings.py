@@ -11,7 +11,7 @@ from app.book.schema import Fact, FactKind
 from app.book.spoken import Figure
 from app.book.vocabulary import Sense, Vocabulary
 from app.errors import BadInput
-from app.fit.lengths import parse_length
+from app.fit.lengths import LengthUnit, parse_length
 
 NEAR = 0.1
 """Share by which a figure may be off the nearest choice and still be a reading of that fact."""
@@ -204,7 +204,7 @@ def figure_fact(
     facts = [
         fact
         for fact in vocabulary.facts.values()
-        if fact.unit == unit and fact.kind in _FIGURED and _plain(fact, found.written) is not None
+        if _in_unit(fact, unit) and fact.kind in _FIGURED and _plain(fact, found.written) is not None
     ]
     own = [fact for fact in facts if fact.name in looked_at]
     for group in (own, facts):
@@ -218,6 +218,12 @@ def figure_fact(
 
 
 _FIGURED = (FactKind.NUMBER, FactKind.COUNT, FactKind.LENGTH)
+_LENGTHS = frozenset(map(str, LengthUnit))
+
+
+def _in_unit(fact: Fact, unit: str) -> bool:
+    """Whether a figure in a unit may be of a fact: a length is one in inches or in millimeters."""
+    return fact.unit == unit or (fact.kind is FactKind.LENGTH and unit in _LENGTHS)
 
 
 def _off(fact: Fact, found: Figure) -> float:

@@ -217,7 +217,7 @@ def _within(condition: Condition, one: Known, other: Known) -> Finding:
     a, b = figure_in(one.value, unit), figure_in(other.value, unit)
     gap = f"{abs(float(a - b)):.2f}" if a is not None and b is not None else "?"
     doubt = ((one.u_mm or 0.0) + (other.u_mm or 0.0)) / float(MM_PER[LengthUnit(unit or LengthUnit.INCH)])
-    give = f" give or take {doubt:.4f}".rstrip("0") if doubt else ""
+    give = f" give or take {doubt:.4f}".rstrip("0").rstrip(".") if doubt else ""
     words = f"{condition.fact} {one.value} against {other.value}: difference {gap}{give}, allowed {condition.allowed}"
     truth = Truth.UNKNOWN if outcome is None else _TRUTHS[outcome]
     return Finding(condition, truth, condition.fact, words)
