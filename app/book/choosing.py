@@ -62,11 +62,13 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
 def _narrower(asked: PartSaid, vocabulary: Vocabulary, reading: Reading) -> PartSaid:
     """The part by the only name inside its wider one that was said too: "gearbox, the five speed"; else as it is."""
     wide = _types(asked, vocabulary)
-    others = [each for each in reading.parts if each is not asked and each.asked_for and not each.joined]
+    free = [each for each in reading.parts if each.asked_for and not each.joined and not each.strange]
+    others = [each for each in free if each is not asked]
     inside = [each for each in others if not asked.joined and _types(each, vocabulary) < wide]
     if len(inside) != 1:
         return asked
     reading.parts = [each for each in reading.parts if each is not asked]
+    reading.chips.append(Chip("beside", asked.names[0], asked.said))
     return inside[0]
 
 
@@ -98,6 +100,7 @@ def _drop_seat(types: Sequence[str], vocabulary: Vocabulary, reading: Reading) -
     if said and types and set(types) == set(of_seat(types, said)) and not vocabulary.sided & set(types):
         reading.chips = [chip for chip in reading.chips if chip.field != "side"]
         reading.chips += [Chip("position", SEATS[word], word) for word in said if word in SEATS]
+        reading.left += [word for word in said if word not in SEATS]
         reading.sides = []
 
 
@@ -135,9 +138,11 @@ def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tu
     if seat := of_seat(types, [chip.said for chip in reading.chips if chip.field == "side"]):
         reading.chips += [Chip("part", name, said.said) for name in seat]
         return seat
+    before = list(reading.left)
     placed = called_so(at_places(types, reading.firm), reading.left)
     shown = placed if len(placed) == 1 else [names[kind] for kind in both or kinds]
-    reading.chips += [Chip("part", name, said.said) for name in shown]
+    called = [word for word in before if before.count(word) > reading.left.count(word)]
+    reading.chips += [Chip("part", name, word) for name in shown for word in (said.said, *called)]
     return of_side(placed, reading.side)
 
 
@@ -160,7 +165,9 @@ def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> No
         reading.chips.append(Chip(each.sized.fact, each.sized.value, each.said))
     elif each.carried is not None:
         each.carried.chips.append(Chip(str(each.carried.group), "another's", each.said))
-    elif asked is not None and each.names != asked.names:
+    elif asked is not None and each.denied and each.names == asked.names:
+        reading.left += each.said.split()
+    elif asked is not None:
         reading.chips.append(Chip("beside", _shown_beside(each, asked), each.said))
 
 

@@ -191,8 +191,11 @@ def model_years(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -
         every += beyond
         size += 2 if beyond else 0
     several = tuple(sorted(set(every)))
-    if len(several) > 1 and reading.left[-1:] == ["either"]:
+    if len(several) > 1 and line.word(at - 1) == "either" and reading.left[-1:] == ["either"]:
         reading.left.pop()
+        at, size = at - 1, size + 1
+        reading.mentions.year(several, Chip("year", years_words(several), line.words(at, size)))
+        return size - 1
     reading.mentions.year(several, Chip("year", years_words(several), line.words(at, size)))
     return size
 

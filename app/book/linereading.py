@@ -54,6 +54,8 @@ class Reading:
     sizes: list[tuple[tuple[Figure, ...], str]] = field(default_factory=list)
     sides: list[str] = field(default_factory=list)
     built: str | None = None
+    stickers: list[str] = field(default_factory=list)
+    """Where a date is read."""
     wants: list[Want] = field(default_factory=list)
     ranges: list[int] = field(default_factory=list)
     """Places among the requirements of a floor with its ceiling behind it."""

@@ -41,6 +41,8 @@ def finish(words: str, vocabulary: Vocabulary, reading: Reading, *, of_vehicle: 
     years, models, carries = _settle_vehicles(vocabulary, reading)
     if reading.built:
         reading.left = [word for word in reading.left if word not in MONTH_WORDS]
+    else:
+        reading.left += [word for said in reading.stickers for word in said.split()]
     asked = Asked(
         words=words,
         part_types=part_types,

@@ -127,8 +127,9 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         _keep(line.words(at, size), meant, senses, reading)
         if parts_of(senses):
             size += keep_part(line, range(at, at + size), senses, vocabulary, reading)
-            if reading.parts[-1].carried is not None:
-                size += on_it_words(line, at + size)
+            if reading.parts[-1].carried is not None and (more := on_it_words(line, at + size)):
+                size += more
+                reading.parts[-1] = replace(reading.parts[-1], said=line.words(at, size))
         return size
     return 0
 
@@ -195,6 +196,8 @@ def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading) -> N
             place = POSITIONS.get(joined(meant))
             reading.hints += [place] if place else []
             reading.firm += [place] if place else []
+        elif sense.field == "nothing":
+            reading.stickers.append(said)
         elif sense.field == "want":
             reading.hints.append(f"want {said}={sense.value}")
     _keep_vehicle(said, senses, reading)

@@ -5,6 +5,7 @@ The lines stand in `counter_lines.toml`. The manner of speaking is common practi
 
 from __future__ import annotations
 
+import random
 import tomllib
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -13,8 +14,12 @@ from typing import Any
 import pytest
 
 from app.book.asking import heard_beside
+from app.book.buildtime import MONTH_WORDS
+from app.book.everyday import FILLER, STICKERS
 from app.book.knowing import knowing
 from app.book.sheets import load_folder
+from app.book.spoken import heard
+from app.book.understanding import understand
 from app.book.work import Book, Who, open_book
 from app.fit.answers import Asked
 
@@ -71,3 +76,31 @@ def test_a_line_is_understood_as_it_was_meant(yards: Callable[[str], Book], line
     parts = [kind for name in line.get("parts", []) for kind in wider.get(name, (name,))]
     assert sorted(asked.part_types) == sorted(parts)
     assert understood(asked) == {name: line.get(name, nothing) for name, nothing in NOTHING.items()}
+
+
+SAID_TOO = """under over 200 150 26 gal 12.0 145 no not without yes the cheapest two three hundred thousand and a
+    or for my off out of it's '07 08 2007 maybe either early late left right rh both pair today now zonk 555-0142
+    812 555 2008 long short front rear upper plant K built 05/07 3/14/07 x4 13 in inch 1/2 3 5/8 by on at least up
+    to or less more than water pump driver""".split()
+UNSAID = FILLER | MONTH_WORDS | {"$", "+", "w/"} | {word for said in STICKERS for word in said.split()}
+"""What need not be shown: words that say nothing, marks, and where a date was read."""
+
+
+@pytest.mark.parametrize("yard", YARDS)
+def test_no_word_and_no_figure_is_dropped_silently(yards: Callable[[str], Book], yard: str) -> None:
+    """In any order, and with others thrown in, each is shown as something or as not understood."""
+    chosen = random.Random(11)
+    lines = [line["says"].split() for line in LINES if line["yard"] == yard]
+    with yards(yard).read() as session:
+        vocabulary = knowing(session).vocabulary
+    for _ in range(1500):
+        words = list(chosen.choice(lines))
+        if chosen.random() < 0.5:
+            chosen.shuffle(words)
+        for _ in range(chosen.randrange(4)):
+            words.insert(chosen.randrange(len(words) + 1), chosen.choice(SAID_TOO))
+        line = " ".join(words)
+        asked = understand(line, vocabulary).asked
+        told = [*(chip.said for chip in asked.chips), *(each.said for each in asked.meanings), *asked.not_understood]
+        shown = set(" ".join(told).split())
+        assert set(heard(line, vocabulary).said) - UNSAID <= shown, line
