@@ -184,9 +184,10 @@ class AskState:
         questions = self.answer.questions if self.answer else ()
         return next((each for each in questions if each.fact not in self.skipped), None)
 
-    def asked_for(self) -> frozenset[str]:
-        """The facts that the customer is asked for."""
-        return frozenset(each.fact for each in self.answer.questions) if self.answer else frozenset()
+    def asked_for(self) -> tuple[str, ...]:
+        """The facts that the customer is asked for, the next question first."""
+        questions = self.answer.questions if self.answer else ()
+        return tuple(each.fact for each in questions if each.fact not in self.skipped)
 
     def replies(self, reserved: frozenset[str]) -> list[Reply]:
         """Keys that answer what is asked: first a word with several meanings, else the question."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
@@ -57,13 +57,14 @@ def work_words(operations: Sequence[WorkLine]) -> str:
     return "; ".join(said)
 
 
-def difference(line: AnswerLine, asked: Collection[str] = ()) -> str:
+def difference(line: AnswerLine, asked: Sequence[str] = ()) -> str:
     """The one thing that tells this line from the others; `asked` are the facts that the customer is asked for."""
     if line.grade in (Grade.SET, Grade.SET_SHORT) and line.companions:
         return f"with {', '.join(line.companions)}"
     if line.grade is Grade.MEASURE:
         # The question stands beneath the list once; what each part is, is what its answer is held against.
-        told = [(name, value) for name, value in line.facts if name in asked] or list(line.facts)
+        facts = dict(line.facts)
+        told = [(name, facts[name]) for name in asked if name in facts] or list(line.facts)
         return ", ".join(_fact(name, value) for name, value in told[:2]) or next(iter(line.unknowns), "")
     if line.grade is Grade.NEEDS_WORK and line.operations:
         hours = sum(each.hours or 0 for each in line.operations)
@@ -89,7 +90,7 @@ def grade_width(entries: Sequence[Entry]) -> int:
 
 
 def entry_row(
-    entry: Entry, width: int, grade: int, *, in_basket: bool, named: bool = False, asked: Collection[str] = ()
+    entry: Entry, width: int, grade: int, *, in_basket: bool, named: bool = False, asked: Sequence[str] = ()
 ) -> Content:
     """A row of the answer list, its figures right-aligned, `named` with the part; `grade` is that column's width."""
     if entry.heading:
