@@ -8,7 +8,7 @@ from dataclasses import replace
 from app.book.linereading import Reading
 from app.book.meanings import value_of
 from app.book.schema import Fact, FactKind
-from app.book.spoken import Line, figure
+from app.book.spoken import Figure, Line, figure
 from app.book.vocabulary import Sense, Vocabulary, joined
 from app.fit.lengths import MM_PER
 
@@ -63,19 +63,19 @@ def called_with_value(line: Line, span: range, vocabulary: Vocabulary) -> tuple[
         return None, 0
     value, taken = _value_at(line, span.stop, fact, vocabulary)
     # Another figure is no value of it: "two cushions 2009".
-    listed = taken and (fact.kind is FactKind.YES_NO or value in map(str, fact.choices))
+    listed = taken and value in map(str, fact.choices)
     return (Sense("fact", value, fact.name), taken) if listed else (None, 0)
 
 
 def _value_at(line: Line, at: int, fact: Fact, vocabulary: Vocabulary) -> tuple[str, int]:
     """The value of a fact that begins at a word, and how many words it takes; 0 where none does."""
-    if fact.kind is FactKind.YES_NO:
-        # "Rear air no towing" has no towing.
-        return ("yes", 1) if line.word(at) == "yes" and at not in line.breaks else ("", 0)
     if fact.kind in _FIGURES:
-        if said := _choice_said(line, at, fact, vocabulary):
-            return said
+        if listed := _choice_said(line, at, fact, vocabulary):
+            return listed
         found = figure(line, at)
+        if found is not None and not _is_of(fact, found.unit) and line.said[at] == found.text:
+            # "Ring teeth 52 cold amps needed 650": the unit begins another name.
+            found = Figure(found.text, "", 1)
         if found is None or not _is_of(fact, found.unit):
             return "", 0
         value = value_of(fact, found if found.unit or found.fraction else replace(found, unit=fact.unit or ""))

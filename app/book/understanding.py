@@ -10,7 +10,7 @@ from app.book.compared import COMPARING, compared
 from app.book.counted import AMOUNTS, AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
 from app.book.dated import BEGINNINGS, built, half_year, model_years, spoken_year
 from app.book.denied import denial, denied, denied_with, keep_denied, unsure
-from app.book.everyday import COUNTS, FILLER, POSITIONS, SIZE_WORDS
+from app.book.everyday import COUNTS, FILLER, POSITIONS, SIDES, SIZE_WORDS
 from app.book.linereading import OR, Reading, Understood
 from app.book.measured import bare
 from app.book.namedfacts import figure_of_fact, named_fact
@@ -19,6 +19,7 @@ from app.book.phones import phone
 from app.book.plants import BEGINNINGS as OF_PLANTS
 from app.book.plants import keep_plant, plant_said
 from app.book.ranges import ranged, spent
+from app.book.schema import FactKind
 from app.book.settling import finish
 from app.book.spoken import UNITS, Figure, Line, figure, heard, of_liters
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
@@ -115,7 +116,7 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         if meant in POSITIONS and all(sense.field == "fact" for sense in senses):
             _keep_position(line, at, tuple(senses), reading)
             return 1
-        if answer := _answered(line, at + size, senses):
+        if answer := _answered(line, at + size, senses, vocabulary):
             said = line.words(at, size + 1)
             if answer == "no" and keep_denied(senses, said, vocabulary, reading):
                 return size + 1
@@ -135,12 +136,34 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
 
 
 def _unbroken(line: Line, at: int, vocabulary: Vocabulary) -> list[tuple[int, list[Sense]]]:
-    """The phrases that begin at a word; what tells a fact has no comma in it: "Drover, face panel"."""
+    """The phrases that begin at a word, longest first, without those that are no one phrase here.
+
+    What tells a fact has no comma in it, and nothing has one before the name of a fact: "front door, glass tint clear".
+    Of "Drover face panel" the panel is named, and no Drover face.
+    """
     found = vocabulary.senses_at(line.bare, at)
-    if line.breaks.isdisjoint(range(at + 1, at + max((size for size, _ in found), default=0))):
+    if len(found) < 2:
         return found
-    broken = [size for size, _ in found if not line.breaks.isdisjoint(range(at + 1, at + size))]
-    return [each for each in found if each[0] not in broken or any(sense.field != "fact" for sense in each[1])]
+    breaks = [place for place in range(at + 1, at + found[0][0]) if place in line.breaks]
+    first = next((place - at for place in breaks if any(vocabulary.facts_at(line.bare, place))), len(line.said))
+    kept = [each for each in found if each[0] <= first and (_is_named(each[1]) or not _within(at, each[0], breaks))]
+    if len(kept) > 1 and not _is_named(kept[0][1]) and _begins_part(line, at + kept[0][0] - 1, vocabulary):
+        return kept[1:]
+    return kept
+
+
+def _is_named(senses: Sequence[Sense]) -> bool:
+    """Whether a phrase tells more than facts."""
+    return any(sense.field != "fact" for sense in senses)
+
+
+def _within(at: int, size: int, breaks: Sequence[int]) -> bool:
+    return any(place < at + size for place in breaks)
+
+
+def _begins_part(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    """Whether a part's name of several words begins at a word."""
+    return any(size > 1 and parts_of(senses) for size, senses in vocabulary.senses_at(line.bare, at))
 
 
 def _noun_at(line: Line, at: int, vocabulary: Vocabulary) -> str:
@@ -149,14 +172,29 @@ def _noun_at(line: Line, at: int, vocabulary: Vocabulary) -> str:
     return " ".join(line.meant[at : at + size])
 
 
-def _answered(line: Line, at: int, senses: Sequence[Sense]) -> str:
+def _answered(line: Line, at: int, senses: Sequence[Sense], vocabulary: Vocabulary) -> str:
     """The yes or no behind what a vehicle has, as in a form: "rear air: yes, towing: no"; empty where none is."""
     word = line.said[at] if at < len(line.said) else ""
     if word not in _ANSWERS or at in line.breaks or not facts_of(senses):
         return ""
-    ends = at + 1 >= len(line.said) or at + 1 in line.breaks
-    return _ANSWERS[word] if ends else ""
+    answer = _ANSWERS[word]
+    said = answer == "yes" or not _may_be_denied(line, at + 1, vocabulary)
+    return answer if said else ""
 
+
+def _may_be_denied(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    """Whether a "no" may be of what begins at a word: "rear air no towing" has no towing; nobody denies a year."""
+    if at >= len(line.said) or at in line.breaks:
+        return False
+    if line.said[at][0] in "0123456789'" or line.word(at) in SIDES or line.word(at) == "built":
+        return False
+    if any(fact.kind is not FactKind.YES_NO for _, fact in vocabulary.facts_at(line.bare, at)):
+        return False
+    senses = next((senses for _, senses in vocabulary.senses_at(line.bare, at)), [])
+    return not senses or any(each.field not in _VEHICLES and each.fact not in MODEL_FACTS for each in senses)
+
+
+_VEHICLES = frozenset({"model", "name", "make"})
 
 _ANSWERS = {"yes": "yes", "y": "yes", "no": "no", "n": "no", "none": "no"}
 
