@@ -226,10 +226,14 @@ class CounterSeat(Acts):
         self.state.in_list = True
 
     def action_new_ask(self) -> None:
-        """The next customer."""
-        serial = self.state.serial
-        fresh = AskState(serial=serial + 1)
+        """The next customer; on an empty line the one before is back, with what was in the basket."""
+        left, before = self.state, self.state.cleared
+        blank = not (left.words.strip() or left.basket)
+        fresh = before if blank and before is not None else AskState(serial=left.serial + 1, cleared=left)
+        fresh.answer, left.cleared = None, None
         self.asks = (fresh, self.asks[1]) if self.at == 0 else (self.asks[0], fresh)
+        if left.basket:
+            self.tell(f"cleared with {len(left.basket)} in the basket: F9 again brings it back")
         self._keep_words()
         self._show_state()
 
@@ -266,14 +270,7 @@ class CounterSeat(Acts):
         named = state.answer is not None and state.answer.asked.several_parts
         asked = state.asked_for()
         shown = [
-            entry_row(
-                each,
-                width,
-                grade,
-                in_basket=each.line is not None and state.in_basket(each.line),
-                named=named,
-                asked=asked,
-            )
+            entry_row(each, width, grade, in_basket=state.in_basket(each.line), named=named, asked=asked)
             for each in self.entries
         ]
         headings = [index for index, each in enumerate(self.entries) if each.heading]

@@ -103,6 +103,7 @@ class AskState:
     in_list: bool = False
     basket: list[AnswerLine] = field(default_factory=list)
     written: str = ""
+    cleared: AskState | None = None
 
     def asking(self, book: Book, who: Who, *, keep: bool) -> Callable[[], Heard]:
         """The ask as it stands now, to be made on another thread."""
@@ -238,9 +239,9 @@ class AskState:
         else:
             self.words = without(self.words, chip.said)
 
-    def in_basket(self, line: AnswerLine) -> bool:
+    def in_basket(self, line: AnswerLine | None) -> bool:
         """True when these very tags are in the basket, whatever was answered about them since."""
-        return any(each.tags == line.tags for each in self.basket)
+        return line is not None and any(each.tags == line.tags for each in self.basket)
 
     def put_in_or_out(self, line: AnswerLine) -> None:
         """Into the basket, or out of it again."""

@@ -41,7 +41,7 @@ DEEDS = (
     ),
     Deed("slash,escape", "to_line", "words", "Back to the ask line.", face="/"),
     Deed("tab,f2", "other", "other", "The other customer: two asks stand at once, each as it was left.", face="Tab"),
-    Deed("f9", "new_ask", "new", "Clear the line for the next customer."),
+    Deed("f9", "new_ask", "new", "Clear the line for the next customer; on an empty line the one before is back."),
 )
 ON_LINE = frozenset({"sell", "hold", "hold_longer", "basket", "in_full", "quote"})
 """What acts on the answer under the cursor."""

@@ -280,7 +280,7 @@ async def test_the_palette_at_the_ask_line_offers_what_acts_there_and_names_what
         await settle(pilot)
         await say(pilot, "08 longwagon lca rh")
         await press(pilot, "f3")
-        assert "Clear the line for the next customer." in seen(app)
+        assert "Clear the line for the next customer" in seen(app)
         said = seen(app)
         assert said.index("Open quotes") < said.index("In the list, where Enter goes:") < said.index("Sell the answer")
         await say(pilot, "sell the answer")

@@ -175,3 +175,20 @@ async def test_every_key_that_acts_on_an_answer_stands_at_the_foot(yard: Book) -
         keys = " ".join(" ".join(seen(app).splitlines()[-2:]).split())
         for each in ("s sell", "h hold", "w want", "n why not", "f fits", "d don't sell", "F9 new", "F1 help"):
             assert each in keys
+
+
+async def test_a_basket_that_was_cleared_by_a_slip_is_back_with_the_same_key(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "lca rh 08 light longwagon")
+        await press(pilot, "b", "f9")
+        assert "cleared with 1 in the basket: F9 again brings it back" in seen(app)
+        assert "1 in the basket ·" not in seen(app)
+        await press(pilot, "f9")
+        await settle(pilot)
+        assert "counter · OW · 1 in the basket" in seen(app)
+        assert "S130" in seen(app)
+        await press(pilot, "f9")
+        await say(pilot, "left hub 07 tolliver light 4x4")
+        await press(pilot, "f9")
+        assert "S190" not in seen(app)
