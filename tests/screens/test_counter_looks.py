@@ -12,6 +12,7 @@ from app.book.sheets import load_folder
 from app.book.work import Book
 from app.screens.app import Donorbook
 from app.screens.counter import CounterSeat
+from app.screens.counter_sheets import PaySheet
 from app.screens.counter_told import of_fits
 from app.screens.parts.form import Form
 from app.screens.parts.sheets import FormSheet, Notice
@@ -192,3 +193,27 @@ async def test_a_basket_that_was_cleared_by_a_slip_is_back_with_the_same_key(yar
         await say(pilot, "left hub 07 tolliver light 4x4")
         await press(pilot, "f9")
         assert "S190" not in seen(app)
+
+
+async def test_a_ticket_that_waits_for_its_money_is_told_when_the_phone_rings(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "lca rh 08 light longwagon")
+        await press(pilot, "s", *["enter"] * 4)
+        await settle(pilot)
+        assert isinstance(app.screen, PaySheet)
+        await press(pilot, "f2")
+        await settle(pilot)
+        assert isinstance(app.screen, CounterSeat)
+        assert app.screen.at == 1
+        assert "ticket 1 is left open under o" in seen(app)
+
+
+async def test_the_phone_rings_over_two_sheets(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await ask(pilot, "lca rh 08 light longwagon")
+        await press(pilot, "x", "1", "f2")
+        await settle(pilot)
+        assert isinstance(app.screen, CounterSeat)
+        assert app.screen.at == 1

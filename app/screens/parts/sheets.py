@@ -76,12 +76,18 @@ class Sheet(ModalScreen[T | None], ReadsOn, Generic[T]):
         return next(screen for screen in reversed(self.app.screen_stack) if not isinstance(screen, Sheet))
 
     def action_other_customer(self) -> None:
-        """Close every sheet, and serve the other customer."""
+        """Leave as Escape does, so that what is left open is told; then serve the other customer."""
         served = self._beneath()
-        while self.app.screen is not served:
-            self.app.pop_screen()
-        if isinstance(served, ServesTwo):
-            served.action_other()
+
+        def serve() -> None:
+            # Leaving a sheet may have brought the one before it back.
+            while self.app.screen is not served:
+                self.app.pop_screen()
+            if isinstance(served, ServesTwo):
+                served.action_other()
+
+        self.action_leave()
+        served.call_after_refresh(serve)
 
 
 class Notice(Sheet[bool]):
