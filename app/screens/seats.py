@@ -148,6 +148,7 @@ class Chooser(Screen[None], Working, TakesScans):
     def _ask_who(self, asking: bool) -> None:
         for name in ("#who", "#who-words"):
             self.query_one(name).display = asking
+        self.refresh_bindings()
 
     def action_seat(self, digit: int) -> None:
         """Open a seat, asking who sits there when there are people to choose from."""
@@ -175,6 +176,12 @@ class Chooser(Screen[None], Working, TakesScans):
         self.code = code
         self.action_drop_seat()
         self.post_message(Opened(who))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """There is a seat to drop only while it is asked who sits there."""
+        if action == "drop_seat":
+            return self.is_mounted and bool(self.query_one("#who").display)
+        return super().check_action(action, parameters)
 
     def action_drop_seat(self) -> None:
         """Ask for no seat."""
