@@ -43,7 +43,8 @@ _MONTHS = {
 }  # fmt: skip
 
 _HALVES = frozenset({"early", "late"})
-BEGINNINGS = frozenset({"between", *_HALVES, *MONTH_WORDS, *_BEFORE, *_AFTER, *_MONTHS, "oh", "o"})
+_THAN = {"newer": _AFTER, "later": _AFTER, "older": _BEFORE, "earlier": _BEFORE}
+BEGINNINGS = frozenset({"between", *_HALVES, *MONTH_WORDS, *_BEFORE, *_AFTER, *_THAN, *_MONTHS, "oh", "o"})
 """Words with which a build month or a year may begin."""
 
 
@@ -267,6 +268,11 @@ def _bounded(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], in
     bound, _, token = word.partition("-")
     if not token:
         size, token = 2, line.said[at + 1] if at + 1 < len(line.said) else ""
+    if bound in _THAN and line.word(at + 1) == "than":
+        # "Newer than 2010", "older than an 08".
+        size = 3 + (line.word(at + 2) in ("a", "an"))
+        bound, token = next(iter(_THAN[bound])), line.said[at + size - 1] if at + size <= len(line.said) else ""
+        token = f"'{token}" if len(token) == 2 else token
     if bound not in _BEFORE and bound not in _AFTER:
         return [], 0
     # "After 10" may be an hour.
@@ -287,6 +293,9 @@ def _years_at(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], i
         return (list(range(first, last + 1)), 1) if 0 < first < last else ([], 0)
     if both := _both(token, vocabulary):
         return both, 1
+    spoken, _, digit = token.partition("-")
+    if spoken == "oh" and 0 < COUNTS.get(digit, 0) < 10:
+        token = f"'0{COUNTS[digit]}"
     if token in ("oh", "o") and (said := COUNTS.get(line.word(at + 1), 99)) < 10:
         token, size = f"'0{said}", 2
     year = _as_year(token, vocabulary)

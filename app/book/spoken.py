@@ -113,7 +113,10 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
                 breaks.add(len(said))
                 continue
             token = token[:-1] or token
-        if token[0].isalnum() or token in _MARKS or any(map(str.isalnum, token)):
+        if token.startswith("non-"):
+            said.append("non")
+            token = token.removeprefix("non-")
+        if token[:1].isalnum() or token in _MARKS or any(map(str.isalnum, token)):
             said.append(token)
         elif token in _BREAKING:
             breaks.add(len(said))

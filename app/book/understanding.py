@@ -308,7 +308,7 @@ def _on_a_circle(line: Line, at: int) -> bool:
 MOST_SIZES = 3
 _BY = frozenset({"by", "x"})
 _BEFORE_SIZES = _BY | {"on"}
-_TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, *AMOUNTS, "set", "all", *OF_PLANTS})
+_TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, *AMOUNTS, "set", "all", "half", *OF_PLANTS})
 """Words that may begin more than a name; so may one of a letter or two: "K plant", "x4"."""
 _OF_NAMES = (_phrase,)
 _OF_PIECES = (_phrase, piece)

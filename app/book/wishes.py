@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
+from app.book.dated import is_year
 from app.book.linereading import Reading
 from app.book.schema import Fact, FactKind
 from app.book.spoken import DOLLARS, UNITS, Figure, Line, figure
@@ -24,8 +25,7 @@ _LIMITS = {
         MORE_THAN,
     ),
     **dict.fromkeys(
-        ("at most", "up to", "no more than", "not more than", "max", "maximum", "budget", "not over", "budget of"),
-        AT_MOST,
+        ("at most", "up to", "max", "maximum", "budget", "budget of", "budget is", "budget's", "spend", "pay"), AT_MOST
     ),
     **dict.fromkeys(
         ("under", "below", "less than", "fewer than", "cheaper than", "smaller than", "shorter than", "narrower than",
@@ -33,10 +33,24 @@ _LIMITS = {
         LESS_THAN,
     ),
 }  # fmt: skip
-_BEHIND = {
-    **dict.fromkeys(("or more", "or better", "or bigger", "or over", "or up", "minimum", "min", "plus", "+"), AT_LEAST),
-    **dict.fromkeys(("or less", "or under", "or cheaper", "tops", "max", "maximum", "at most"), AT_MOST),
+_LIMITS |= {
+    f"{no} {words}": AT_MOST if op == MORE_THAN else AT_LEAST
+    for words, op in tuple(_LIMITS.items())
+    for no in ("no", "not")
+    if op in (MORE_THAN, LESS_THAN)
 }
+_BEHIND = {
+    **dict.fromkeys(
+        ("or more", "or better", "or bigger", "or larger", "or longer", "or over", "or above", "or up", "and up",
+         "minimum", "min", "plus", "+"),
+        AT_LEAST,
+    ),
+    **dict.fromkeys(
+        ("or less", "or under", "or below", "or cheaper", "or smaller", "or shorter", "or fewer", "tops", "max",
+         "maximum", "at most"),
+        AT_MOST,
+    ),
+}  # fmt: skip
 _NOW = ("today", "now", "right now", "on the shelf", "in stock", "right away", "this minute")
 _SOON = ("by tomorrow", "tomorrow", "for tomorrow")
 _NAMED = ("condition", "grade")
@@ -154,6 +168,9 @@ def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
         return want, Chip("wants", want.words, line.words(at, size + 2)), size + 2
     for behind in (2, 1):
         op = _BEHIND.get(line.words(at + size, behind))
+        if op is not None and line.word(at + size + 1) == "up" and is_year(line.said[at], vocabulary):
+            # "2010 and up" are model years.
+            return None
         if op is not None:
             want = wanted(found.text, _unit(found), op, vocabulary, dollar or worded)
             return want, Chip("wants", want.words, line.words(at, size + behind)), size + behind
