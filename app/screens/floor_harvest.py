@@ -201,16 +201,20 @@ class HarvestScreen(Seat, ReadsOn):
     def _choices(self, typed: str) -> tuple[str, ...]:
         if self.step() is not PART:
             return self.step().choices
+        found = self._named(typed)
+        return tuple(dict.fromkeys((*found, *(self.offered if typed else ()))))
+
+    def _named(self, typed: str) -> list[str]:
+        """The part types with all the words: "lower" is the lower arm before it is the blower."""
         words = typed.lower().split()
         found = [name for name in self.names if all(word in name.lower() for word in words)]
-        # "lower" is the lower arm before it is the blower.
-        found.sort(key=lambda name: not all(begins(word, name.lower()) for word in words))
-        return tuple(dict.fromkeys((*found, *(self.offered if typed else ()))))
+        return sorted(found, key=lambda name: not all(begins(word, name.lower()) for word in words))
 
     def _show_choices(self, typed: str) -> None:
         every = self._choices(typed)
         shown = min(SHOWN, max(self.size.height - 9, 3))
         rows = [joined((f"{n} ", "bold $accent"), choice) for n, choice in enumerate(every[:shown], 1)]
+        rows += [plain(choice) for choice in self.step().allowed if choice.lower().startswith(typed.strip().lower())]
         if len(every) > shown:
             rows.append(plain(f"{shown} of {len(every)}"))
         care = [plain(words, "bold $accent") for words in self.step().must_read]
@@ -241,6 +245,9 @@ class HarvestScreen(Seat, ReadsOn):
     def _picked(self, typed: str) -> str | None:
         choices = self._choices("" if self.step() is PART else typed)
         if self.step() is PART and typed[-1:].isdigit():
+            if typed[-2:-1] == " " and self._named(typed):
+                # "hub 4" begins "hub, 4x4", and is not the fourth hub.
+                return None
             choices = self._choices(typed[:-1])
             typed = typed[-1]
         one_digit = len(typed) == 1 and typed.isdigit()
@@ -332,3 +339,5 @@ class HarvestScreen(Seat, ReadsOn):
             self.kind = None
         with self.prevent(Input.Changed):
             self._show_step("" if last.choices else before)
+        # What is typed now stands for it, and is not put before it.
+        self.query_one("#answer", Input).select_all()

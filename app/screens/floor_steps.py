@@ -74,14 +74,14 @@ def _care(kind: TypeRow) -> tuple[str, ...]:
 
 def _look(look: LookFor, answers: Mapping[str, str]) -> list[Step]:
     choices = ("yes", "no") if look.kind == "yes or no" else look.choices
-    # A choice that is itself a digit would be taken for the digit of a line, so it is typed.
-    digits = any(len(choice) == 1 and choice.isdigit() for choice in choices)
+    # The first figure of a choice would be taken for the digit of a line, so such a one is typed.
+    digits = any(choice[:1].isdigit() for choice in choices)
     typed = look.kind == "length" or not choices or len(choices) > 9 or digits
     step = Step(
         f"fact {look.fact}",
         look.question or f"{look.fact}?",
         choices=() if typed else choices,
-        hint=f"{_like(look)}Enter: not looked",
+        hint=f"{_like(look, typed=typed)}Enter: not looked",
         optional=True,
         kind=look.kind,
         allowed=choices if typed and look.kind != "length" else (),
@@ -91,11 +91,11 @@ def _look(look: LookFor, answers: Mapping[str, str]) -> list[Step]:
     return [step]
 
 
-def _like(look: LookFor) -> str:
+def _like(look: LookFor, *, typed: bool) -> str:
     if look.kind == "length":
         return "inches: 17 1/4; "
     if look.choices:
-        return f"{' or '.join(look.choices)}; "
+        return "its beginning; " if typed else "its digit; "
     return "" if look.kind == "yes or no" else f"{look.unit or look.kind}; "
 
 
@@ -117,8 +117,19 @@ def read_answer(step: Step, typed: str) -> str:
         raise BadInput("pick one", "Type its digit.", place=step.name)
     if step.choices:
         return _choice(step, plain)
+    if step.allowed:
+        return _allowed(step, plain)
     _check(step, plain)
     return plain
+
+
+def _allowed(step: Step, plain: str) -> str:
+    """The choice that was typed, or that alone begins so."""
+    same = [choice for choice in step.allowed if choice.lower() == plain.lower()]
+    found = same or [choice for choice in step.allowed if choice.lower().startswith(plain.lower())]
+    if len(found) != 1:
+        raise BadInput(f"{plain!r} is none of the choices", f"Type {' or '.join(step.allowed)}.", place=step.name)
+    return found[0]
 
 
 def _choice(step: Step, plain: str) -> str:
@@ -131,8 +142,6 @@ def _choice(step: Step, plain: str) -> str:
 
 
 def _check(step: Step, plain: str) -> None:
-    if step.allowed and plain.lower() not in [choice.lower() for choice in step.allowed]:
-        raise BadInput(f"{plain!r} is none of the choices", f"Type {' or '.join(step.allowed)}.", place=step.name)
     if step.kind == "money":
         parse_money(plain, place=step.name)
     elif step.kind == "length":

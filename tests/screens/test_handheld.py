@@ -13,11 +13,12 @@ from app.book.boards import ArrivalRow
 from app.book.office import change_setting
 from app.book.places import add_place
 from app.book.sales import Basket, Line, pay_ticket, start_ticket
-from app.book.schema import DonorState, FrameState, PlaceKind
+from app.book.schema import DonorState, Fact, FactKind, FrameState, PartType, PlaceKind
 from app.book.work import Book
+from app.fit.terms import Group
 from app.screens.app import Donorbook
 from app.screens.floor import FloorSeat
-from app.screens.floor_harvest import begins
+from app.screens.floor_harvest import HarvestScreen, begins
 from app.screens.office_lists import by_number
 from app.screens.parts.board import Board, folded
 from app.screens.parts.form import Blank, BlankLine
@@ -217,3 +218,29 @@ async def test_the_keys_of_a_sheet_are_seen_however_much_it_asks(yard: Book) -> 
         await press(pilot, *["enter"] * 8)
         assert "a rather long question 8" in seen(app)
         assert "Esc back" in seen(app)
+
+
+async def test_the_first_figure_of_a_value_picks_no_other_line(yard: Book) -> None:
+    engines = ["1.9", "4.9", "6.3", "7.4", "1.9 hybrid"]
+    keep(
+        yard,
+        Fact(name="engine", kind=FactKind.CHOICE, choices=engines, question="Which engine?"),
+        PartType(name="compressor 4x4", group=Group.BODY, look_for=["engine"]),
+        PartType(name="compressor belt", group=Group.BODY),
+    )
+    app = at(yard, "floor", "P1")
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await scan(pilot, TRUCK_TAG)
+        app.screen.query_one(Input).value = "compressor "
+        await press(pilot, "4", "enter", "1")
+        assert "Which engine?" in seen(app)
+        assert "its beginning; Enter: not looked" in seen(app)
+        await press(pilot, "4")
+        assert "Which engine?" in seen(app)
+        assert "6.3" not in seen(app)
+        await press(pilot, "enter")
+        assert isinstance(app.screen, HarvestScreen)
+        assert app.screen.answers["fact engine"] == "4.9"
+        await press(pilot, "escape", "1", "enter")
+        assert "'1' is none of the choices" in flat(app)
