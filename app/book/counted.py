@@ -61,7 +61,7 @@ def _grouped(line: Line, at: int) -> tuple[int | None, int]:
         return _counted(line.word(number)), number + 1 - at
     if not _PIECES.isdisjoint(line.said[at + 1 : at + 2]) and at + 1 not in line.breaks and _counted(word):
         return _counted(word), 2
-    if line.words(at, 3) == "half a dozen":
+    if word == "half" and line.words(at, 3) == "half a dozen":
         return 6, 3
     if word == "x" and not line.word(at - 1)[:1].isdigit() and len(line.word(at + 1)) < 3:
         return _counted(line.word(at + 1)), 2

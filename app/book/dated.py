@@ -43,7 +43,7 @@ _MONTHS = {
 }  # fmt: skip
 
 _HALVES = frozenset({"early", "late"})
-_THAN = {"newer": _AFTER, "later": _AFTER, "older": _BEFORE, "earlier": _BEFORE}
+_THAN = {"newer": "after", "later": "after", "older": "before", "earlier": "before"}
 BEGINNINGS = frozenset({"between", *_HALVES, *MONTH_WORDS, *_BEFORE, *_AFTER, *_THAN, *_MONTHS, "oh", "o"})
 """Words with which a build month or a year may begin."""
 
@@ -271,7 +271,7 @@ def _bounded(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], in
     if bound in _THAN and line.word(at + 1) == "than":
         # "Newer than 2010", "older than an 08".
         size = 3 + (line.word(at + 2) in ("a", "an"))
-        bound, token = next(iter(_THAN[bound])), line.said[at + size - 1] if at + size <= len(line.said) else ""
+        bound, token = _THAN[bound], line.said[at + size - 1] if at + size <= len(line.said) else ""
         token = f"'{token}" if len(token) == 2 else token
     if bound not in _BEFORE and bound not in _AFTER:
         return [], 0

@@ -31,7 +31,9 @@ def phone(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
 
 
 def _size(line: Line, at: int) -> int:
-    first, second, third = (*line.said[at : at + 3], "", "", "")[:3]
+    if len(line.said[at]) < 3:
+        return 0
+    first, second, third = (*line.said[at : at + 3], "", "")[:3]
     if _WHOLE.match(first):
         return 1
     if not _AREA.match(first) and not _OF_AREA.match(first):
