@@ -91,7 +91,8 @@ class _Maker(PathMaker):
 
     def _offer(self, tag: str, part_type: str, counted: bool) -> Offer:
         model = self.random.choice(self.models)
-        side = self.random.choice((Side.LH, Side.RH)) if self.sided and part_type == MAIN else Side.NONE
+        # A companion may have a side too: where none is named it is of the part's own.
+        side = self.random.choice((Side.LH, Side.RH)) if self.sided and part_type in (MAIN, LOOM) else Side.NONE
         pieces = self.random.choice((1, 2, 4, 6)) if counted else self.random.choice((1, 1, 1, 2))
         identity = self._plate(model)
         facts, donor_facts = self._known(identity, 0.5), self._known(identity, 0.15)
