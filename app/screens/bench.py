@@ -14,6 +14,7 @@ from textual.widgets import OptionList
 from app.book.donors import donor_page
 from app.book.frames import CAUTION
 from app.book.framesheets import FrameRow, FrameSheet, design_frame, donor_frame, frames
+from app.book.scanning import Scanned
 from app.book.work import Book, Who
 from app.errors import NotFound
 from app.screens.bench_asks import Question, arms, sections, which
@@ -26,7 +27,7 @@ from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import BACK, Page
 from app.screens.parts.plain import Words, joined, left, lines, right, wall_day, wall_time
 from app.screens.parts.seat import Seat
-from app.screens.parts.sheets import FormSheet, Notice
+from app.screens.parts.sheets import FormSheet, Notice, ScanSheet
 
 FILE = "file"
 DEEDS = (
@@ -238,7 +239,8 @@ class BenchSeat(Seat):
 
     def _ask(self, survey: bool) -> None:
         hint = "stock number, tag or VIN" if survey else "stock number, tag or VIN, or a design's name"
-        sheet = FormSheet("Which vehicle?" if survey else "Which frame?", [Blank("said", "vehicle", hint=hint)])
+        title, blank = "Which vehicle?" if survey else "Which frame?", Blank("said", "vehicle", hint=hint)
+        sheet = ScanSheet(title, [blank], Scanned.VEHICLE)
         self.app.push_screen(sheet, lambda values: self._find(values, survey) if values else None)
 
     def _find(self, values: Mapping[str, str], survey: bool) -> None:

@@ -17,7 +17,6 @@ from app.book.accepting import Acceptance, against
 from app.book.behind import behind
 from app.book.money import CASH, PAID_HOW, dollars, parse_money, short_dollars
 from app.book.sales import Basket, Line
-from app.book.scanning import Scan, Scanned
 from app.book.schema import TicketState
 from app.book.tickets import SoldRow
 from app.book.written import ToWrite, read_written
@@ -25,10 +24,9 @@ from app.errors import BadInput
 from app.fit.answers import AnswerLine
 from app.screens.counter_view import money_rows
 from app.screens.parts.form import Blank
-from app.screens.parts.house import TakesScans
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.plain import Words, lines
-from app.screens.parts.sheets import Choice, FormSheet, Sheet
+from app.screens.parts.sheets import Choice, FormSheet, ScanSheet, Sheet
 from app.screens.written_blanks import written_blanks, written_words
 
 MONEY_WIDTH = 90
@@ -295,34 +293,18 @@ def most_of(values: Mapping[str, str]) -> int | None:
     return parse_money(values["most"], place="most") if values["most"].strip() else None
 
 
-class TagSheet(FormSheet, TakesScans):
-    """A sheet that asks for a tag; a scanned one is taken as if it were typed."""
-
-    def __init__(self, title: str, tag: str = "", fault: str = "") -> None:
-        super().__init__(title, [Blank("tag", "tag", tag, hint="scan it, or type it", anew=True)])
-        self.fault = fault
-
-    def on_mount(self) -> None:
-        """What was wrong with the tag that was typed before."""
-        if self.fault and self.form is not None:
-            self.form.fault(self.fault, "tag")
-
-    def scanned(self, found: Scan) -> bool:
-        """Take a part's tag, and look."""
-        if found.kind is not Scanned.PART:
-            return False
-        self.dismiss({"tag": found.name})
-        return True
+def _tag_sheet(title: str, tag: str, fault: str) -> ScanSheet:
+    return ScanSheet(title, [Blank("tag", "tag", tag, hint="scan it, or type it", anew=True)], fault=fault)
 
 
 def why_not_sheet(tag: str = "", fault: str = "") -> FormSheet:
     """Which tag was meant."""
-    return TagSheet("Why not this one?", tag, fault)
+    return _tag_sheet("Why not this one?", tag, fault)
 
 
 def fits_sheet(tag: str, fault: str = "") -> FormSheet:
     """Which tag is asked about; the one under the cursor stands there already."""
-    return TagSheet("What does it fit?", tag, fault)
+    return _tag_sheet("What does it fit?", tag, fault)
 
 
 def takes_sheet(vehicle: str) -> FormSheet:

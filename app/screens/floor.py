@@ -28,7 +28,7 @@ from app.screens.parts.form import Blank
 from app.screens.parts.keys import NARROW, Deed, ReadsOn, keyed
 from app.screens.parts.plain import Words, lines
 from app.screens.parts.seat import Seat
-from app.screens.parts.sheets import Choice, FormSheet, Sure
+from app.screens.parts.sheets import Choice, ScanSheet, Sure
 
 REASONS = ("smeared", "lost", "torn")
 
@@ -344,8 +344,8 @@ class FloorSeat(Seat, ReadsOn):
 
     def action_last_good(self) -> None:
         """Which label came out right last?"""
-        blank = Blank("tag", "tag", hint="of the last label that is good")
-        self.app.push_screen(FormSheet("Last good label", [blank]), self._good)
+        blank = Blank("tag", "tag", hint="scan the last label that is good")
+        self.app.push_screen(ScanSheet("Last good label", [blank]), self._good)
 
     def _good(self, values: Mapping[str, str] | None) -> None:
         tag = (values or {}).get("tag", "").strip().upper()

@@ -24,7 +24,7 @@ from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import Page
 from app.screens.parts.plain import joined, left, right, wall_day, wall_time
 from app.screens.parts.seat import Seat
-from app.screens.parts.sheets import FormSheet, Notice, Sure
+from app.screens.parts.sheets import Notice, ScanSheet, Sure
 
 FEW = 6
 """Lines of a group that must not push the others off the screen."""
@@ -199,7 +199,7 @@ class IntakeSeat(Seat):
     def action_find(self) -> None:
         """Ask for a vehicle."""
         blank = Blank("said", "vehicle", hint="stock number, tag or VIN")
-        self.app.push_screen(FormSheet("Open a vehicle", [blank]), self._find)
+        self.app.push_screen(ScanSheet("Open a vehicle", [blank], Scanned.VEHICLE), self._find)
 
     def _find(self, values: Mapping[str, str] | None) -> None:
         if values:

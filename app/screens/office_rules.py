@@ -22,7 +22,7 @@ from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.page import BACK, Page
 from app.screens.parts.plain import Words, joined, left, lines, plain
-from app.screens.parts.sheets import FormSheet, Notice
+from app.screens.parts.sheets import FormSheet, Notice, ScanSheet
 
 Values = Mapping[str, str]
 RULE, CHAIN = "rule ", "chain "
@@ -162,7 +162,7 @@ class RulesView(Page):
             Blank("why", "why", hint="what did not fit, with its figure"),
             Blank("fault", "at fault", value=FAULTS[0], choices=FAULTS),
         ]
-        sheet = FormSheet("A part came back: it did not fit", blanks)
+        sheet = ScanSheet("A part came back: it did not fit", blanks)
         self.app.push_screen(sheet, lambda values: self._came_back(values) if values else None)
 
     def _came_back(self, values: Values) -> None:

@@ -20,7 +20,7 @@ from app.screens.parts.board import Board, Lines, column, folded
 from app.screens.parts.form import Blank
 from app.screens.parts.keys import Deed, keyed
 from app.screens.parts.plain import joined, left, right, wall_day, wall_time
-from app.screens.parts.sheets import FormSheet
+from app.screens.parts.sheets import ScanSheet
 from app.screens.scale_ticket import PRINT, SAVE, VOID, TicketPaper
 
 DEEDS = (
@@ -143,7 +143,7 @@ class ScaleSeat(TicketPaper):
             self._weigh(kind, name)
             return
         blank = Blank("said", "vehicle", hint="stock number, tag or VIN")
-        sheet = FormSheet("Which vehicle?", [blank])
+        sheet = ScanSheet("Which vehicle?", [blank], Scanned.VEHICLE)
         self.app.push_screen(sheet, lambda values: self._find(kind, values) if values else None)
 
     def _find(self, kind: TicketKind, values: Mapping[str, str]) -> None:

@@ -23,7 +23,7 @@ from app.screens.office_lists import by_number
 from app.screens.parts.board import Board, folded
 from app.screens.parts.form import Blank, BlankLine
 from app.screens.parts.rows import Rows
-from app.screens.parts.sheets import FormSheet
+from app.screens.parts.sheets import FormSheet, ScanSheet
 from app.screens.scale import say_waiting
 from tests.screens.hands import SHELF_TAG, TAGS, TRUCK_TAG, flat, furnish, press, scan, seen, settle
 from tests.support.clock import START
@@ -244,3 +244,25 @@ async def test_the_first_figure_of_a_value_picks_no_other_line(yard: Book) -> No
         assert app.screen.answers["fact engine"] == "4.9"
         await press(pilot, "escape", "1", "enter")
         assert "'1' is none of the choices" in flat(app)
+
+
+async def test_the_last_good_label_is_scanned_into_the_sheet_that_asks_for_it(yard: Book) -> None:
+    app = at(yard, "floor", "P1")
+    async with app.run_test(size=SIZE, notifications=True) as pilot:
+        await settle(pilot)
+        await press(pilot, "g")
+        assert isinstance(app.screen, ScanSheet)
+        await scan(pilot, TAGS[0])
+        assert not isinstance(app.screen, ScanSheet)
+        assert "now its place" not in seen(app)
+
+
+async def test_a_part_that_came_back_is_scanned_and_its_reason_still_asked(yard: Book) -> None:
+    app = at(yard, "office", "OW")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "r", "b")
+        await scan(pilot, TAGS[0])
+        assert isinstance(app.screen, ScanSheet)
+        assert app.screen.form is not None
+        assert app.screen.form.values()["tag"] == TAGS[0]

@@ -12,8 +12,10 @@ from textual.content import Content
 from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
 
+from app.book.scanning import Scan, Scanned
 from app.errors import YardError
 from app.screens.parts.form import Blank, BlankLine, Form
+from app.screens.parts.house import TakesScans
 from app.screens.parts.keys import Deed, KeyLine, ReadsOn, keyed
 from app.screens.parts.plain import Words, plain
 
@@ -205,3 +207,29 @@ class FormSheet(Sheet[Mapping[str, str]]):
                 message.form.fault(error.in_one_line(), error.place)
                 return
         self.dismiss(message.values)
+
+
+class ScanSheet(FormSheet, TakesScans):
+    """A sheet of which the first blank may be scanned; where it is the only one, that is all it asks.
+
+    `fault` is what was wrong with what was typed before.
+    """
+
+    def __init__(self, title: str, blanks: Sequence[Blank], takes: Scanned = Scanned.PART, *, fault: str = "") -> None:
+        super().__init__(title, blanks)
+        self.takes = takes
+        self.wrong = fault
+
+    def on_mount(self) -> None:
+        """Say what was wrong."""
+        if self.wrong and self.form is not None:
+            self.form.fault(self.wrong, self.blanks[0].name)
+
+    def scanned(self, found: Scan) -> bool:
+        """Take a scan of the kind that is asked for as if it were typed."""
+        if found.kind is not self.takes or self.form is None:
+            return False
+        self.form.fill({self.blanks[0].name: found.name})
+        if len(self.blanks) == 1:
+            self.dismiss(self.form.values())
+        return True
