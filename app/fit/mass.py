@@ -177,7 +177,7 @@ def _words(
     verdict: MassVerdict,
     suspects: Sequence[Removal | StillOn],
 ) -> str:
-    start = f"expected {expected:,f} lb, doubt {doubt:,f}"
+    start = f"expected {expected:,f} lb, doubt {doubt:,.0f}"
     if hulk_net is None or over is None:
         return f"{start}, {verdict}"
     side = "over" if over >= 0 else "under"
