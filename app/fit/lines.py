@@ -30,6 +30,7 @@ from app.fit.rules import Companion
 from app.fit.say import Saying, money, say
 from app.fit.sets import ALONE, Company, Stock, companions_of, gather, is_itself, price_of
 from app.fit.terms import Grade, Group
+from app.fit.whens import whens
 
 Rank = tuple[int, Standing]
 
@@ -167,7 +168,7 @@ class Writer:
             outcome, codes = decision.main, rules_of(decision)
             moving = moves_telling(decision, codes, self._know.moves) if self._know.moves else ()
             explained = _Explained(
-                (*reasons(decision), *map(moved_words, moving)),
+                (*reasons(decision, whens(decision, self._know)), *map(moved_words, moving)),
                 (*codes, *(move.rule.code for move in moving)),
                 evidence_of(decision),
                 # Work is not told for what is not sold.

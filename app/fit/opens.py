@@ -143,11 +143,12 @@ def _by(left: Ifs, facts: Mapping[str, FactInfo]) -> str:
 
 
 def _told(each: If, plants: Sequence[str], know: Knowledge) -> Told:
-    when = listed([_clause(name, values, plants, know) for name, values in each.values])
+    when = listed([clause(name, values, plants, know) for name, values in each.values])
     return Told(each.grade, when, f"it is {_values(*each.values[0], plants)}", whys(each.outcome))
 
 
-def _clause(name: str, values: Sequence[str], plants: Sequence[str], know: Knowledge) -> str:
+def clause(name: str, values: Sequence[str], plants: Sequence[str], know: Knowledge) -> str:
+    """That a fact has one of some values; `plants` are those that are told apart, and build times are said already."""
     if name == MODEL:
         return f"it is {any_model(values[:MOST_VALUES], know.models)}"
     said = _values(name, values, plants)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from app.fit.answers import WorkLine
@@ -22,6 +22,23 @@ MOST_MODELS = 3
 """Of more models than these it is not said which they are."""
 QUIET = frozenset({"model", "part type", "year"})
 """Facts that every reader takes for granted."""
+Said = tuple[Hashable, ...]
+"""What is told apart of what is said: a rule, in which direction and what it says, a chain by its links, a design."""
+
+
+def of_rule(fire: Fire) -> Said:
+    """What a rule says."""
+    return fire.rule.code, fire.back, fire.grade
+
+
+def of_chain(links: Iterable[Link]) -> Said:
+    """What a chain says."""
+    return tuple(link.key for link in links)
+
+
+def of_design(code: str) -> Said:
+    """What it says that the vehicle carries a design."""
+    return ("design", code)
 
 
 def fires(outcome: Outcome) -> tuple[Fire, ...]:
@@ -80,21 +97,26 @@ def _consequence(each: Consequence, why: str, decision: Decision, figures: Figur
     return f"{each.words} ({figure}){by_book}" if figure and figure not in each.words else f"{each.words}{by_book}"
 
 
-def reasons(decision: Decision) -> tuple[str, ...]:
-    """Why, with the numbers, naming each rule."""
-    said = [words for outcome in decision.outcomes for words in _reasons(outcome)]
+def reasons(decision: Decision, when: Mapping[Said, str] | None = None) -> tuple[str, ...]:
+    """Why, with the numbers, naming each rule; `when` has what must be so for one to say that, if it is not known."""
+    said = [words for outcome in decision.outcomes for words in _reasons(outcome, when or {})]
     return tuple(dict.fromkeys(said)) or ("no rule and no measurement speaks of the two",)
 
 
-def _reasons(outcome: Outcome) -> Iterator[str]:
+def _reasons(outcome: Outcome, when: Mapping[Said, str]) -> Iterator[str]:
     for fire in fires(outcome):
         figures = "; ".join(_figures(fire.findings, back=fire.back))
-        yield f"{fire.rule.code}: {fire.rule.why or fire.grade}{f' [{figures}]' if figures else ''}"
+        said = f"{fire.rule.why or fire.grade}{f' [{figures}]' if figures else ''}"
+        yield f"{fire.rule.code}: {_if(of_rule(fire), when)}{said}"
     if outcome.chain:
         path = ", then ".join(f"{link.rule.code} ({link.rule.why})" for link in outcome.chain)
-        yield f"by chain, {len(outcome.chain)} links: {path}"
+        yield f"{_if(of_chain(outcome.chain), when)}by chain, {len(outcome.chain)} links: {path}"
     if outcome.design:
-        yield f"the vehicle carries this very design ({outcome.design})"
+        yield f"{_if(of_design(outcome.design), when)}the vehicle carries this very design ({outcome.design})"
+
+
+def _if(key: Said, when: Mapping[Said, str]) -> str:
+    return f"if {when[key]}: " if key in when else ""
 
 
 def _figures(findings: Sequence[Finding], *, back: bool) -> list[str]:

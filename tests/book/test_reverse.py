@@ -106,6 +106,18 @@ def test_why_not_names_the_rule_and_its_figure(yard: Book) -> None:
     assert "1.00 in short" in line.say
 
 
+def test_a_rule_that_speaks_only_of_some_such_trucks_says_of_which(yard: Book) -> None:
+    """The plug of a 2007 is not known: neither R25 nor R27 is known to speak of it. Once it is, one surely does."""
+    said = why(yard, "S190", "2007 tolliver light 4x4").reasons
+    assert any(each.startswith("R25: if the hub plug is square: ") for each in said)
+    assert any(each.startswith("R27: if the hub plug is oval: ") for each in said)
+    known = why(yard, "S190", "2007 tolliver light 4x4", facts={"hub plug": "square"}).reasons
+    assert [each[:5] for each in known] == ["R25: "]
+    assert not any(" if " in each for each in known)
+    early = why(yard, "S300", "longwagon light 5.1").reasons
+    assert "if it was built before 2007-06: the vehicle carries this very design (ENG51-EARLY)" in early
+
+
 def test_what_is_not_there_is_said_plainly(yard: Book) -> None:
     with pytest.raises(NotFound, match="not ours"):
         fits(yard, "NOSUCH", on=TODAY)
