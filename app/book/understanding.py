@@ -144,9 +144,11 @@ def _unbroken(line: Line, at: int, vocabulary: Vocabulary) -> list[tuple[int, li
     found = vocabulary.senses_at(line.bare, at)
     if len(found) < 2:
         return found
-    breaks = [place for place in range(at + 1, at + found[0][0]) if place in line.breaks]
-    first = next((place - at for place in breaks if any(vocabulary.facts_at(line.bare, place))), len(line.said))
-    kept = [each for each in found if each[0] <= first and (_is_named(each[1]) or not _within(at, each[0], breaks))]
+    breaks = [place for place in range(at + 1, at + found[0][0]) if place in line.breaks] if line.breaks else []
+    kept = found
+    if breaks:
+        first = next((place - at for place in breaks if any(vocabulary.facts_at(line.bare, place))), len(line.said))
+        kept = [each for each in found if each[0] <= first and (_is_named(each[1]) or not _within(at, each[0], breaks))]
     if len(kept) > 1 and not _is_named(kept[0][1]) and _begins_part(line, at + kept[0][0] - 1, vocabulary):
         return kept[1:]
     return kept
