@@ -17,6 +17,7 @@ from app.book.schema import DonorState, Fact, FactKind, FrameState, PartType, Pl
 from app.book.work import Book
 from app.fit.terms import Group
 from app.screens.app import Donorbook
+from app.screens.counter_sheets import PaySheet
 from app.screens.floor import FloorSeat
 from app.screens.floor_harvest import HarvestScreen, begins
 from app.screens.office_lists import by_number
@@ -266,3 +267,14 @@ async def test_a_part_that_came_back_is_scanned_and_its_reason_still_asked(yard:
         assert isinstance(app.screen, ScanSheet)
         assert app.screen.form is not None
         assert app.screen.form.values()["tag"] == TAGS[0]
+
+
+async def test_every_way_to_pay_is_seen(yard: Book) -> None:
+    ticket = start_ticket(yard, OWNER, Basket(lines=[Line(TAGS[0])]))
+    app = at(yard, "counter", "C1")
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        app.push_screen(PaySheet(ticket))
+        await settle(pilot)
+        for key in ("1 cash", "2 card", "3 check", "x give up", "Esc leave it open", "F2 other customer"):
+            assert key in flat(app)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.content import Content
+from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -192,11 +193,13 @@ class KeyLine(Static):
         self.show_keys()
 
     def _most(self) -> int:
-        """Lines of keys: a low screen has one, a higher one two where its deeds need them."""
+        """Lines of keys: a low screen has one; a higher one, and any sheet, two where the deeds need them."""
         deeds: Sequence[Deed] = getattr(self.screen, "DEEDS", ())
         every = [(deed.written, deed.word) for deed in deeds]
-        needed = len(fitting([*every, HELP], self.size.width, GAP, TALL))
-        return needed if self.app.size.height >= LOW else 1
+        gap = NARROW_GAP if self.size.width < NARROW else GAP
+        needed = len(fitting([*every, HELP], self.size.width, gap, TALL))
+        room = self.app.size.height >= LOW or isinstance(self.screen, ModalScreen)
+        return needed if room else 1
 
     def show_keys(self) -> None:
         """Write the keys out."""
