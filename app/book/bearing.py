@@ -22,7 +22,7 @@ from app.book.versions import WORDS, Outdated, versions, versions_in
 from app.fit.closure import Families
 from app.fit.knowledge import DateMove, UseInfo
 from app.fit.linkgraph import LinkGraph, Step
-from app.fit.rules import Direction, Rule, RuleKind
+from app.fit.rules import Direction, Rule, RuleKind, code_order
 
 if TYPE_CHECKING:
     from app.book.knowing import Knowing
@@ -283,17 +283,25 @@ def _before(listed: Mapping[int, str]) -> Mapping[int, Sequence[int]]:
 def _graph(
     connection: Connection, shelf: Shelf, links: Iterable[int], before: Mapping[int, Sequence[int]]
 ) -> LinkGraph:
-    """The links that may stand in a chain, and which may follow which."""
-    steps = {link: shelf.steps[link] for link in sorted(links)}
-    after: dict[int, list[int]] = {first: [] for first in set[int]().union(*before.values())}
-    for second in sorted(before):
-        for first in before[second]:
-            after[first].append(second)
-    stay = [link for link, step in steps.items() if not step.roams]
+    """The links that may stand in a chain, and which may follow which; they are numbered by the codes of their rules.
+
+    So it does not hang on the order in which rules were written down which of two ways is shown.
+    """
+    in_order = sorted(links, key=lambda each: shelf.steps[each].link.order)
+    numbers = {link: number for number, link in enumerate(in_order)}
+    steps = {number: shelf.steps[link] for link, number in numbers.items()}
+    after: dict[int, list[int]] = {numbers[first]: [] for first in set[int]().union(*before.values())}
+    for second, firsts in before.items():
+        for first in firsts:
+            after[numbers[first]].append(numbers[second])
+    for following in after.values():
+        following.sort()
+    stay = [link for link, number in numbers.items() if not steps[number].roams]
     families: dict[tuple[int, int], Families] = {}
     if stay:
         rows = fetch(connection, _FAMILIES, {"ids": json.dumps(stay)})
-        families = {(first, second): _families(names) for first, second, names in rows}
+        among = [row for row in rows if row[0] in numbers and row[1] in numbers]
+        families = {(numbers[first], numbers[second]): _families(names) for first, second, names in among}
     return LinkGraph(steps, after, families)
 
 
@@ -337,7 +345,7 @@ def _with_laws(shelf: Shelf, ids: set[int]) -> tuple[Rule, ...]:
         *(rule.offered_types for rule in rules)
     )
     laws = {rule_id for rule_id in shelf.laws or () if shelf.rules[rule_id].offered_types & goes_along}
-    return tuple(shelf.rules[each] for each in sorted(ids | laws))
+    return tuple(sorted([shelf.rules[each] for each in ids | laws], key=lambda rule: code_order(rule.code)))
 
 
 @lru_cache(maxsize=10_000)

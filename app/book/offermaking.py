@@ -106,17 +106,17 @@ _DECODER = json.JSONDecoder()
 
 
 def _facts(listed: str | None) -> Mapping[str, Known]:
-    """Facts in the order in which they were written down."""
+    """Facts by their names."""
     lines = _lines(listed)
     if not lines:
         return NOTHING
     if len(lines) > 1:
-        lines = sorted(lines, key=_written_first)
+        lines = sorted(lines, key=_by_name)
     return {name: Known(value, doubt, how) for _, name, value, doubt, how in lines}
 
 
-def _written_first(line: Sequence[Any]) -> int:
-    return int(line[0])
+def _by_name(line: Sequence[Any]) -> str:
+    return str(line[1])
 
 
 def _lines(listed: str | None) -> Sequence[Any]:

@@ -15,7 +15,7 @@ from app.fit.conditions import Pair
 from app.fit.knowledge import Identity, Knowledge, ModelInfo, Possible, Subject
 from app.fit.linkways import Facts, surely_hold, ways_of
 from app.fit.making import record
-from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
+from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState, code_order
 from app.fit.terms import Grade
 from app.fit.values import plain
 from app.fit.worlds import BUILT_IN, Scope, closure, worlds
@@ -52,6 +52,11 @@ class Link:
     def key(self) -> LinkKey:
         """The link's name."""
         return self.rule.code, self.back, self.way
+
+    @property
+    def order(self) -> tuple[object, ...]:
+        """By which links are numbered."""
+        return code_order(self.rule.code), self.back, self.way
 
     @property
     def roams(self) -> bool:

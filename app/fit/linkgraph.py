@@ -61,8 +61,8 @@ def step_of(link: Link) -> Step:
 
 
 def graph_of(know: Knowledge, rules: Iterable[Rule]) -> LinkGraph:
-    """All links that rules make, over all the models that are known."""
-    links = links_of(rules, know.facts)
+    """All links that rules make, over all the models that are known, numbered by the codes of their rules."""
+    links = sorted(links_of(rules, know.facts), key=lambda each: each.order)
     numbers = {link.key: number for number, link in enumerate(links)}
     joints, meeting = Joints(links), Meeting(know)
     after: dict[int, list[int]] = {}

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from enum import StrEnum
+from functools import lru_cache
 
 from app.fit.making import record
 from app.fit.terms import Grade, Side
@@ -162,3 +164,12 @@ class Rule:
     def __hash__(self) -> int:
         # Rules are told apart by their codes; all their lines would be looked through for each hash.
         return hash(self.code)
+
+
+_PIECES = re.compile(r"[0-9]+|[^0-9]+")
+
+
+@lru_cache(maxsize=20_000)
+def code_order(code: str) -> tuple[tuple[int, str], ...]:
+    """By which codes stand in their order, numbers in them as numbers: R77 before R100."""
+    return tuple((int(each), "") if each[0] in "0123456789" else (-1, each) for each in _PIECES.findall(code))

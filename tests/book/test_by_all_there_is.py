@@ -26,6 +26,7 @@ from app.fit.answers import Answer, Asked
 from app.fit.candidates import AtHand
 from app.fit.engine import answer_from
 from app.fit.knowledge import FactInfo, Knowledge, ModelInfo, Offer, Target
+from app.fit.rules import code_order
 from tests.book.test_casebook_answers import YARD as CASEBOOK
 from tests.book.test_second_yard import C1
 from tests.book.test_second_yard import YARD as SECOND
@@ -73,7 +74,7 @@ def all_there_is(session: Session, known: Knowing) -> tuple[Knowledge, list[Offe
     connection = session.connection()
     known.shelf_of_models.bring_all(connection)
     uses = bearing(connection, known, known.type_ids, None).uses
-    rules = tuple(read_every_rule(connection, known.type_names))
+    rules = tuple(sorted(read_every_rule(connection, known.type_names), key=lambda rule: code_order(rule.code)))
     moves = read_moves(connection, known.type_names)
     frames = known.frames(session)
     look_for = known.look_for
