@@ -186,7 +186,7 @@ def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
     for word in reading.phrases:
         names = tuple(sense.value for sense in vocabulary.senses(word) if sense.field == "part")
         if names and not _of_another_look(names, vocabulary, reading):
-            reading.parts.append(PartSaid(word, names))
+            reading.parts.append(PartSaid(word, _called_as_a_fact(names, vocabulary, reading)))
             return
     reading.left += [said for said, _ in reading.positions]
     left = [vocabulary.meant(word) for word in reading.left]
@@ -201,6 +201,13 @@ def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
     reading.left = [word for word in reading.left if word not in told]
     reading.positions = [each for each in reading.positions if each[0] not in told]
     reading.left = [word for word in reading.left if all(word != said for said, _ in reading.positions)]
+
+
+def _called_as_a_fact(names: tuple[str, ...], vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
+    """Of the parts that a word may mean those that a fact is called by: a "short box" is a bed, all where none is."""
+    facts = dict.fromkeys(sense.fact for _, senses in reading.fact_chips for sense in senses)
+    own = {sense.value for fact in facts for sense in vocabulary.senses(fact)}
+    return tuple(name for name in names if name in own) or names
 
 
 def _names_a_part(word: str) -> bool:

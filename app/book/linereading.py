@@ -49,6 +49,7 @@ class Reading:
     """Facts said of what a part comes off."""
     bare: list[Bare] = field(default_factory=list)
     figure_end: int = 0
+    fact_end: int = 0
     before: dict[str, str] = field(default_factory=dict)
     """For "long" and the like, said alone, the word behind it."""
     sizes: list[tuple[tuple[Figure, ...], str]] = field(default_factory=list)

@@ -139,12 +139,20 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
         counted=reading.counting,
         with_it=_with_it(line, span.start, reading.part_end),
         strange=_strange_name(line, span, vocabulary, reading),
-        sized=sized(line, span.start, vocabulary, reading) or value,
+        sized=sized(line, span.start, vocabulary, reading) or value or _look_before(span, senses, vocabulary, reading),
     )
     reading.parts.append(part)
     reading.wanted = reading.mine = reading.counting = False
     reading.part_end = span.stop
     return behind
+
+
+def _look_before(span: range, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> Sense | None:
+    """The look right before a part by which a fact is called: "manual trans" tells first of all of the vehicle."""
+    if not 0 < reading.fact_end == span.start or not reading.fact_chips:
+        return None
+    names, looks = set(parts_of(senses)), reading.fact_chips[-1][1]
+    return next((look for look in looks if names & set(parts_of(vocabulary.senses(look.fact)))), None)
 
 
 def _in_one_name(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> bool:

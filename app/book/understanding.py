@@ -131,6 +131,8 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
             if reading.parts[-1].carried is not None and (more := on_it_words(line, at + size)):
                 size += more
                 reading.parts[-1] = replace(reading.parts[-1], said=line.words(at, size))
+        elif facts_of(senses):
+            reading.fact_end = at + size
         return size
     return 0
 

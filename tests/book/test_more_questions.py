@@ -1,7 +1,7 @@
 """More counter questions over the casebook yard, with answers worked out by hand from the rules of the game.
 
-The questions stand in `more_questions.toml`, those of the edges in `odd_questions.toml`, each with the reason in a
-word.
+The questions stand in `more_questions.toml`, those of the edges in `odd_questions.toml`, the casebook's own in
+other words in `other_words.toml`, each with the reason in a word.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from app.book.work import Book, open_book
 from app.fit.answers import Answer, AnswerLine
 from tests.book.test_casebook_answers import C1, TODAY, YARD
 
-FILES = ("more_questions.toml", "odd_questions.toml")
+FILES = ("more_questions.toml", "odd_questions.toml", "other_words.toml")
 QUESTIONS = [
     question
     for name in FILES
