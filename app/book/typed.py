@@ -27,8 +27,11 @@ from app.fit.answers import AnswerLine, Asked
 from app.fit.terms import Grade
 
 MOST = 200
-_TICKET = re.compile(r"^(?:#\s*|ticket\s*#?\s*)(\d{1,9})$", re.IGNORECASE)
+_TICKET = re.compile(r"^(?:#\s*|ticket\s*(?:no\b\.?|nr\b\.?|number\b)?\s*#?\s*)(\d{1,9})[.?]?$", re.IGNORECASE)
 _PHONE = re.compile(r"^[+(]?[0-9][0-9 ().+-]{5,20}[0-9]$")
+_CALLED = re.compile(r"^(?:call(?: back)?|phone|telephone|ph|tel|cell|text|number)\b[:.]?\s+", re.IGNORECASE)
+_AROUND = ",.;:?!()"
+"""Marks that stand right behind or before a tag in a line, and are none of it."""
 _TAG = re.compile(r"^(?=.*[0-9])[A-Za-z0-9-]{2,10}$")
 LEAST_DIGITS, MOST_DIGITS = 7, 15
 """Digits of a phone number."""
@@ -99,8 +102,9 @@ def typed(book: Book, words: str, *, on: date | None = None) -> Typed | None:
     if not text:
         return None
     digits = "".join(letter for letter in text if letter.isdigit() and letter.isascii())
-    if _PHONE.match(text) and LEAST_DIGITS <= len(digits) <= MOST_DIGITS:
-        return _of_customer(book, text, digits)
+    called = _CALLED.sub("", text)
+    if _PHONE.match(called) and LEAST_DIGITS <= len(digits) <= MOST_DIGITS:
+        return _of_customer(book, called, digits)
     if numbered := _TICKET.match(text):
         number = numbered.group(1)
         found = _of_ticket(book, SaleTicket.number == int(number))
@@ -122,13 +126,13 @@ def typed_name(book: Book, words: str) -> Typed | None:
 
 
 def _of_tag(book: Book, words: list[str], on: date | None) -> Typed | None:
-    names = [clean(word) for word in words if _TAG.match(word)]
+    names = [clean(bare) for word in words if _TAG.match(bare := word.strip(_AROUND))]
     if not names:
         return None
     with book.read() as session:
         found = {part.tag: part for part in session.scalars(select(Part).where(Part.tag.in_(names)))}
         rows = [part_row(session, found[name]) for name in dict.fromkeys(names) if name in found]
-        others = " ".join(word for word in words if clean(word) not in found)
+        others = " ".join(word for word in words if clean(word.strip(_AROUND)) not in found and word.lower() != "tag")
         if not rows:
             return None
         asked = heard_beside(session, knowing(session), others)

@@ -169,6 +169,31 @@ def test_a_tag_is_the_part_with_what_it_fits_and_with_a_vehicle_the_judgement(ya
     assert str(judged.line.grade) == "bolts_in"
 
 
+@pytest.mark.parametrize("words", ["S131?", "how much is S131?", "(S131)", "is s131, still there", "tag S131"])
+def test_a_tag_is_found_whatever_stands_around_it(yard: Book, words: str) -> None:
+    found = typed(yard, words, on=TODAY)
+    assert found is not None
+    assert (found.kind, found.name) == (TypedKind.PART, "S131")
+
+
+@pytest.mark.parametrize(
+    ("words", "kind", "name"),
+    [
+        ("ticket no. 12", TypedKind.TICKET, "12"),
+        ("Ticket number 12?", TypedKind.TICKET, "12"),
+        ("#12", TypedKind.TICKET, "12"),
+        ("call back 812 555 0108", TypedKind.CUSTOMER, "812 555 0108"),
+        ("phone: (812) 555-0108", TypedKind.CUSTOMER, "(812) 555-0108"),
+    ],
+)
+def test_a_ticket_and_a_phone_number_are_said_with_their_names(
+    yard: Book, words: str, kind: TypedKind, name: str
+) -> None:
+    found = typed(yard, words, on=TODAY)
+    assert found is not None
+    assert (found.kind, found.name) == (kind, name)
+
+
 @pytest.mark.parametrize("words", ["08 longwagon", "lca rh", "2008", "5.1", "3/4 ton", "D05", KNOWN_VIN, "", "  "])
 def test_words_are_no_tag_ticket_or_phone(yard: Book, words: str) -> None:
     assert typed(yard, words, on=TODAY) is None
