@@ -13,13 +13,21 @@ from app.fit.answers import Chip
 
 
 def complete_names(vocabulary: Vocabulary, reading: Reading) -> None:
-    """A word that is left and stands in the name of a model says which of those that may be meant it is."""
-    for word in [each for each in reading.left if vocabulary.names_with(each)]:
+    """A word that stands in the name of a model says which of those that may be meant it is: "a hybrid … Tansy".
+
+    It was left, or tells a look of the vehicle besides.
+    """
+    looks = [said for said, _ in reading.fact_chips if said not in reading.denials]
+    told = [*looks, *reading.vehicle_words] if vocabulary.longer_names else []
+    for word in [each for each in (*reading.left, *told) if vocabulary.names_with(each)]:
         mention = reading.mentions.target()
+        if word not in reading.left and (mention is None or not mention.traits.get("name")):
+            continue
         names = _names(word, mention, vocabulary)
         if not names:
             continue
-        reading.left.remove(word)
+        if word in reading.left:
+            reading.left.remove(word)
         if mention is None:
             reading.mentions.trait("name", names, Chip("vehicle", OR.join(names), word))
         else:
