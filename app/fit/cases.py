@@ -177,7 +177,8 @@ def _with_what_tells(scope: Scope, subject: Subject, offer: Offer, know: Knowled
     And with those that change with the months and plants looked at, for a look at the piece tells what the label says.
     """
     rows = rows_of(subject, know.facts)
-    dated = dating(scope, rows, know.groups.get(offer.part_type), know.facts)
+    known = {*subject.donor_facts, *subject.facts}
+    dated = dating(scope, rows, know.groups.get(offer.part_type), know.facts, known)
     return replace(scope, facts=scope.facts | closure(scope.facts | dated, rows) | dated)
 
 

@@ -6,7 +6,7 @@ year, at any plant, with any options its model came with. What was seen beats wh
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import lru_cache
 from itertools import product
@@ -93,20 +93,26 @@ def narrowing(
     if subject.identity is None or not known:
         return wanted & known
     rows = rows_of(subject, facts)
-    return (_with_known(closure(wanted, rows), known, rows) | dating(scope, rows, group, facts)) & known
+    return (_with_known(closure(wanted, rows), known, rows) | dating(scope, rows, group, facts, known)) & known
 
 
 def dating(
-    scope: Scope, rows: Iterable[Possible], group: Group | None, facts: Mapping[str, FactInfo]
+    scope: Scope, rows: Iterable[Possible], group: Group | None, facts: Mapping[str, FactInfo], known: Collection[str]
 ) -> frozenset[str]:
     """The facts that change with the very months or plants that rules look at: a look at one tells what the label says.
 
-    Only those of the part's own group do, for another may be off another vehicle.
+    Of what is known also what changes in any other month, or with any plant, for it leaves fewer of them. Only those of
+    the part's own group do, for another may be off another vehicle.
     """
     if not scope.months and not scope.plants:
         return frozenset()
     told = {row.fact for row in rows if _changes_with(row, scope)}
+    told |= {row.fact for row in rows if row.fact in known and _is_dated(row, scope)}
     return frozenset(name for name in told if name in facts and facts[name].group in (None, group))
+
+
+def _is_dated(row: Possible, scope: Scope) -> bool:
+    return bool((scope.months and (row.built_from or row.built_to)) or (scope.plants and row.plants))
 
 
 def _changes_with(row: Possible, scope: Scope) -> bool:

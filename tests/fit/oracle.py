@@ -69,7 +69,8 @@ class Oracle(Chained):
         if merged is Grade.SET and len(sets) > 1:
             raise OpenQuestion("the companions differ between the worlds, or 1.2 does not tell them apart")
         asked_for = offer.part_type in self.target.wanted
-        if merged is Grade.WONT_FIT and not asked_for and (offer.law or offer.blocked):
+        laws = (each for each in self.know.rules if each.kind is RuleKind.LAW and offer.part_type in each.offered_types)
+        if not asked_for and (offer.law or offer.blocked or any(laws)):
             raise OpenQuestion("a part of another type than was asked for, and law that speaks of it")
         if merged is Grade.NOT_COMPARED and not (asked_for and self._in_family(offer)):
             return None
@@ -263,7 +264,9 @@ def meets(know: Knowledge, target: Target, line: Line, want: Want) -> bool:
         return _compared(line.price / 100, want.op, figure(want.value.split()[0]))
     if want.fact == "shelf":
         return all(offer.on_shelf for offer in line.offers)
-    asked = [offer for offer in line.offers if offer.part_type in target.wanted]
+    # What stands in the place of what was asked for must be as that was to be.
+    asked_types = target.wanted | {line.offers[0].part_type}
+    asked = [offer for offer in line.offers if offer.part_type in asked_types]
     if want.fact == "condition":
         return all(offer.condition.value <= want.value for offer in asked if offer.condition.value in "ABC")
     if want.fact == "miles":

@@ -214,13 +214,12 @@ class Ends:
         return _grown(named | telling | self._dating(rows, own), rows)
 
     def _dating(self, rows: Sequence[Possible], own: Group) -> set[str]:
-        """A look beats the year (1.7.9): what changes in the very month, or with the plant, that the rules look at."""
-        months, letters = set(self.mentions.months()), self.mentions.letters()
+        """A look beats the year (1.7.9): what is known leaves only the months and plants in which that was so."""
         found = set()
         for row in rows:
             info = self.know.facts.get(row.fact)
-            turns = {row.built_from, _after(row.built_to) if row.built_to else ""} - {""}
-            if info and info.group in (None, own) and (turns & months or letters & set(row.plants)):
+            in_time = (row.built_from or row.built_to) and self.mentions.months()
+            if info and info.group in (None, own) and (in_time or (row.plants and self.mentions.letters())):
                 found.add(row.fact)
         return found & set(self.stated)
 
