@@ -178,8 +178,11 @@ class Judge:
         other_side = match.case.other_side
         named = bool(model) and "model" in pair.part
         found = outcomes(match.heard[model], pair, offer, self._hearing, named=named, with_law=not other_side)
-        if other_side or offer.part_type not in self.target.wanted:
+        if other_side:
             return found
+        if offer.part_type not in self.target.wanted:
+            # That a vehicle carries its design says nothing of the place of another type.
+            return [each if each.resolved else replace(each, grade=Grade.NOT_COMPARED, design="") for each in found]
         if all(each.resolved or each.design for each in found):
             return found
         way = chained(pair, offer, self.target, self._chains if match.chained else None, self.know)
