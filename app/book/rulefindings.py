@@ -17,7 +17,7 @@ from app.book.times import local_day
 from app.book.work import Book
 from app.errors import BadInput
 from app.fit.knowledge import Knowledge
-from app.fit.rulefaults import Fault, RuleFinding, never_hold, not_a_choice
+from app.fit.rulefaults import Fault, RuleFinding, moves_nothing, never_hold, no_such_choice, not_a_choice
 from app.fit.rulepairs import contradictions, never_turned, unreachable
 from app.fit.ruleways import Pairs, pairs_by_type
 from app.fit.values import plain
@@ -101,6 +101,8 @@ def _found(know: Knowledge, dead: Iterable[RuleFinding], wanted: Collection[Faul
     if Fault.DEAD in wanted:
         yield from dead
         yield from not_a_choice(know.rules, know.facts)
+        yield from no_such_choice(know.rules, know.facts)
+        yield from moves_nothing(know)
     if Fault.NEVER in wanted:
         yield from never_hold(know)
     looks = [look for kind, look in PAIRED.items() if kind in wanted]

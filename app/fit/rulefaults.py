@@ -6,15 +6,16 @@ Each check is a function from rules to findings; it neither raises nor prints.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import combinations
 
 from app.fit.knowledge import FactInfo, Kind, Knowledge, ModelInfo
-from app.fit.meeting import Spoken, apart, names_models, spoken, vehicles
-from app.fit.rules import Condition, End, Op, Rule, RuleState
+from app.fit.meeting import Spoken, apart, meetings, names_models, seen_whole, spoken, vehicles
+from app.fit.rules import Condition, End, Op, Rule, RuleKind, RuleState
 from app.fit.rulewords import condition_words
 from app.fit.values import same
+from app.fit.worlds import BUILT_IN, next_month
 
 
 class Fault(StrEnum):
@@ -63,6 +64,52 @@ def not_a_choice(rules: Iterable[Rule], facts: Mapping[str, FactInfo]) -> Iterat
                 )
 
 
+def no_such_choice(rules: Iterable[Rule], facts: Mapping[str, FactInfo]) -> Iterator[RuleFinding]:
+    """Values by which companions are told that are not among a fact's closed list of choices."""
+    for rule in open_rules(rules):
+        for number, companion in enumerate(rule.companions, start=1):
+            for entry in (*companion.given, companion.already_there):
+                name, _, value = (word.strip() for word in entry.partition("="))
+                asked = Condition(End.PART, name, Op.ANY_OF, (value,))
+                if value and value != "same" and _strange(asked, facts.get(name)):
+                    yield RuleFinding(
+                        rule.code,
+                        Fault.DEAD,
+                        f"companion {number}",
+                        f"{name} is never {value}",
+                        f"Choose {' or '.join(_choices(facts[name]))}, or add the choice to the fact.",
+                    )
+
+
+def moves_nothing(know: Knowledge) -> Iterator[RuleFinding]:
+    """Moves of a month that the moved rule does not look at."""
+    rules = {rule.code: rule for rule in know.rules}
+    for move in know.moves:
+        moved = rules.get(move.moves)
+        if moved is None or moved.state is RuleState.CLOSED or move.rule.state is RuleState.CLOSED:
+            continue
+        # What names no fact of the yard is told as that.
+        named = {each.fact for each in moved.conditions} <= know.facts.keys() | BUILT_IN
+        if named and move.from_month not in _months(moved, know):
+            yield RuleFinding(
+                move.rule.code,
+                Fault.DEAD,
+                f"what {move.rule.code} moves",
+                f"{move.moves} has no split at {move.from_month}",
+                "Write the month as the moved rule has it.",
+                other=move.moves,
+            )
+
+
+def _months(rule: Rule, know: Knowledge) -> set[str]:
+    """The months at which a rule says another thing: its own, and those at which what it looks at is another."""
+    own = {value for each in rule.conditions if each.op in (Op.BEFORE, Op.FROM) for value in each.values}
+    names = {name for each in rule.conditions for name in (each.fact, each.other_fact)}
+    rows = [row for model in know.models.values() for row in model.possible if row.fact in names]
+    starts = {row.built_from for row in rows if row.built_from}
+    return own | starts | {next_month(row.built_to) for row in rows if row.built_to}
+
+
 def _strange(condition: Condition, info: FactInfo | None) -> list[str]:
     if info is None or condition.op not in (Op.ANY_OF, Op.NONE_OF):
         return []
@@ -83,21 +130,66 @@ def never_hold(know: Knowledge) -> Iterator[RuleFinding]:
             yield RuleFinding(
                 rule.code,
                 Fault.NEVER,
-                f"conditions {clash[0]} and {clash[1]}",
+                _place(*clash[:2]),
                 clash[2],
                 "Mend one of them, or close the rule.",
             )
             continue
-        yield from ends.empty(rule)
+        found = list(ends.empty(rule))
+        yield from found
+        if not found and not _may_meet(rule, know):
+            yield RuleFinding(
+                rule.code,
+                Fault.NEVER,
+                "both ends together",
+                f"nothing the yard knows is all of this: {'; '.join(map(condition_words, rule.conditions))}",
+                "Mend one of the conditions, or close the rule.",
+            )
+
+
+def _place(first: int, second: int) -> str:
+    return f"condition {first}" if first == second else f"conditions {first} and {second}"
+
+
+def _may_meet(rule: Rule, know: Knowledge) -> bool:
+    """False where no part and vehicle of the yard are what a rule asks of the two together.
+
+    Only of what holds the ends against each other by more than their side there is anything to look at, and of a rule
+    that names no model, for that speaks inside one family.
+    """
+    one = spoken(rule)
+    held = [each for each in one.at(End.BETWEEN) if each.fact != "side"]
+    kept_inside = rule.kind is RuleKind.FIT and not any(each.fact == "model" for each in rule.conditions)
+    both = bool(one.at(End.PART)) and bool(one.at(End.TARGET))
+    if not held and not (kept_inside and both):
+        return True
+    return not seen_whole(one, know) or next(meetings((one,), know), None) is not None
 
 
 def _clash(rule: Rule) -> tuple[int, int, str] | None:
-    """Two conditions of a rule that cannot both hold by their own words."""
+    """Two conditions of a rule, or one and its part types, that cannot both hold by their own words."""
+    for number, each in enumerate(rule.conditions, start=1):
+        if each.fact == "part type" and each.op is Op.ANY_OF and not each.alt:
+            types = rule.offered_types if each.end is End.PART else rule.wanted_types or rule.offered_types
+            if each.end is not End.BETWEEN and types.isdisjoint(each.values):
+                return number, number, f"{condition_words(each)}: the rule is about {' or '.join(sorted(types))}"
     numbered = [(number, each) for number, each in enumerate(rule.conditions, start=1) if not each.alt]
     for (first, one), (second, other) in combinations(numbered, 2):
         if one.end is other.end and one.fact == other.fact and apart((one,), (other,)):
             return first, second, f"{condition_words(one)}, and {condition_words(other)}: nothing is both"
+        if _apart_where_alike(one, other, rule):
+            return first, second, f"{condition_words(one)}, and {condition_words(other)}: they must be the same"
     return None
+
+
+def _apart_where_alike(one: Condition, other: Condition, rule: Rule) -> bool:
+    """True where the two ends must be the same in a fact, and what is asked of the one is never so of the other."""
+    alike = any(
+        each.end is End.BETWEEN and each.op is Op.SAME and each.fact == one.fact and not (each.alt or each.other_fact)
+        for each in rule.conditions
+    )
+    of_both = {one.end, other.end} == {End.PART, End.TARGET} and one.fact == other.fact
+    return alike and of_both and apart((one,), (replace(other, end=one.end),))
 
 
 class _Ends:

@@ -8,9 +8,10 @@ from dataclasses import replace
 import pytest
 
 from app.fit.knowledge import DateMove, FactInfo, Kind, Knowledge, ModelInfo, Possible
-from app.fit.rulefaults import Fault, RuleFinding, never_hold, not_a_choice
+from app.fit.rulefaults import Fault, RuleFinding, moves_nothing, never_hold, no_such_choice, not_a_choice
 from app.fit.rulepairs import contradictions, never_turned, unreachable
 from app.fit.rules import (
+    Companion,
     Condition,
     Direction,
     End,
@@ -29,6 +30,7 @@ FACTS = {
     "plug": FactInfo("plug", Kind.CHOICE, choices=("square", "oval")),
     "towing": FactInfo("towing", Kind.YES_NO),
     "ratio": FactInfo("ratio", Kind.NUMBER),
+    "wheels": FactInfo("wheels", Kind.WORDS),
 }
 
 
@@ -40,9 +42,9 @@ def model(key: str, family: str = "big", **facts: tuple[str, ...]) -> ModelInfo:
 MODELS = {
     each.key: each
     for each in (
-        model("wagon", plug=("square",), towing=("yes", "no")),
-        model("pickup", plug=("square", "oval"), towing=("no",)),
-        model("small", family="small"),
+        model("wagon", plug=("square",), towing=("yes", "no"), wheels=("four",)),
+        model("pickup", plug=("square", "oval"), towing=("no",), wheels=("four",)),
+        model("small", family="small", towing=("no",), wheels=("three",)),
     )
 }
 
@@ -53,6 +55,10 @@ def part(fact: str, op: Op, *values: str, **more: str | int) -> Condition:
 
 def target(fact: str, op: Op, *values: str, **more: str | int) -> Condition:
     return Condition(End.TARGET, fact, op, values, **more)  # type: ignore[arg-type]
+
+
+def between(fact: str, op: Op) -> Condition:
+    return Condition(End.BETWEEN, fact, op)
 
 
 def on(*models: str) -> tuple[Condition, Condition]:
@@ -80,6 +86,8 @@ def know(*rules: Rule, moves: tuple[DateMove, ...] = ()) -> Knowledge:
 
 def faults(known: Knowledge) -> Iterator[RuleFinding]:
     yield from not_a_choice(known.rules, known.facts)
+    yield from no_such_choice(known.rules, known.facts)
+    yield from moves_nothing(known)
     yield from never_hold(known)
     yield from paired(Pairs(known))
 
@@ -172,6 +180,46 @@ BROKEN: dict[str, tuple[list[Rule], list[tuple[Fault, str, str]]]] = {
         [rule("A", UP, *HEAVY), rule("L", NO, *HEAVY, kind=LAW, direction=ONE)],
         [(Fault.UNREACHABLE, "A", "L")],
     ),
+    "the same on both of what is one thing here and another there": (
+        [rule("A", UP, *HEAVY, SQUARE, OVAL, between("plug", Op.SAME))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "another on both of what is one thing on either": (
+        [rule("A", UP, *HEAVY, SQUARE, target("plug", Op.ANY_OF, "square"), between("plug", Op.DIFFERS))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "the left one for the right, and the same side": (
+        [rule("A", UP, *HEAVY, part("side", Op.ANY_OF, "LH"), target("side", Op.ANY_OF, "RH"),
+              between("side", Op.SAME))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "figures that are the same and never meet": (
+        [rule("A", UP, *HEAVY, part("ratio", Op.AT_LEAST, "4.10"), target("ratio", Op.AT_MOST, "3.42"),
+              between("ratio", Op.SAME))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "no model, and its ends are of two families": (
+        [rule("A", UP, target("towing", Op.ANY_OF, "yes"), part("wheels", Op.ANY_OF, "three"))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "a part type that the rule is not about": (
+        [rule("A", UP, *HEAVY, part("part type", Op.ANY_OF, "axle"))],
+        [(Fault.NEVER, "A", "")],
+    ),
+    "a companion told by a value no look can give": (
+        [replace(rule("A", SET, *HEAVY), companions=(Companion("ring", given=("plug=round",)),))],
+        [(Fault.DEAD, "A", "")],
+    ),
+    "had already by a value no look can give": (
+        [replace(rule("A", SET, *HEAVY), companions=(Companion("ring", already_there="plug=round"),))],
+        [(Fault.DEAD, "A", "")],
+    ),
+    "the way back only in a closed rule": (
+        [rule("A", WORK, part("model", Op.ANY_OF, "pickup"), target("model", Op.ANY_OF, "wagon"), direction=ONE),
+         rule("B", NO, part("model", Op.ANY_OF, "wagon"), target("model", Op.ANY_OF, "pickup"), direction=ONE,
+              state=RuleState.CLOSED)],
+        [(Fault.ONE_WAY, "A", "")],
+    ),
     "one way and never the other": (
         [rule("A", WORK, part("model", Op.ANY_OF, "pickup"), target("model", Op.ANY_OF, "wagon"), direction=ONE)],
         [(Fault.ONE_WAY, "A", "")],
@@ -197,6 +245,30 @@ SOUND: dict[str, list[Rule]] = {
         rule("B", NO, part("model", Op.ANY_OF, "wagon", "pickup"), target("model", Op.ANY_OF, "wagon", "pickup"),
              target("built", Op.FROM, "2009-01"), direction=ONE),
     ],
+    "years apart": [
+        rule("A", UP, *HEAVY, target("year", Op.AT_MOST, "2008"), direction=ONE),
+        rule("B", NO, *HEAVY, target("year", Op.AT_LEAST, "2009"), direction=ONE),
+    ],
+    "a month before a year": [
+        rule("A", UP, *HEAVY, target("built", Op.BEFORE, "2008-07"), direction=ONE),
+        rule("B", NO, *HEAVY, target("year", Op.AT_LEAST, "2010"), direction=ONE),
+    ],
+    "one side or the other": [
+        rule("A", UP, *HEAVY, between("side", Op.SAME)),
+        rule("B", NO, *HEAVY, between("side", Op.DIFFERS)),
+    ],
+    "the same of lists that share a value": [
+        rule("A", UP, *HEAVY, part("plug", Op.ANY_OF, "square", "oval"), OVAL, between("plug", Op.SAME)),
+    ],
+    "one that says both ways what another says back": [
+        rule("A", WORK, part("model", Op.ANY_OF, "pickup"), target("model", Op.ANY_OF, "wagon"), direction=ONE),
+        rule("B", NO, part("model", Op.ANY_OF, "wagon", "small"), target("model", Op.ANY_OF, "small", "pickup")),
+    ],
+    "beaten in one of its directions": [
+        rule("A", UP, part("model", Op.ANY_OF, "pickup"), target("model", Op.ANY_OF, "wagon"), known=TOLD),
+        rule("B", NO, part("model", Op.ANY_OF, "pickup"), target("model", Op.ANY_OF, "wagon"), direction=ONE),
+    ],
+    "a law about some of the parts": [rule("A", UP, *HEAVY), rule("L", NO, SQUARE, kind=LAW, direction=ONE)],
     "work that adds up": [rule("A", SET, *HEAVY), rule("B", WORK, *HEAVY)],
     "a narrower measured rule": [rule("A", UP, *HEAVY), rule("B", NO, *on("pickup"))],
     "a disputed rule": [rule("A", UP, *HEAVY, state=RuleState.DISPUTED), rule("B", NO, *HEAVY)],
@@ -225,6 +297,14 @@ def test_a_moved_split_keeps_two_rules_apart_or_lets_them_meet() -> None:
     mover = rule("M", MEASURE, target("plant", Op.ANY_OF, "K"), kind=RuleKind.MOVES_DATE)
     both = tuple(DateMove(mover, code, "2007-06", "2007-09") for code in "AB")
     assert [each.kind for each in contradictions(Pairs(know(early, late, mover, moves=both)))] == []
+
+
+def test_a_move_of_a_month_that_the_moved_rule_does_not_look_at_is_a_dead_reference() -> None:
+    early = rule("A", UP, *HEAVY, target("built", Op.BEFORE, "2009-01"), direction=ONE)
+    mover = rule("M", MEASURE, target("plant", Op.ANY_OF, "K"), kind=RuleKind.MOVES_DATE)
+    for month, found in (("2009-01", []), ("2008-01", [("M", "A")])):
+        moves = (DateMove(mover, "A", month, "2009-06"),)
+        assert [(each.code, each.other) for each in moves_nothing(know(early, mover, moves=moves))] == found
 
 
 def test_a_finding_says_where_what_and_what_to_do() -> None:
