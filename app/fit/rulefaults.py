@@ -157,12 +157,12 @@ def _may_meet(rule: Rule, know: Knowledge) -> bool:
     Only of what holds the ends against each other by more than their side there is anything to look at, and of a rule
     that names no model, for that speaks inside one family.
     """
-    one = spoken(rule)
-    held = [each for each in one.at(End.BETWEEN) if each.fact != "side"]
-    kept_inside = rule.kind is RuleKind.FIT and not any(each.fact == "model" for each in rule.conditions)
-    both = bool(one.at(End.PART)) and bool(one.at(End.TARGET))
-    if not held and not (kept_inside and both):
+    conditions = rule.conditions
+    held = any(each.alt or (each.end is End.BETWEEN and each.fact != "side") for each in conditions)
+    kept_inside = rule.kind is RuleKind.FIT and not any(each.fact == "model" for each in conditions)
+    if not held and not (kept_inside and {End.PART, End.TARGET} <= {each.end for each in conditions}):
         return True
+    one = spoken(rule)
     return not seen_whole(one, know) or next(meetings((one,), know), None) is not None
 
 
