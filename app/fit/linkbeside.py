@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property, lru_cache
 
 from app.fit.closure import models_named
@@ -43,7 +43,7 @@ class Beside:
         """Whether it may speak where a link does, as far as types and models tell."""
         link = step.link
         return (
-            self.rule is not link.rule
+            self.rule.code != link.rule.code
             and not self.offered.isdisjoint(link.offered)
             and (self.rule.kind is RuleKind.LAW or not self.wanted.isdisjoint(link.wanted))
             and _may_be(self.of_part, step.models[End.PART])
@@ -91,18 +91,22 @@ class Besides:
             self._looks[key] = together([looks_of(conditions), moved])
         return self._looks[key]
 
+    def whole(self, rule: Rule) -> Rule:
+        """The rule of a link with all that it stands on, which a link is read without."""
+        return self._rules.get(rule.code, rule)
+
     @cached_property
-    def _rules(self) -> Sequence[Rule]:
+    def _rules(self) -> Mapping[str, Rule]:
         read = self._know.beside
-        return list({rule.code: rule for rule in (*self._know.rules, *(read() if read is not None else ()))}.values())
+        return {rule.code: rule for rule in (*self._know.rules, *(read() if read is not None else ()))}
 
     @cached_property
     def _every(self) -> Sequence[Beside]:
-        return [each for rule in self._rules for each in _directions(rule)]
+        return [each for rule in self._rules.values() for each in _directions(rule)]
 
     @cached_property
     def _against(self) -> Sequence[Beside]:
-        return [each for rule in self._rules if _may_contradict(rule) for each in _directions(rule)]
+        return [each for rule in self._rules.values() if _may_contradict(rule) for each in _directions(rule)]
 
 
 def _may_contradict(rule: Rule) -> bool:

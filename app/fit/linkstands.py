@@ -101,7 +101,7 @@ class Standing:
             return False
         if not surely_hold(rule, (*step.asked[End.PART], *step.asked[End.TARGET]), pair):
             return False
-        fires = {rule.code: Fire(rule, step.link.back, Grade.BOLTS_UP, ())}
+        fires = {rule.code: Fire(self._besides.whole(rule), step.link.back, Grade.BOLTS_UP, ())}
         for each in self._besides.of(step):
             fire = _said(each, pair) if each.serves(part_type, wanted) else None
             if fire is not None:

@@ -114,6 +114,7 @@ def test_what_moves_over_is_said_even_where_nobody_wrote_down_the_work(yard: Boo
 
 
 TANSY, HYBRID = "part,model,any of,TA1", "target,model,any of,TH1"
+HARROW, OSIER = "part,model,any of,HA1", "target,model,any of,OS1"
 LINK = ("bolts_up", "measured", (TANSY, HYBRID), "open")
 CHAINS: dict[str, tuple[tuple[Added, ...], int, str]] = {
     "three links": ((LINK,), 2009, "bolts_up"),
@@ -145,6 +146,40 @@ CHAINS: dict[str, tuple[tuple[Added, ...], int, str]] = {
         2008,
         "bolts_up",
     ),
+    "a first link that a rule of the same weight forbids": (
+        (LINK, ("wont_fit", "measured", (HARROW, OSIER), "open")),
+        2009,
+        "",
+    ),
+    "a first link that hearsay forbids, which what was measured beats": (
+        (LINK, ("wont_fit", "told", (HARROW, OSIER), "open")),
+        2009,
+        "bolts_up",
+    ),
+    "a first link that is forbidden on early Osiers, for it may be a late one": (
+        (LINK, ("wont_fit", "measured", (HARROW, OSIER, "target,year,at most,2008"), "open")),
+        2009,
+        "bolts_up",
+    ),
+    "and on late ones too": (
+        (
+            LINK,
+            ("wont_fit", "measured", (HARROW, OSIER, "target,year,at most,2008"), "open"),
+            ("move_over", "measured", (HARROW, OSIER, "target,year,at least,2009"), "open"),
+        ),
+        2009,
+        "",
+    ),
+    "a first link off another Harrow than ours": (
+        (LINK, ("wont_fit", "measured", (HARROW, "part,year,at least,2008", OSIER), "open")),
+        2009,
+        "bolts_up",
+    ),
+    "a middle link with another in dispute": (
+        (LINK, ("bolts_up", "measured", ("part,model,any of,OS1", "target,model,any of,TA1"), "disputed")),
+        2009,
+        "",
+    ),
     "a direct rule, whatever it stands on": (
         (LINK, ("bolts_in", "told", ("part,model,any of,HA1", HYBRID), "open")),
         2009,
@@ -159,3 +194,13 @@ def test_a_chain_onto_a_hybrid(yard: Book, tmp_path: Path, rules: tuple[Added, .
     add(yard, tmp_path / "added", rules, "blower motor")
     found = ask(yard, OWNER, f"blower motor {year} tansy hybrid", on=ON, keep=False)
     assert [line.grade for line in found.answers if line.tags == ("S330",)] == ([grade] if grade else [])
+
+
+def test_a_link_is_forbidden_on_either_database(book: Book, tmp_path: Path) -> None:
+    load_folder(book, OWNER, YARD)
+    rules, year, _ = CHAINS["a first link that a rule of the same weight forbids"]
+    add(book, tmp_path / "link", rules[:1], "blower motor")
+    words = f"blower motor {year} tansy hybrid"
+    assert ask(book, OWNER, words, on=ON, keep=False).answers[0].grade == "bolts_up"
+    add(book, tmp_path / "both", rules, "blower motor")
+    assert all(line.tags != ("S330",) for line in ask(book, OWNER, words, on=ON, keep=False).answers)
