@@ -52,7 +52,7 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
     for each in beside:
         if reading.quantity is not None or (reading.meanings and _kinds(each, vocabulary, reading)[1:]):
             # A count is of one part, and one word at a time is asked back.
-            reading.left += each.said.split()
+            _leave(each, reading)
         else:
             types += _settle_part(each, vocabulary, reading)
     _drop_seat(types, vocabulary, reading)
@@ -144,6 +144,14 @@ def _settle_part(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> tu
     called = [word for word in before if before.count(word) > reading.left.count(word)]
     reading.chips += [Chip("part", name, word) for name in shown for word in (said.said, *called)]
     return of_side(placed, reading.side)
+
+
+def _leave(part: PartSaid, reading: Reading) -> None:
+    """A part that is not answered stands among what was left."""
+    if part.strange:
+        _leave_whole(part.strange, reading)
+    else:
+        reading.left += part.said.split()
 
 
 def _leave_whole(name: str, reading: Reading) -> None:

@@ -53,10 +53,10 @@ EVERYDAY = frozenset(
     before being bent best better between big bigger bit blew block blow boss both bought brake bring broke broken
     brought bust busted buy buying call called came car care carry case caught chance change check clean clear close
     cold colour come coming cost crack cracked crash cut daddy damage day days dead deal dealer dear did died
-    different done dont down drip drive driven driving drop dry during each early easy eight end enough even every
-    everything exactly eyes face fact fair fall far fast father fault feel fell few fifty find fine first fix fixed
-    fluid fluids folks foot found friend front full fuel game gave gets girl give gives gone grab grand great ground
-    guess guy half hand hang happen hard hasn't hate haven't hauled head hear heard heat held hell hello help here
+    different done dont down drip drive driven driving drop dry during each early easy eight either end enough even
+    every everything exactly eyes face fact fair fall far fast father fault feel fell few fifty find fine first fix
+    fixed fluid fluids folks foot found friend front full fuel game gave gets girl give gives gone grab grand great
+    ground guess guy half hand hang happen hard hasn't hate haven't hauled head hear heard heat held hell hello help here
     hers high hit hold hole home honest hope hot hour hours house how i'll idea inside isn't it'll item job keep
     kept kid kids kind knock knows lady last late later leak leaked leaking leaks least left less let life lift
     little load local long look looked lost lot lots loud love low luck make making man many matter may maybe mean

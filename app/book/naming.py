@@ -158,7 +158,7 @@ def _look_before(span: range, senses: Sequence[Sense], vocabulary: Vocabulary, r
 def _in_one_name(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> bool:
     """ "Axle, rear, complete": the part before with this word behind it, where the yard has such a name."""
     before = reading.parts[-1] if reading.parts else None
-    if before is None or not AND.isdisjoint(line.meant[reading.part_end : span.start]):
+    if before is None or before.strange or not AND.isdisjoint(line.meant[reading.part_end : span.start]):
         return False
     said = line.words(span.start, len(span))
     names = parts_of(vocabulary.senses(f"{before.said} {said}"))
@@ -182,6 +182,13 @@ def _strange_name(line: Line, span: range, vocabulary: Vocabulary, reading: Read
     if end > span.stop:
         return line.words(span.start, end - span.start)
     before = _strange_before(line, span, vocabulary, reading)
+    if before and reading.fact_chips and 0 < reading.fact_end == span.start - 1:
+        look = reading.fact_chips[-1][0]
+        if look.isalpha() and span.start - 1 not in line.breaks:
+            # The power of a "power steering pump" is none of the windows.
+            del reading.fact_chips[-1]
+            reading.left.insert(-1, look)
+            before = f"{look} {before}"
     return f"{before} {line.said[span.start]}" if before else ""
 
 

@@ -152,7 +152,7 @@ def _said(words: Sequence[str], names: Collection[str | None]) -> str:
 
 def _of_plate(session: Session, asked: Asked, known: Knowing) -> Asked:
     """A VIN gives year and plant, and what earlier plates taught of its letters: make, model, options."""
-    for word in asked.not_understood:
+    for word in (each for each in asked.not_understood if " " not in each):
         report = read_vin(word)
         if len(report.vin) != VIN_LENGTH:
             continue

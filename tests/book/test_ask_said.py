@@ -104,7 +104,7 @@ def test_without_rear_air_and_towing_the_small_alternator_will_do(yard: Book) ->
         ("longwagon light 2008 lower ball joint", "ball joint", {"ball joint", "lower"}),
         ("water pump 08 longwagon light", "water pump", {"water pump"}),
         ("tail lamp 08 longwagon", "tail lamp", {"tail lamp"}),
-        ("power steering pump 08 longwagon", "steering pump", {"steering pump"}),
+        ("power steering pump 08 longwagon", "power steering pump", {"power steering pump"}),
         ("tank strap 08 longwagon light", "tank strap", {"tank strap"}),
         ("door handle left 08 brae", "door handle", {"door handle"}),
     ],
