@@ -56,8 +56,8 @@ EVERYDAY = frozenset(
     different done dont down drip drive driven driving drop dry during each early easy eight either end enough even
     every everything exactly eyes face fact fair fall far fast father fault feel fell few fifty find fine first fix
     fixed fluid fluids folks foot found friend front full fuel game gave gets girl give gives gone grab grand great
-    ground guess guy half hand hang happen hard hasn't hate haven't hauled head hear heard heat held hell hello help here
-    hers high hit hold hole home honest hope hot hour hours house how i'll idea inside isn't it'll item job keep
+    ground guess guy half hand hang happen hard hasn't hate haven't hauled head hear heard heat held hell hello help
+    here hers high hit hold hole home honest hope hot hour hours house how i'll idea inside isn't it'll item job keep
     kept kid kids kind knock knows lady last late later leak leaked leaking leaks least left less let life lift
     little load local long look looked lost lot lots loud love low luck make making man many matter may maybe mean
     meant mech mechanic men mess might mile miles mister money month months more morning most mother much must name
