@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 
 from app.fit.counts import cheapest_group
@@ -122,13 +123,24 @@ def gather(offer: Offer, outcome: Outcome, stock: Stock) -> Company:
         if _has_it(companion, outcome):
             had.append(companion)
             continue
-        fitting = stock.fitting(companion, offer, outcome)
-        if sum(each.pieces for each in fitting) < companion.count:
-            missing.append(companion)
-        else:
-            choices.append((companion, fitting))
+        for need, fitting in _of_each_side(companion, stock.fitting(companion, offer, outcome)):
+            if sum(each.pieces for each in fitting) < need.count:
+                missing.append(need)
+            else:
+                choices.append((need, fitting))
     found = _as_wanted(offer, choices, stock) or _best(offer, choices)
     return Company(found, tuple(missing), tuple(had))
+
+
+def _of_each_side(companion: Companion, fitting: list[Offer]) -> Choices:
+    """Of parts that all have sides, where none is named, half come from the left and half from the right."""
+    if companion.side or companion.count % 2 or not fitting or not all(each.subject.side for each in fitting):
+        return [(companion, fitting)]
+    half = companion.count // 2
+    return [
+        (replace(companion, side=side, count=half), [each for each in fitting if each.subject.side is side])
+        for side in (Side.LH, Side.RH)
+    ]
 
 
 def is_itself(companion: Companion, offer: Offer) -> bool:

@@ -130,8 +130,20 @@ def _fills(main: Offer, need: Need) -> list[tuple[Offer, ...]]:
         group
         for size in range(1, min(len(need.among), need.row.count) + 1)
         for group in itertools.combinations(need.among, size)
-        if sum(offer.pieces for offer in group) >= need.row.count
+        if sum(offer.pieces for offer in group) >= need.row.count and _of_both_sides(need, group)
     ]
+
+
+def _of_both_sides(need: Need, group: Sequence[Offer]) -> bool:
+    """A pair of what has sides is one of each, where the rule names none."""
+    if (
+        need.row.side is not Side.NONE
+        or need.row.count % 2
+        or any(each.subject.side is Side.NONE for each in need.among)
+    ):
+        return True
+    half = need.row.count // 2
+    return all(sum(each.pieces for each in group if each.subject.side is side) >= half for side in (Side.LH, Side.RH))
 
 
 def groups_of(lines: Sequence[Line], wanted: int) -> list[Line]:
