@@ -39,6 +39,11 @@ class Beside:
         """Whether it speaks of such parts at all."""
         return part_type in self.offered and (self.rule.kind is RuleKind.LAW or not self.wanted.isdisjoint(wanted))
 
+    def may_speak(self, ours: str, theirs: str) -> bool:
+        """Whether it may speak of such models, in plain words; of one that is not known it may."""
+        at_part = not ours or self.of_part is None or ours in self.of_part
+        return at_part and (not theirs or self.of_target is None or theirs in self.of_target)
+
     def meets(self, step: Step) -> bool:
         """Whether it may speak where a link does, as far as types and models tell."""
         link = step.link
@@ -61,15 +66,40 @@ class Besides:
     def __init__(self, know: Knowledge) -> None:
         self._know = know
         self._of: dict[int, Sequence[Beside]] = {}
+        self._heard: dict[tuple[int, str, Types], Sequence[Beside]] = {}
         self._looks: dict[tuple[int, End], Looks] = {}
 
     def of(self, step: Step) -> Sequence[Beside]:
         """The rules that may be heard beside a link; none where nothing may contradict it."""
         key = id(step)
         if key not in self._of:
-            contested = any(each.meets(step) for each in self._against)
-            self._of[key] = [each for each in self._every if each.meets(step)] if contested else ()
+            met = [each for each in self._near(step) if each.meets(step)]
+            self._of[key] = met if any(each.against for each in met) else ()
         return self._of[key]
+
+    def heard(self, step: Step, part_type: str, wanted: Types) -> Sequence[Beside]:
+        """Those of them that speak of such parts at all."""
+        key = (id(step), part_type, wanted)
+        if key not in self._heard:
+            self._heard[key] = [each for each in self.of(step) if each.serves(part_type, wanted)]
+        return self._heard[key]
+
+    def _near(self, step: Step) -> Sequence[Beside]:
+        """The rules that may speak where a link ends, in their order."""
+        models = step.models[End.TARGET]
+        if models is None:
+            return self._every
+        places = {at for name in (*models, "") for at in self._places.get(name, ())}
+        return [self._every[at] for at in sorted(places)]
+
+    @cached_property
+    def _places(self) -> Mapping[str, Sequence[int]]:
+        """The places of rules by the models they name on the target; of those that name none under no name."""
+        found: dict[str, list[int]] = {}
+        for at, each in enumerate(self._every):
+            for name in each.of_target if each.of_target is not None else ("",):
+                found.setdefault(name, []).append(at)
+        return found
 
     def contest(self, path: Sequence[Step], pair: Pair) -> bool:
         """Whether some rule may contradict a link of a chain, as far as the models at its two ends tell."""
@@ -103,10 +133,6 @@ class Besides:
     @cached_property
     def _every(self) -> Sequence[Beside]:
         return [each for rule in self._rules.values() for each in _directions(rule)]
-
-    @cached_property
-    def _against(self) -> Sequence[Beside]:
-        return [each for rule in self._rules.values() if _may_contradict(rule) for each in _directions(rule)]
 
 
 def _may_contradict(rule: Rule) -> bool:

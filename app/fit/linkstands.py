@@ -16,7 +16,7 @@ from app.fit.knowledge import Identity, Knowledge, ModelInfo, Subject
 from app.fit.linkbeside import Beside, Besides, Types
 from app.fit.linkgraph import Step
 from app.fit.linkways import surely_hold
-from app.fit.looks import Looks, looks_of_moves, together
+from app.fit.looks import NOTHING, Looks, looks_of_moves, together
 from app.fit.making import record
 from app.fit.resolve import Fire, resolve
 from app.fit.rules import End
@@ -26,6 +26,9 @@ from app.fit.worlds import Scope, World, worlds
 
 MOST_MODELS = 200
 """So many models may be between two links that name none there; in a larger yard those of the two ends alone."""
+
+
+Seen = tuple[object, ...]
 
 
 @record(frozen=True, slots=True)
@@ -55,7 +58,9 @@ class Standing:
     def __init__(self, know: Knowledge) -> None:
         self._know = know
         self._besides = Besides(know)
-        self._found: dict[tuple[object, ...], tuple[bool, Ends]] = {}
+        self._found: dict[tuple[object, ...], bool] = {}
+        self._looks: dict[tuple[int, End], Looks] = {}
+        self._seen: dict[tuple[int, int, int, End], tuple[Seen, Vehicle]] = {}
         self._links: dict[tuple[object, ...], bool] = {}
         self._between: dict[tuple[object, ...], Sequence[Vehicle]] = {}
 
@@ -64,15 +69,26 @@ class Standing:
         if not self._besides.contest(path, pair):
             return True
         ends = Ends(Vehicle(pair.part, pair.part_subject), Vehicle(pair.target, pair.target_subject))
-        key = (*map(id, path), *_who(ends.first), *_who(ends.last), part_type)
+        seen = self._seen_of(ends.first, path[0], End.PART), self._seen_of(ends.last, path[-1], End.TARGET)
+        key = (*map(id, path), *seen, part_type)
         if key not in self._found:
-            # The ends are kept along, so that no other worlds take their place in memory.
-            self._found[key] = (self._leads(path, ends.first, ends, part_type, wanted), ends)
-        return self._found[key][0]
+            self._found[key] = self._leads(path, ends.first, ends, part_type, wanted)
+        return self._found[key]
 
     def looks(self, step: Step, end: End) -> Looks:
         """What a link, and the rules that may contradict it, look at on one end."""
-        return together([step.looks[end], self._besides.looks(step, end)])
+        key = (id(step), end)
+        if key not in self._looks:
+            self._looks[key] = together([step.looks[end], self._besides.looks(step, end)])
+        return self._looks[key]
+
+    def _seen_of(self, vehicle: Vehicle, step: Step, end: End) -> Seen:
+        """What a link, and the rules beside it, see of a vehicle; two of which they see the same are one to them."""
+        key = (id(vehicle.world), id(vehicle.subject), id(step), end)
+        if key not in self._seen:
+            # The vehicle is kept along, so that no other takes its place in memory.
+            self._seen[key] = (_seen(vehicle, self.looks(step, end)), vehicle)
+        return self._seen[key][0]
 
     def _leads(self, path: Sequence[Step], one: Vehicle, ends: Ends, part_type: str, wanted: Types) -> bool:
         """Whether the links lead on from a vehicle to the last."""
@@ -87,7 +103,8 @@ class Standing:
         )
 
     def _is_link(self, step: Step, one: Vehicle, other: Vehicle, part_type: str, wanted: Types) -> bool:
-        key = (id(step), *_who(one), *_who(other), part_type, wanted)
+        seen = self._seen_of(one, step, End.PART), self._seen_of(other, step, End.TARGET)
+        key = (id(step), *seen, part_type, wanted)
         if key not in self._links:
             self._links[key] = self._bolts_up(step, one, other, part_type, wanted)
         return self._links[key]
@@ -111,9 +128,10 @@ class Standing:
     def _vehicles(self, one: Step, other: Step, ends: Ends, part_type: str) -> Sequence[Vehicle]:
         """Every vehicle that both links may name, as far as they and the rules beside them look at it."""
         side = ends.first.subject.side
-        key = (id(one), id(other), side, part_type, ends.first.model, ends.last.model)
+        named = one.models[End.TARGET] is not None or other.models[End.PART] is not None
+        key = (id(one), id(other), side, part_type, *(() if named else (ends.first.model, ends.last.model)))
         if key not in self._between:
-            looks = together([self._seen(one, End.TARGET), self._seen(other, End.PART)])
+            looks = together([self._dated(one, End.TARGET), self._dated(other, End.PART)])
             bare = Subject(None, side=side, part_type=part_type)
             models = self._models(one, other, ends)
             self._between[key] = [each for model in models for each in self._worlds(model, bare, looks)]
@@ -126,7 +144,7 @@ class Standing:
             subject = replace(bare, identity=Identity(model, year))
             yield from (Vehicle(world, subject) for world in worlds(subject, scope, self._know.facts))
 
-    def _seen(self, step: Step, end: End) -> Looks:
+    def _dated(self, step: Step, end: End) -> Looks:
         return together([self.looks(step, end), looks_of_moves(self._know.moves, (step.link.rule.code,))])
 
     def _models(self, one: Step, other: Step, ends: Ends) -> Iterator[ModelInfo]:
@@ -149,8 +167,15 @@ class Standing:
         return {plain(key): key for key in self._know.models}
 
 
-def _who(vehicle: Vehicle) -> tuple[object, ...]:
-    return id(vehicle.world), vehicle.subject.side, vehicle.subject.pieces
+def _seen(vehicle: Vehicle, looks: Looks) -> Seen:
+    """All that is looked at of a vehicle, and what of it was taken of this very piece."""
+    names = (*looks.facts, *looks.built_in, *_BY_PLATE) if looks is not NOTHING else _BY_PLATE
+    world, facts = vehicle.world, vehicle.subject.facts
+    values = [(known.value, known.u_mm) if (known := world.get(name)) is not None else None for name in names]
+    return vehicle.subject.side, vehicle.subject.pieces, *values, *[name in facts for name in looks.facts]
+
+
+_BY_PLATE = ("model", "family", "year", "built", "plant")
 
 
 def _spoken_of(step: Step) -> Iterator[str]:
