@@ -296,7 +296,7 @@ class Mentions:
         """ "Longwagon lca for my 08": the name was said before."""
         named = [each for each in self.all if each.named and each.role is Role.OPEN and each.group is None]
         if mention.named or not named:
-            return mention
+            return self._named_by_donor(mention)
         other = named[0]
         if mention.years and other.years and not set(mention.years) & set(other.years):
             return mention
@@ -305,6 +305,16 @@ class Mentions:
         mention.years = mention.years or other.years
         mention.chips = [*(_chip_of_other(chip, mention) for chip in other.chips), *mention.chips]
         self.all.remove(other)
+        return mention
+
+    def _named_by_donor(self, mention: Mention) -> Mention:
+        """ "Would a tailgate off a 2005 Tolliver fit my 2009": of the same name, and another year."""
+        donors = [each for each in self.all if each.named and each.role is Role.DONOR]
+        if mention.traits or not mention.years or len(donors) != 1:
+            return mention
+        mention.traits = dict(donors[0].traits)
+        fields = {trait if trait in MODEL_FACTS else "vehicle" for trait in mention.traits}
+        mention.chips = [*(chip for chip in donors[0].chips if chip.field in fields), *mention.chips]
         return mention
 
 
