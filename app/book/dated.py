@@ -190,7 +190,7 @@ def model_years(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -
             size += more[1]
         beyond = _beyond(line, at + size, every, vocabulary)
         every += beyond
-        size += 2 if beyond else 0
+        size += 2 + (line.word(at + size + 2) == "recent") if beyond else 0
     several = tuple(sorted(set(every)))
     if len(several) > 1 and line.word(at - 1) == "either" and reading.left[-1:] == ["either"]:
         reading.left.pop()
@@ -331,7 +331,8 @@ def _beyond(line: Line, at: int, years: Sequence[int], vocabulary: Vocabulary) -
     if line.word(at) not in _OR_YEARS:
         return []
     known = vocabulary.years
-    on = [year for year in known if year > max(years)] if line.word(at + 1) in _ON else []
+    later = line.word(at + 1) in _ON or line.words(at + 1, 2) == "more recent"
+    on = [year for year in known if year > max(years)] if later else []
     return on or ([year for year in known if year < min(years)] if line.word(at + 1) in _BACK else [])
 
 

@@ -168,8 +168,9 @@ def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
         return want, Chip("wants", want.words, line.words(at, size + 2)), size + 2
     for behind in (2, 1):
         op = _BEHIND.get(line.words(at + size, behind))
-        if op is not None and line.word(at + size + 1) == "up" and is_year(line.said[at], vocabulary):
-            # "2010 and up" are model years.
+        of_years = line.word(at + size + 1) == "up" or line.word(at + size + behind) == "recent"
+        if op is not None and of_years and is_year(line.said[at], vocabulary):
+            # "2010 and up", "2010 or more recent" are model years.
             return None
         if op is not None:
             want = wanted(found.text, _unit(found), op, vocabulary, dollar or worded)

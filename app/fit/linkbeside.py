@@ -145,7 +145,7 @@ def _is_named(models: Models, world: World) -> bool:
     return models is None or "model" not in world or plain(world["model"].value) in models
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=20_000)
 def _directions(rule: Rule) -> tuple[Beside, ...]:
     """The directions in which a rule may be heard, as it is written first."""
     if rule.state is RuleState.CLOSED or rule.kind is RuleKind.MOVES_DATE:
