@@ -1,4 +1,4 @@
-"""The casebook's yard, for tests that only read it."""
+"""The invented yards, for tests that only read them: the casebook's, or each of all in turn."""
 
 from __future__ import annotations
 
@@ -12,15 +12,24 @@ from app.book.sheets import load_folder
 from app.book.vocabulary import Vocabulary
 from app.book.work import Book, Who, open_book
 
-YARD = Path(__file__).parents[1] / "casebook"
+FOLDERS = Path(__file__).parents[1]
+
+
+def loaded(folder: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
+    book = open_book(str(tmp_path_factory.mktemp(folder) / "yard.book"))
+    load_folder(book, Who("C1", seat="counter"), FOLDERS / folder)
+    yield book
+    book.close()
 
 
 @pytest.fixture(scope="module")
 def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
-    book = open_book(str(tmp_path_factory.mktemp("casebook") / "yard.book"))
-    load_folder(book, Who("C1", seat="counter"), YARD)
-    yield book
-    book.close()
+    yield from loaded("casebook", tmp_path_factory)
+
+
+@pytest.fixture(scope="module", params=["casebook", "second_yard", "third_yard", "fourth_yard"])
+def any_yard(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
+    yield from loaded(request.param, tmp_path_factory)
 
 
 @pytest.fixture(scope="module")

@@ -2,35 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
 from random import Random
-
-import pytest
 
 from app.book.asking import heard_beside
 from app.book.everyday import SIDES
 from app.book.knowing import Knowing, knowing
-from app.book.sheets import load_folder
 from app.book.vocabulary import Vocabulary
-from app.book.work import Book, open_book
+from app.book.work import Book
 from app.fit.answers import Asked
 from app.fit.knowledge import FactInfo, Kind, ModelInfo
-from tests.book.test_casebook_answers import YARD as CASEBOOK
-from tests.book.test_second_yard import C1
-from tests.book.test_second_yard import YARD as SECOND
-from tests.book.test_third_yard import YARD as THIRD
 
 LINES = 300
-
-
-@pytest.fixture(scope="module", params=[CASEBOOK, SECOND, THIRD], ids=["casebook", "second", "third"])
-def yard(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
-    folder: Path = request.param
-    book = open_book(str(tmp_path_factory.mktemp(folder.name) / "yard.book"))
-    load_folder(book, C1, folder)
-    yield book
-    book.close()
 
 
 def phrases(known: Knowing, chosen: Random) -> list[str]:
@@ -69,8 +51,8 @@ def understood(asked: Asked) -> tuple[object, ...]:
     )
 
 
-def test_the_order_of_what_is_said_changes_nothing(yard: Book) -> None:
-    with yard.read() as session:
+def test_the_order_of_what_is_said_changes_nothing(any_yard: Book) -> None:
+    with any_yard.read() as session:
         known = knowing(session)
         known.shelf_of_models.bring_all(session.connection())
         told = 0

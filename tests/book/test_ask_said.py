@@ -17,7 +17,7 @@ from app.book.vocabulary import Vocabulary
 from app.book.wanting import write_want
 from app.book.work import Book, Who
 from app.fit.answers import Answer, Asked
-from tests.book.conftest import YARD
+from tests.book.conftest import FOLDERS
 
 TODAY = date(2026, 3, 4)
 C1 = Who("C1", seat="counter")
@@ -121,7 +121,7 @@ def test_half_of_a_name_that_the_yard_does_not_know_is_asked_back(
 
 def test_nobody_is_called_for_half_of_a_name(sqlite_book: Book) -> None:
     """A want of a water pump is none of a fuel pump; one of a word with several meanings is a want of each."""
-    load_folder(sqlite_book, C1, YARD)
+    load_folder(sqlite_book, C1, FOLDERS / "casebook")
     asked = ask(sqlite_book, C1, "water pump 08 longwagon light", on=TODAY, keep=False)
     assert write_want(sqlite_book, C1, asked, "Ada", as_said=True).parts == ()
     several = ask(sqlite_book, C1, "core 08 longwagon light", on=TODAY, keep=False)
