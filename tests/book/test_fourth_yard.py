@@ -15,8 +15,8 @@ from typing import Any
 import pytest
 
 from app.book.asking import ask
-from app.book.sheets import load_folder
-from app.book.work import Book, open_book
+from app.book.work import Book
+from tests.book.conftest import loaded
 from tests.book.test_second_yard import C1, assert_answered
 
 YARD = Path(__file__).parents[1] / "fourth_yard"
@@ -26,10 +26,7 @@ TODAY = date(2026, 5, 20)
 
 @pytest.fixture(scope="module")
 def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
-    book = open_book(str(tmp_path_factory.mktemp("fourth") / "yard.book"))
-    load_folder(book, C1, YARD)
-    yield book
-    book.close()
+    yield from loaded("fourth_yard", tmp_path_factory)
 
 
 @pytest.mark.parametrize(

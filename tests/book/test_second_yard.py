@@ -15,9 +15,9 @@ from typing import Any
 import pytest
 
 from app.book.asking import ask
-from app.book.sheets import load_folder
-from app.book.work import Book, Who, open_book
+from app.book.work import Book, Who
 from app.fit.answers import AnswerLine
+from tests.book.conftest import loaded
 
 YARD = Path(__file__).parents[1] / "second_yard"
 QUESTIONS = tomllib.loads((Path(__file__).parent / "second_yard.toml").read_text(encoding="utf-8"))["question"]
@@ -27,10 +27,7 @@ C1 = Who("C1", seat="counter")
 
 @pytest.fixture(scope="module")
 def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
-    book = open_book(str(tmp_path_factory.mktemp("second") / "yard.book"))
-    load_folder(book, C1, YARD)
-    yield book
-    book.close()
+    yield from loaded("second_yard", tmp_path_factory)
 
 
 def listed(lines: tuple[AnswerLine, ...]) -> list[str]:

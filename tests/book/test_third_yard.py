@@ -14,9 +14,9 @@ from typing import Any
 
 import pytest
 
-from app.book.sheets import load_folder
-from app.book.work import Book, open_book
-from tests.book.test_second_yard import C1, assert_answered
+from app.book.work import Book
+from tests.book.conftest import loaded
+from tests.book.test_second_yard import assert_answered
 
 YARD = Path(__file__).parents[1] / "third_yard"
 QUESTIONS = tomllib.loads((Path(__file__).parent / "third_yard.toml").read_text(encoding="utf-8"))["question"]
@@ -25,10 +25,7 @@ TODAY = date(2026, 5, 20)
 
 @pytest.fixture(scope="module")
 def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
-    book = open_book(str(tmp_path_factory.mktemp("third") / "yard.book"))
-    load_folder(book, C1, YARD)
-    yield book
-    book.close()
+    yield from loaded("third_yard", tmp_path_factory)
 
 
 @pytest.mark.parametrize(
