@@ -21,7 +21,7 @@ from app.book.versions import versions
 from app.book.vocabulary import Vocabulary
 from app.book.wordlist import load_vocabulary
 from app.fit.computed import MeasuredFrames
-from app.fit.knowledge import FactInfo, ModelInfo
+from app.fit.knowledge import UNKNOWN_MILES, FactInfo, ModelInfo
 from app.fit.terms import Group, Hazard
 
 
@@ -37,6 +37,7 @@ class TypeInfo:
     hazards: tuple[Hazard, ...]
     sided: bool
     look_for: tuple[str, ...]
+    has_miles: bool
 
 
 @dataclass
@@ -53,6 +54,7 @@ class Knowing:
     type_ids: dict[str, int] = field(init=False)
     groups: dict[str, Group] = field(init=False)
     under_law: frozenset[str] = field(init=False)
+    unknown_miles: dict[int, int] = field(init=False)
     look_for: dict[str, tuple[str, ...]] = field(init=False)
     _frames: MeasuredFrames | None = None
 
@@ -61,6 +63,7 @@ class Knowing:
         self.type_ids = {row.name: row.id for row in self.types.values()}
         self.look_for = {row.name: row.look_for for row in self.types.values()}
         self.under_law = frozenset(row.name for row in self.types.values() if row.law)
+        self.unknown_miles = {key: UNKNOWN_MILES if row.has_miles else 0 for key, row in self.types.items()}
         self.groups = {row.name: row.group for row in self.types.values()}
 
     @property
@@ -128,4 +131,5 @@ def _read(session: Session, version: int) -> Knowing:
 def _type(row: schema.PartType) -> TypeInfo:
     hazards = tuple(map(Hazard, row.hazards))
     look_for = tuple(map(str, row.look_for))
-    return TypeInfo(row.id, row.name, row.wider, row.group, str(row.law), hazards, row.sided, look_for)
+    law = str(row.law)
+    return TypeInfo(row.id, row.name, row.wider, row.group, law, hazards, row.sided, look_for, row.has_miles)

@@ -73,7 +73,8 @@ class Gathered:
         self._at_once = search.at_once or len(rows) >= MOST
         self._rows = [row for row in rows if row.standing in ON_OFFER]
         self.candidates = [
-            Candidate(self._kind(row), row.ranks, bool(row.may_be_offered), at) for at, row in enumerate(self._rows)
+            Candidate(self._kind(row), row.ranks(known.unknown_miles[row.part_type_id]), bool(row.may_be_offered), at)
+            for at, row in enumerate(self._rows)
         ]
         somebodys = sorted((row for row in rows if row.standing not in ON_OFFER), key=lambda row: row.tag)
         self.kept = tuple(_kept(row, known) for row in somebodys)

@@ -32,8 +32,8 @@ MODEL = "model"
 class Glance(NamedTuple):
     """What ranks a part among its equals, in the order in which it does: from `off_shelf` to `tag`.
 
-    `rank` is that of its condition, `miles` 0 where they are not known, `price_cents` less its gone pieces, `made_on`
-    YYYY-MM-DD. Of a part that somebody has, `hold` is a JSON list of who and until when.
+    `rank` is that of its condition, `price_cents` less its gone pieces, `made_on` YYYY-MM-DD.
+    Of a part that somebody has, `hold` is a JSON list of who and until when.
     """
 
     id: int
@@ -43,7 +43,7 @@ class Glance(NamedTuple):
     model_id: int | None
     off_shelf: int
     rank: int
-    miles: int
+    miles: int | None
     price_cents: int
     made_on: str
     tag: str
@@ -52,10 +52,10 @@ class Glance(NamedTuple):
     standing: str
     hold: str | None
 
-    @property
-    def ranks(self) -> Ranking:
-        """What ranks it among its equals."""
-        return (*self[5:10], (self.tag,))
+    def ranks(self, unknown_miles: int) -> Ranking:
+        """What ranks it among its equals; miles that nobody knows as so many."""
+        miles = self.miles if self.miles is not None else unknown_miles
+        return (self.off_shelf, self.rank, miles, self.price_cents, self.made_on, (self.tag,))
 
 
 class Whole(NamedTuple):
@@ -117,7 +117,7 @@ _OFFERED = _switch("p.condition", dict.fromkeys(sorted(map(str, NOT_OFFERED)), 0
 _HOLD = """(SELECT CAST({array}(h.name, CAST(h.until AS TEXT)) AS TEXT) FROM holds h
  WHERE h.part_id = p.id AND h.ended_at IS NULL)"""
 _GLANCE = f"""
-SELECT p.id, p.part_type_id, p.side, p.design_id, p.model_id, {_OFF_SHELF}, {_RANK}, COALESCE(p.miles, 0),
+SELECT p.id, p.part_type_id, p.side, p.design_id, p.model_id, {_OFF_SHELF}, {_RANK}, p.miles,
 {{most}}(0, p.price_cents - COALESCE((SELECT sum(z.price_cents) FROM parts z
  WHERE z.lump_id = p.id AND z.standing IN ({{gone}})), 0)), {{made_on}}, p.tag, <offered>, p.donor_id,
 <standing>, <hold>

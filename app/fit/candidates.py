@@ -101,7 +101,7 @@ def standing(parts: Sequence[Offer]) -> Standing:
     return (
         any(not each.on_shelf for each in parts),
         worst_of(parts).rank,
-        max([each.miles or 0 for each in parts]),
+        max([each.miles_ranked for each in parts]),
         price_of(parts),
         min([each.made_on for each in parts]).isoformat(),
         tuple([each.tag for each in parts]),

@@ -88,7 +88,7 @@ def _by_total(rows: Sequence[Row], target: Target) -> tuple[list[Row], list[Row]
 def _line_rank(row: Row) -> tuple[bool | int | date | tuple[str, ...], ...]:
     line, parts = row
     shelf = any(not each.on_shelf for each in parts)
-    miles = max(each.miles or 0 for each in parts)
+    miles = max(each.miles_ranked for each in parts)
     oldest = min(each.made_on for each in parts)
     return (line.grade.rank, shelf, line.condition.rank, miles, line.price_cents, oldest, line.tags)
 

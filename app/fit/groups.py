@@ -90,7 +90,7 @@ _WORST_OF: tuple[Callable[[Row], int], ...] = (
     lambda row: row[0].grade.rank,
     lambda row: not row[1][0].on_shelf,
     lambda row: row[0].condition.rank,
-    lambda row: row[1][0].miles or 0,
+    lambda row: row[1][0].miles_ranked,
 )
 
 

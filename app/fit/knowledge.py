@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from app.fit.linkgraph import LinkGraph
 
 
+UNKNOWN_MILES = 2**31
+"""More than any meter shows."""
+
+
 class Kind(StrEnum):
     """How a fact's value is read and compared."""
 
@@ -130,7 +134,8 @@ class Offer:
 
     `sided` is its kind's: of a kind that has sides, a part whose side nobody wrote down may be either.
 
-    `gone_pieces` are the pieces taken from it as a lump: part type and price.
+    `gone_pieces` are the pieces taken from it as a lump: part type and price. `has_miles` is its kind's: an engine has
+    miles, known or not.
     """
 
     tag: str
@@ -157,6 +162,14 @@ class Offer:
     gone_pieces: tuple[tuple[str, int], ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
     sided: bool = True
+    has_miles: bool = False
+
+    @property
+    def miles_ranked(self) -> int:
+        """By which parts rank, fewer first: miles nobody knows stand behind all that are known."""
+        if self.miles is not None:
+            return self.miles
+        return UNKNOWN_MILES if self.has_miles else 0
 
 
 @record(frozen=True, slots=True)

@@ -242,7 +242,7 @@ def _best(offer: Offer, choices: Choices, most: int | None = None) -> tuple[Offe
     bottlenecks: tuple[Callable[[Offer], int], ...] = (
         lambda each: not each.on_shelf,
         lambda each: each.condition.rank,
-        lambda each: each.miles or 0,
+        lambda each: each.miles_ranked,
     )
     for worst_of in bottlenecks:
         choices = _bounded(offer, worst_of, choices, most)

@@ -35,24 +35,31 @@ class Line:
         return sum(price_of(offer) for offer in self.offers)
 
     @property
-    def rank(self) -> tuple[int, bool, int, int, int]:
+    def rank(self) -> tuple[int, bool, int, float, int]:
         """1.2 as far as it speaks of several tags sold as one."""
         return (
             self.grade.rank,
             not all(offer.on_shelf for offer in self.offers),
             max(offer.condition.rank for offer in self.offers),
-            max(offer.miles or 0 for offer in self.offers),
+            max(_miles(offer) for offer in self.offers),
             self.price,
         )
 
     @property
-    def order(self) -> tuple[tuple[int, bool, int, int, int], date, str]:
+    def order(self) -> tuple[tuple[int, bool, int, float, int], date, str]:
         return (self.rank, self.offers[0].made_on, self.offers[0].tag)
 
 
 def price_of(offer: Offer) -> int:
     """A piece that is gone takes its own price off the lump."""
     return offer.price_cents - sum(price for _, price in offer.gone_pieces)
+
+
+def _miles(offer: Offer) -> float:
+    """Fewer miles, where the part has miles: of an engine that nobody knows the miles of there is no fewer."""
+    if offer.miles is None:
+        return float("inf") if offer.has_miles else 0
+    return offer.miles
 
 
 def recorded(offer: Offer, name: str) -> Known | None:

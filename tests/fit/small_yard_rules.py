@@ -75,6 +75,7 @@ class RuleMaker:
         # The law is the part type's, the same for all its parts.
         law = random.choice(("", "", "", "", "", "", "frame", "high voltage", "wear"))
         self.laws = {random.choice((MAIN, MAIN, RING, LOOM)): law}
+        self.with_miles = random.choice(((MAIN,), (MAIN,), (MAIN, RING), ()))
 
     def maybe(self, chance: float) -> bool:
         return self.random.random() < chance
