@@ -88,11 +88,12 @@ def _voice(rule: Rule, back: bool, *, side_agrees: bool) -> Voice:
     """`side_agrees` says that the part is of the side that is asked for."""
     ours, theirs = (End.TARGET, End.PART) if back else (End.PART, End.TARGET)
     conditions = rule.conditions
-    on_part, on_target = (
-        looks_of([each for each in conditions if each.end in (end, End.BETWEEN)]) for end in (ours, theirs)
-    )
+    # Whichever way round it is heard, the lot in hand is counted.
+    seen = [replace(each, end=ours) if each.fact == "pieces" else each for each in conditions]
+    on_part, on_target = (looks_of([each for each in seen if each.end in (end, End.BETWEEN)]) for end in (ours, theirs))
     there = frozenset(already_there(rule))
     rest = tuple(each for each in conditions if not _asks_for_models(each))
+    seen = [each for each in seen if not _asks_for_models(each)]
     everywhere = is_heard_everywhere(rule)
     return Voice(
         rule,
@@ -105,10 +106,10 @@ def _voice(rule: Rule, back: bool, *, side_agrees: bool) -> Voice:
         any(map(_asks_for_models, conditions))
         and all(_asks_for_models(each) or (side_agrees and _asks_for_its_side(each)) for each in conditions),
         everywhere,
-        everywhere and all(each.end is theirs or (each.fact in _OF_THE_CASE and not each.other_fact) for each in rest),
-        _names(rest, ours),
-        _names(rest, theirs),
-        _names([each for each in rest if rule.kind is RuleKind.NUMBERS or each.other_fact], ours),
+        everywhere and all(each.end is theirs or (each.fact in _OF_THE_CASE and not each.other_fact) for each in seen),
+        _names(seen, ours),
+        _names(seen, theirs),
+        _names([each for each in seen if rule.kind is RuleKind.NUMBERS or each.other_fact], ours),
     )
 
 
@@ -202,9 +203,9 @@ def _target_subjects(offer: Offer, target: Target, know: Knowledge) -> list[Subj
     side = target.side or offer.subject.side if offer.sided else Side.NONE
     wanted = offer.part_type if offer.part_type in target.wanted else min(target.wanted, default="")
     if group is None or not identities:
-        return [Subject(None, target.facts, {}, side or Side.NONE, wanted, 1)]
+        return [Subject(None, target.facts, {}, side or Side.NONE, wanted, 0)]
     return [
-        Subject(one[group], target.facts, {}, side or Side.NONE, "", 1, _of_others(one, group))
+        Subject(one[group], target.facts, {}, side or Side.NONE, "", 0, _of_others(one, group))
         for one in _one_each(target.identities)
     ]
 

@@ -57,7 +57,7 @@ def check(rule: Rule, condition: Condition, pair: Pair) -> Finding:
         return _between(condition, pair)
     world = pair.part if condition.end is End.PART else pair.target
     subject = pair.part_subject if condition.end is End.PART else pair.target_subject
-    value = _value(condition.fact, world, subject)
+    value = _pieces(pair) if condition.fact == "pieces" else _value(condition.fact, world, subject)
     if condition.op is Op.FRESH:
         good = value is not None and fresh(value.value, condition.allowed, pair.today)
         return _finding(condition, _truth(good is (condition.values != ("no",))), value)
@@ -119,9 +119,12 @@ def _value(name: str, world: World, subject: Subject) -> Known | None:
         return Known(str(subject.side)) if subject.side else None
     if name == "part type":
         return Known(subject.part_type)
-    if name == "pieces":
-        return Known(str(subject.pieces))
     return world.get(name)
+
+
+def _pieces(pair: Pair) -> Known:
+    """How many the lot in hand is, whichever end of a rule it stands on; one where neither end is a lot."""
+    return Known(str(pair.part_subject.pieces or pair.target_subject.pieces or 1))
 
 
 def _in_time(condition: Condition, month: str, split: str) -> Finding:

@@ -21,7 +21,7 @@ def speaks(rule: Rule, back: bool, conditions: Sequence[Condition], pair: Pair) 
     if rule.kind is not RuleKind.NUMBERS and all(each.truth is Truth.YES for each in findings):
         disputed = rule.state is RuleState.DISPUTED
         return Fire(rule, back, Grade.MEASURE if disputed else rule.grade, tuple(findings)), True
-    numbers, plain_ones, short = _sorted_out(rule, back, findings)
+    numbers, plain_ones, short = _sorted_out(rule, findings)
     if any(each.truth is Truth.NO for each in plain_ones):
         return None, True
     failed = tuple([each for each in numbers if each.truth is Truth.NO])
@@ -37,9 +37,7 @@ def speaks(rule: Rule, back: bool, conditions: Sequence[Condition], pair: Pair) 
     return Fire(rule, back, rule.grade, tuple(findings), _taped(rule, numbers, pair, back)), sure
 
 
-def _sorted_out(
-    rule: Rule, back: bool, findings: Sequence[Finding]
-) -> tuple[list[Finding], list[Finding], list[Finding]]:
+def _sorted_out(rule: Rule, findings: Sequence[Finding]) -> tuple[list[Finding], list[Finding], list[Finding]]:
     """The numbers of a rule made of numbers, its plain conditions, and the pieces it needs where there are fewer."""
     numbers: list[Finding] = []
     plain_ones: list[Finding] = []
@@ -47,7 +45,7 @@ def _sorted_out(
     for each in findings:
         if rule.kind is RuleKind.NUMBERS and is_number(each.condition):
             numbers.append(each)
-        elif not back and each.truth is Truth.NO and counts_pieces(rule, each.condition):
+        elif each.truth is Truth.NO and counts_pieces(rule, each.condition):
             short.append(each)
         else:
             plain_ones.append(each)

@@ -116,7 +116,8 @@ class Known:
 class Subject:
     """One end of a rule: an identity with what is known beside it; `donor_facts` yield to `facts`.
 
-    `others` are the groups that another vehicle's piece decides: a body on a strange frame.
+    `pieces` are those of a lot in hand, 0 for a vehicle. `others` are the groups that another vehicle's piece decides:
+    a body on a strange frame.
     """
 
     identity: Identity | None

@@ -132,7 +132,7 @@ class Standing:
         key = (id(one), id(other), side, part_type, *(() if named else (ends.first.model, ends.last.model)))
         if key not in self._between:
             looks = together([self._dated(one, End.TARGET), self._dated(other, End.PART)])
-            bare = Subject(None, side=side, part_type=part_type)
+            bare = Subject(None, side=side, part_type=part_type, pieces=0)
             models = self._models(one, other, ends)
             self._between[key] = [each for model in models for each in self._worlds(model, bare, looks)]
         return self._between[key]

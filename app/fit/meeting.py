@@ -21,6 +21,8 @@ from app.fit.values import number, plain
 from app.fit.worlds import NO_SUCH, Scope, World, worlds
 
 TURNED = {End.PART: End.TARGET, End.TARGET: End.PART, End.BETWEEN: End.BETWEEN}
+COUNTED = ("pieces", "year")
+"""What is known without a doubt wherever it is known."""
 MOST_MODELS, MOST_WORLDS, ALL_WORLDS = 24, 64, 512
 """How many models of an end, and worlds of a model, are looked at before the search is given up."""
 
@@ -67,7 +69,7 @@ def turned(one: Spoken) -> Spoken:
 
 
 def _at_other_end(each: Condition) -> Condition:
-    if each.end is End.BETWEEN:
+    if each.end is End.BETWEEN or each.fact == "pieces":
         return each
     return Condition(TURNED[each.end], each.fact, each.op, each.values, each.other_fact, each.allowed, each.alt)
 
@@ -113,6 +115,8 @@ def _exclude(one: Condition, other: Condition) -> bool:
     if ops == {Op.ANY_OF, Op.NONE_OF}:
         listed, barred = (one, other) if one.op is Op.ANY_OF else (other, one)
         return set(map(plain, listed.values)) <= set(map(plain, barred.values))
+    if Op.ANY_OF in ops and one.fact in COUNTED:
+        return _none_reaches(*((one, other) if one.op is Op.ANY_OF else (other, one)))
     low, high = (one, other) if one.op in (Op.FROM, Op.AT_LEAST) else (other, one)
     if (low.op, high.op) == (Op.FROM, Op.BEFORE):
         return bool(low.values and high.values) and low.values[0] >= high.values[0]
@@ -120,6 +124,16 @@ def _exclude(one: Condition, other: Condition) -> bool:
         least, most = number(low.values[0]), number(high.values[0])
         return least is not None and most is not None and least > most
     return False
+
+
+def _none_reaches(listed: Condition, bound: Condition) -> bool:
+    """True when none of so many pieces, or years, is within the bound."""
+    limit = number(bound.values[0]) if bound.values and bound.op in (Op.AT_LEAST, Op.AT_MOST) else None
+    counts = [number(value) for value in listed.values]
+    if limit is None or not counts:
+        return False
+    least = bound.op is Op.AT_LEAST
+    return all(count is not None and (count < limit if least else count > limit) for count in counts)
 
 
 def _meanings(condition: Condition) -> set[object]:

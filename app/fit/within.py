@@ -19,6 +19,9 @@ _DAYS_A_MONTH = 30.4
 
 def turned_condition(condition: Condition) -> Condition:
     """What a condition asks with its two ends changed over, each end keeping its own fact."""
+    if condition.fact == "pieces":
+        # The lot in hand is counted, whichever end it stands on.
+        return condition
     end = _TURNED[condition.end]
     if condition.end is not End.BETWEEN:
         return replace(condition, end=end)

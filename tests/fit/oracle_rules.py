@@ -41,7 +41,11 @@ class Directed:
         """The conditions as they stand for this direction; what lies between is read by `Pair`."""
         if not self.changed:
             return self.rule.conditions
-        return tuple(replace(each, end=OTHER_END[each.end]) for each in self.rule.conditions)
+        return tuple(
+            # The lot in hand is counted, whichever end it stands on.
+            each if each.fact == "pieces" else replace(each, end=OTHER_END[each.end])
+            for each in self.rule.conditions
+        )
 
     @cached_property
     def strong(self) -> bool:
@@ -65,7 +69,7 @@ class Directed:
         return self.numeric and each.op in NUMBER_OPS and each.fact != "side"
 
     def needs_pieces(self, each: Condition) -> bool:
-        counted = each.fact == "pieces" and each.op is Op.AT_LEAST and each.end is End.PART and not self.changed
+        counted = each.fact == "pieces" and each.op is Op.AT_LEAST and each.end is End.PART
         good = self.rule.kind is RuleKind.FIT and self.rule.grade not in (Grade.WONT_FIT, Grade.NOT_COMPARED)
         return counted and good and not each.alt
 

@@ -52,14 +52,15 @@ def test_a_rule_taken_away_changes_only_the_answers_that_name_it(yard: Yard) -> 
     """So it makes nothing better but where it was heard: it said no, was the cautious one, or stood before another.
 
     Left aside: lots to a count, which are put together out of each other, what was never compared, which names no
-    rule, and rules that alone look at a fact, because a fact that is looked at narrows what the vehicle can be.
+    rule, rules that alone look at a fact, because a fact that is looked at narrows what the vehicle can be, and rules
+    that speak beside the links of a path, without which what was never compared may be reached.
     """
     if yard.target.quantity is not None:
         return
     before = by_main(asked(yard))
     for rule in yard.know.rules:
         others = [each for each in yard.know.rules if each.code != rule.code and each.state is not RuleState.CLOSED]
-        if _looks_at(rule) - {name for each in others for name in _looks_at(each)}:
+        if rule.code.startswith("R6") or _looks_at(rule) - {name for each in others for name in _looks_at(each)}:
             continue
         after = by_main(asked(without_rule(yard, rule.code)))
         for tag, line in before.items():
@@ -184,7 +185,7 @@ def _rank(line: AnswerLine, offers: Sequence[Offer]) -> tuple[object, ...]:
         line.grade.rank,
         not all(offer.on_shelf for offer in offers),
         max(offer.condition.rank for offer in offers),
-        max(offer.miles or 0 for offer in offers),
+        max(offer.miles_ranked for offer in offers),
         line.price_cents,
     )
     return (*whole, min(offer.made_on for offer in offers), line.tags)

@@ -149,6 +149,11 @@ BROKEN: dict[str, tuple[list[Rule], list[tuple[Fault, str, str]]]] = {
         [rule("A", UP, *HEAVY), rule("B", NO, *on("pickup", "small"))],
         [(Fault.CONTRADICTION, "A", "B")],
     ),
+    "a pair, and two or four": (
+        [rule("A", UP, *HEAVY, part("pieces", Op.AT_LEAST, "2")),
+         rule("B", NO, *HEAVY, part("pieces", Op.ANY_OF, "1", "4"))],
+        [(Fault.CONTRADICTION, "A", "B")],
+    ),
     "two told rules at odds": (
         [rule("A", UP, *HEAVY, known=TOLD), rule("B", NO, *HEAVY, known=Evidence.GUESS)],
         [(Fault.CONTRADICTION, "A", "B")],
@@ -269,6 +274,13 @@ SOUND: dict[str, list[Rule]] = {
         rule("B", NO, part("model", Op.ANY_OF, "pickup"), target("model", Op.ANY_OF, "wagon"), direction=ONE),
     ],
     "a law about some of the parts": [rule("A", UP, *HEAVY), rule("L", NO, SQUARE, kind=LAW, direction=ONE)],
+    "a pair, and a single piece": [
+        rule("A", UP, *HEAVY, part("pieces", Op.AT_LEAST, "2")), rule("B", NO, *HEAVY, part("pieces", Op.ANY_OF, "1")),
+    ],
+    "more than a pair, and no more than one": [
+        rule("A", UP, *HEAVY, part("pieces", Op.ANY_OF, "2", "4")),
+        rule("B", NO, *HEAVY, part("pieces", Op.AT_MOST, "1"), direction=ONE),
+    ],
     "work that adds up": [rule("A", SET, *HEAVY), rule("B", WORK, *HEAVY)],
     "a narrower measured rule": [rule("A", UP, *HEAVY), rule("B", NO, *on("pickup"))],
     "a disputed rule": [rule("A", UP, *HEAVY, state=RuleState.DISPUTED), rule("B", NO, *HEAVY)],
