@@ -14,7 +14,11 @@ from app.fit.terms import Group
 from app.fit.values import same
 
 CONTRADICTION = "contradiction"
-"""Field of the chip of two things said that no vehicle of a model can both be."""
+"""Field of the chip of two things said that no vehicle of a model is known to be both."""
+TOLD_APART = (Kind.CHOICE, Kind.YES_NO, Kind.COUNT)
+"""What is this or that; a measured figure is never just the one in the book."""
+OF_ANOTHER = (Group.FRAME, Group.NOSE)
+"""The groups of which a look may tell that they are another vehicle's."""
 
 
 def contradicted(
@@ -26,19 +30,24 @@ def contradicted(
     carries: dict[str, tuple[str, ...]],
     chips: list[Chip],
 ) -> tuple[dict[str, tuple[str, ...]], list[Chip]]:
-    """A count on a part that only vehicles on another frame have: eight lugs on a half-ton.
+    """A look that no vehicle of the model is known to have; what was seen is believed all the same, and told as unusual.
 
-    Whose frame it is stays open, unless a look at the frame itself was said; the contradiction is shown.
+    After a count on a part that only vehicles on another frame have, eight lugs on a half-ton, whose frame it is stays
+    open, unless a look at the frame itself was said.
     """
     value, info = asked.facts[name], known.facts[name]
-    others = showing(session, name, value, own, known)
-    frames = {model.frame_design for model in own}
-    if info.kind is not Kind.COUNT or not others or any(each.frame_design in frames for each in others):
+    if info.kind not in TOLD_APART:
         return carries, chips
     had = OR.join(dict.fromkeys(row.value for model in own for row in model.possible if row.fact == name))
     said = next((chip.said for chip in asked.chips if name in chip.field.split(" / ")), value)
     words = f"{OR.join(dict.fromkeys(model.words for model in own))} has {name} {had}, not {value}"
-    chips = [*chips, Chip("contradiction", words, said)]
+    chips = [*chips, Chip(CONTRADICTION, words, said)]
+    if info.kind is not Kind.COUNT or info.group not in OF_ANOTHER:
+        return carries, chips
+    others = showing(session, name, value, own, known)
+    frames = {model.frame_design for model in own}
+    if not others or any(each.frame_design in frames for each in others):
+        return carries, chips
     looked = any(each != name and tells(each, Group.FRAME, own, known) for each in asked.facts if each in known.facts)
     if looked:
         return carries, chips

@@ -11,7 +11,7 @@ from sqlalchemy import bindparam, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.book.buildtime import time_said
-from app.book.contradicted import contradicted, showing, tells
+from app.book.contradicted import OF_ANOTHER, contradicted, showing, tells
 from app.book.knowing import Knowing
 from app.book.linereading import OR
 from app.book.schema import Donor, DonorFact, DonorIdentity, Fact, PlateWord
@@ -237,11 +237,11 @@ def _other_groups(session: Session, asked: Asked, known: Knowing) -> Asked:
     for name, value in asked.facts.items():
         info = known.facts.get(name)
         group = info.group if info is not None else None
-        if not own or group not in (Group.FRAME, Group.NOSE) or str(group) in carries:
+        if not own or info is None or str(group) in carries:
             continue
         if any(_can_have(model, name, value) for model in own):
             continue
-        if not tells(name, group, own, known):
+        if group not in OF_ANOTHER or not tells(name, group, own, known):
             carries, chips = contradicted(session, asked, known, name, own, carries, chips)
             continue
         others = showing(session, name, value, own, known)

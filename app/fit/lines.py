@@ -30,6 +30,7 @@ from app.fit.rules import Companion
 from app.fit.say import Saying, money, say
 from app.fit.sets import ALONE, Company, Stock, companions_of, gather, is_itself, price_of
 from app.fit.terms import Grade, Group
+from app.fit.unusual import unusual
 from app.fit.whens import whens
 
 Rank = tuple[int, Standing]
@@ -135,7 +136,11 @@ class Writer:
             donors=tuple(dict.fromkeys([each.donor for each in parts])),
             seen_days=decision.offer.seen_days,
             say=say(row.grade, saying),
-            reasons=(*[f"not what was asked: {why}" for why in misses], *known.reasons),
+            reasons=(
+                *[f"not what was asked: {why}" for why in misses],
+                *known.reasons,
+                *unusual(decision.offer, decision.main, self._know.facts),
+            ),
             rules=known.rules,
             evidence=known.evidence,
             operations=known.operations,
