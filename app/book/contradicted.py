@@ -30,7 +30,7 @@ def contradicted(
     carries: dict[str, tuple[str, ...]],
     chips: list[Chip],
 ) -> tuple[dict[str, tuple[str, ...]], list[Chip]]:
-    """A look that no vehicle of the model is known to have; what was seen is believed all the same, and told as unusual.
+    """A look that no vehicle of the model is known to have: it is believed all the same, and told as unusual.
 
     After a count on a part that only vehicles on another frame have, eight lugs on a half-ton, whose frame it is stays
     open, unless a look at the frame itself was said.

@@ -136,11 +136,7 @@ class Writer:
             donors=tuple(dict.fromkeys([each.donor for each in parts])),
             seen_days=decision.offer.seen_days,
             say=say(row.grade, saying),
-            reasons=(
-                *[f"not what was asked: {why}" for why in misses],
-                *known.reasons,
-                *unusual(decision.offer, decision.main, self._know.facts),
-            ),
+            reasons=self._reasons(decision, known, misses),
             rules=known.rules,
             evidence=known.evidence,
             operations=known.operations,
@@ -156,6 +152,10 @@ class Writer:
             year=year,
             right_if=tuple([f"{each.grade.said} if {each.when}" for each in known.open.told]),
         )
+
+    def _reasons(self, decision: Decision, known: _Explained, misses: Sequence[str]) -> tuple[str, ...]:
+        odd = unusual(decision.offer, decision.main, self._know.facts)
+        return (*[f"not what was asked: {why}" for why in misses], *known.reasons, *odd)
 
     def _vehicle(self, offer: Offer) -> tuple[tuple[str, ...], int | None]:
         """The models the target may be for this kind of part, and the year where it is one."""
