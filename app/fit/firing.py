@@ -14,7 +14,11 @@ NUMBER_OPS = frozenset({Op.WITHIN, Op.AT_LEAST, Op.AT_MOST})
 
 
 def speaks(rule: Rule, back: bool, conditions: Sequence[Condition], pair: Pair) -> tuple[Fire | None, bool]:
-    """The rule as it speaks here, and whether it surely does; None where it is silent."""
+    """The rule as it speaks here, and whether it surely does; None where it is silent.
+
+    A number nobody recorded is measured first (1.7.5). One of a closed list is recorded in every world as one of the
+    list (1.7.1): where all of them pass no look could decide anything, and `measure` says that one does (1.1).
+    """
     findings = _findings(rule, conditions, pair.turned() if back else pair)
     if findings is None:
         return None, True

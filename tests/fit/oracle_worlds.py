@@ -296,7 +296,10 @@ class Ends:
             words = ["yes", "no"]
         if not words:
             words = [*sorted(self.mentions.words(name)), "something else", other]
-        return [plain(info, word, recorded=False) for word in dict.fromkeys(words)]
+        # Of a closed list it is one or the other (1.7.1): a number that nobody recorded waits for its measuring (1.7.5)
+        # only where a look could decide, which is what `measure` says (1.1). Where all of the list pass, none could.
+        listed = info is not None and bool(info.choices)
+        return [plain(info, word, recorded=listed) for word in dict.fromkeys(words)]
 
     def _can_be(self, name: str, world: Mapping[str, Value], rows: list[Possible] | None) -> bool:
         """A value is possible when one of its rows holds; where none holds the thing is not there."""

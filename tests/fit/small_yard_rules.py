@@ -47,6 +47,8 @@ VALUES = {
     "joint": ("3.20 in", "3.60 in"),
 }
 NUMBERS = ("amps", "amps needed", "length")
+LISTED = ("teeth", "joint")
+"""Numbers that have a closed list."""
 DOUBTS = (None, None, 1.5875, 3.175, 6.35)
 MAIN, OTHER, RING, LOOM = "hub", "hub, early", "spacer ring", "loom"
 GRADES = (
@@ -210,6 +212,9 @@ class RuleMaker:
         return (*found, *plain)
 
     def _number(self) -> Condition:
+        listed = [name for name in self.named if name in LISTED]
+        if listed and self.maybe(0.4):
+            return self._listed_number(self.random.choice(listed))
         names = [name for name in self.named if name in NUMBERS] or ["amps"]
         name = self.random.choice(names)
         pick = self.random.random()
@@ -220,6 +225,14 @@ class RuleMaker:
         if pick < 0.75:
             return Condition(End.BETWEEN, name, Op.WITHIN, allowed="0.25 in" if name == "length" else "20")
         return Condition(End.BETWEEN, name, Op.SAME)
+
+    def _listed_number(self, name: str) -> Condition:
+        """A number that has a closed list: a bound that some of it meet, or all, or none; or the same on both."""
+        low, high = VALUES[name]
+        if self.maybe(0.4):
+            return Condition(End.BETWEEN, name, Op.SAME)
+        bound = self.random.choice(("1 in", low, high, "9 in") if name == "joint" else ("1", low, high, "90"))
+        return Condition(self.random.choice((End.PART, End.TARGET)), name, self._bound(), (bound,))
 
     def _bound(self) -> Op:
         return self.random.choice((Op.AT_LEAST, Op.AT_MOST))
