@@ -1,4 +1,4 @@
-"""A number of a closed list that nobody recorded: one look decides, or none could, and then nothing is to be measured."""
+"""A number of a closed list that nobody recorded: a look decides, or none could, and then nothing is to be measured."""
 
 from __future__ import annotations
 
