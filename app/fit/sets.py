@@ -11,6 +11,7 @@ from app.fit.knowledge import Known, Offer, Target, Want
 from app.fit.making import record
 from app.fit.outcomes import Outcome
 from app.fit.rules import Companion, End, Op
+from app.fit.shares import Need, cheapest_shares
 from app.fit.terms import Condition, Side
 from app.fit.values import same
 from app.fit.wants import OF_EVERY_TAG, PRICE, missed, most_cents
@@ -33,6 +34,12 @@ class Company:
 
 ALONE = Company()
 """Nothing goes with it."""
+
+
+Choices = Sequence[tuple[Companion, list[Offer]]]
+"""Companions, each with the parts that would do."""
+Numbered = tuple[int, tuple[Companion, list[Offer]]]
+"""One of them, with its place."""
 
 
 class Stock:
@@ -112,7 +119,7 @@ def gather(offer: Offer, outcome: Outcome, stock: Stock) -> Company:
     """
     had: list[Companion] = []
     missing: list[Companion] = []
-    choices: list[tuple[Companion, list[Offer]]] = []
+    asked: list[tuple[Companion, list[Offer]]] = []
     for companion in companions_of(outcome):
         if is_itself(companion, offer):
             continue
@@ -123,24 +130,55 @@ def gather(offer: Offer, outcome: Outcome, stock: Stock) -> Company:
         if _has_it(companion, outcome):
             had.append(companion)
             continue
-        for need, fitting in _of_each_side(companion, stock.fitting(companion, offer, outcome)):
-            if sum(each.pieces for each in fitting) < need.count:
-                missing.append(need)
+        asked.append((companion, stock.fitting(companion, offer, outcome)))
+    choices, short = _fillable(asked)
+    found = _as_wanted(offer, choices, stock) or _best(offer, choices) or ()
+    return Company(found, (*missing, *short), tuple(had))
+
+
+def _fillable(choices: Choices) -> tuple[Choices, list[Companion]]:
+    """The companions for which there are pieces enough, all of them together, and the others as far as they lack."""
+    kept: list[Numbered] = []
+    short: list[tuple[int, list[Companion]]] = []
+    for rows in _contending(choices):
+        filled: list[Numbered] = []
+        for at, row in rows:
+            if _fill([each for _, each in (*filled, (at, row))]):
+                filled.append((at, row))
             else:
-                choices.append((need, fitting))
-    found = _as_wanted(offer, choices, stock) or _best(offer, choices)
-    return Company(found, tuple(missing), tuple(had))
+                short.append((at, _lacking(*row)))
+        kept += filled
+    in_order = [row for _, row in sorted(kept, key=_place)]
+    return in_order, [each for _, lacking in sorted(short, key=_place) for each in lacking]
 
 
-def _of_each_side(companion: Companion, fitting: list[Offer]) -> Choices:
-    """Of parts that all have sides, where none is named, half come from the left and half from the right."""
-    if companion.side or companion.count % 2 or not fitting or not all(each.subject.side for each in fitting):
-        return [(companion, fitting)]
+def _place(row: tuple[int, object]) -> int:
+    return row[0]
+
+
+def _fill(rows: Choices) -> bool:
+    """Whether there are pieces enough for companions that the same parts would do for."""
+    if len(rows) > 1 or _is_paired(*rows[0]):
+        return _shared(rows) is not None
+    companion, fitting = rows[0]
+    return sum(each.pieces for each in fitting) >= companion.count
+
+
+def _lacking(companion: Companion, fitting: Sequence[Offer]) -> list[Companion]:
+    """What a companion lacks: the one side, where the other is there."""
+    if not _is_paired(companion, fitting):
+        return [companion]
     half = companion.count // 2
-    return [
-        (replace(companion, side=side, count=half), [each for each in fitting if each.subject.side is side])
-        for side in (Side.LH, Side.RH)
-    ]
+    there = {side: sum(each.pieces for each in fitting if each.subject.side in (side, Side.NONE)) for side in _SIDES}
+    return [replace(companion, side=side, count=half) for side in _SIDES if there[side] < half] or [companion]
+
+
+def _is_paired(companion: Companion, fitting: Iterable[Offer]) -> bool:
+    """Of parts that have sides, where none is named, half come from the left and half from the right."""
+    return not companion.side and companion.count % 2 == 0 and any(each.subject.side for each in fitting)
+
+
+_SIDES = (Side.LH, Side.RH)
 
 
 def is_itself(companion: Companion, offer: Offer) -> bool:
@@ -209,10 +247,6 @@ def _is(candidate: Offer, given: str, offer: Offer, stock: Stock) -> bool:
     return known is not None and same(known.value, value)
 
 
-Choices = Sequence[tuple[Companion, list[Offer]]]
-"""Companions, each with the parts that would do."""
-
-
 def _as_wanted(offer: Offer, choices: Choices, stock: Stock) -> tuple[Offer, ...]:
     """The best that meet all that the customer wants; none where nothing is wanted, or nothing in stock meets it."""
     if not stock.wants or not choices:
@@ -223,9 +257,9 @@ def _as_wanted(offer: Offer, choices: Choices, stock: Stock) -> tuple[Offer, ...
     if not _meets(offer, wants, asked):
         return ()
     meeting = [(companion, [each for each in some if _meets(each, wants, asked)]) for companion, some in choices]
-    if any(sum(each.pieces for each in some) < companion.count for companion, some in meeting):
-        return ()
     found = _best(offer, meeting, most)
+    if found is None:
+        return ()
     return found if most is None or price_of((offer, *found)) <= most else ()
 
 
@@ -234,8 +268,10 @@ def _meets(each: Offer, wants: Iterable[Want], wanted: frozenset[str]) -> bool:
     return not any(missed(want, (each,), 0) for want in held)
 
 
-def _best(offer: Offer, choices: Choices, most: int | None = None) -> tuple[Offer, ...]:
+def _best(offer: Offer, choices: Choices, most: int | None = None) -> tuple[Offer, ...] | None:
     """Exact: each worst-of criterion is bounded by the least that still fills every need, then prices are least.
+
+    None where the needs cannot all be filled.
 
     A bound is only as low as leaves the whole at `most` cents, where any does.
     """
@@ -255,17 +291,55 @@ def _bounded(offer: Offer, worst_of: Callable[[Offer], int], choices: Choices, m
     higher = {worst_of(each) for _, fitting in choices for each in fitting if worst_of(each) > least}
     for bound in (least, *sorted(higher)):
         within = [(companion, [each for each in fitting if worst_of(each) <= bound]) for companion, fitting in choices]
-        if most is None or price_of((offer, *_cheapest(within))) <= most:
+        if most is None:
+            if all(_fill([row for _, row in rows]) for rows in _contending(within)):
+                return within
+        elif (taken := _cheapest(within)) is not None and price_of((offer, *taken)) <= most:
             return within
     return choices
 
 
-def _cheapest(choices: Choices) -> tuple[Offer, ...]:
-    taken: list[Offer] = []
-    for companion, fitting in choices:
-        free = [each for each in fitting if each not in taken]
-        taken += cheapest_group(free, lambda each: each.pieces, _cost, companion.count)
-    return tuple(taken)
+def _cheapest(choices: Choices) -> tuple[Offer, ...] | None:
+    """The cheapest that fill every need; None where they cannot all be filled."""
+    taken: list[tuple[int, Sequence[Offer]]] = []
+    for rows in _contending(choices):
+        shares = _cheapest_of([row for _, row in rows])
+        if shares is None:
+            return None
+        taken += zip([at for at, _ in rows], shares, strict=True)
+    return tuple([each for _, some in sorted(taken, key=_place) for each in some])
+
+
+def _cheapest_of(rows: Choices) -> Sequence[Sequence[Offer]] | None:
+    """The same for companions that the same parts would do for."""
+    if len(rows) > 1 or _is_paired(*rows[0]):
+        return _shared(rows)
+    companion, fitting = rows[0]
+    group = cheapest_group(fitting, lambda each: each.pieces, _cost, companion.count)
+    return [group] if group else None
+
+
+def _contending(choices: Choices) -> list[list[Numbered]]:
+    """The companions with their places, together those for which the same parts would do."""
+    groups: list[list[Numbered]] = []
+    for at, (companion, fitting) in enumerate(choices):
+        alike = [rows for rows in groups if rows[0][1][0].part_type == companion.part_type]
+        tags = {each.tag for each in fitting} if alike else set[str]()
+        near = [rows for rows in alike if any(each.tag in tags for _, (_, some) in rows for each in some)]
+        groups = [rows for rows in groups if rows not in near]
+        groups.append([*(row for rows in near for row in rows), (at, (companion, fitting))])
+    return groups
+
+
+def _shared(rows: Choices) -> list[list[Offer]] | None:
+    """The cheapest parts for each of several companions, no part for two of them."""
+    every = {each.tag: each for _, fitting in rows for each in fitting}
+    places = {tag: at for at, tag in enumerate(every)}
+    needs = [
+        Need(companion.count, frozenset(places[each.tag] for each in fitting), _is_paired(companion, fitting))
+        for companion, fitting in rows
+    ]
+    return cheapest_shares(list(every.values()), needs, lambda each: each.pieces, lambda each: each.subject.side, _cost)
 
 
 def _least_bound(worst_of: Callable[[Offer], int], companion: Companion, fitting: list[Offer]) -> int:

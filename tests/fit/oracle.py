@@ -102,8 +102,6 @@ class Oracle(Chained):
         if not asked or weighed.grade is Grade.WONT_FIT:
             return [(weighed.grade, (offer,))]
         rows = [row for row in asked if not self._already_there(row, place)]
-        if len({(row.part_type, row.side) for row in rows}) < len(rows):
-            raise OpenQuestion("two rules ask for the same companion in different words")
         gone = {part_type for part_type, _ in offer.gone_pieces}
         short = any(in_lump(row) and row.part_type in gone for row in rows)
         needs = [self._need(offer, row, asked[row], place) for row in rows if not in_lump(row)]

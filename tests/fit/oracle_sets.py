@@ -142,15 +142,14 @@ def _fills(main: Offer, need: Need) -> list[tuple[Offer, ...]]:
 
 
 def _of_both_sides(need: Need, group: Sequence[Offer]) -> bool:
-    """A pair of what has sides is one of each, where the rule names none."""
-    if (
-        need.row.side is not Side.NONE
-        or need.row.count % 2
-        or any(each.subject.side is Side.NONE for each in need.among)
-    ):
+    """A pair of what has sides is one of each, where the rule names none; a lot of no side is of either."""
+    if need.row.side is not Side.NONE or need.row.count % 2:
+        return True
+    of = {side: sum(each.pieces for each in group if each.subject.side is side) for side in Side}
+    if of[Side.LH] == of[Side.RH] == 0:
         return True
     half = need.row.count // 2
-    return all(sum(each.pieces for each in group if each.subject.side is side) >= half for side in (Side.LH, Side.RH))
+    return max(0, half - of[Side.LH]) + max(0, half - of[Side.RH]) <= of[Side.NONE]
 
 
 def groups_of(lines: Sequence[Line], wanted: int) -> list[Line]:

@@ -262,7 +262,9 @@ class RuleMaker:
 
     def _companions(self) -> tuple[Companion, ...]:
         rows: list[Companion] = []
-        for kind in self.random.sample((RING, LOOM), self.random.randint(1, 2)):
+        kinds = self.random.sample((RING, LOOM), self.random.randint(1, 2))
+        # Now and then two pieces of a kind that differ in what is asked of them.
+        for kind in (*kinds, *kinds[:1]) if self.maybe(0.15) else kinds:
             name = self.random.choice([each for each in self.named if each in ("plug", "drive", "teeth")] or ["plug"])
             given: tuple[str, ...] = ()
             if self.maybe(0.25):

@@ -50,3 +50,9 @@ def test_two_of_one_side_are_short_of_the_other() -> None:
 def test_what_has_no_side_is_only_counted(pieces: int) -> None:
     lots = [replace(part(f"C{at}", "clip", 100), pieces=pieces) for at in range(2 // pieces)]
     assert set(line(*lots).tags) == {"S1", *(each.tag for each in lots)}
+
+
+def test_a_lot_of_no_side_is_the_other_of_a_left_one_and_two_left_ones_are_still_no_pair() -> None:
+    found = line(part("L1", "clip", 100, LEFT), part("L2", "clip", 100, LEFT), part("E1", "clip", 900))
+    assert (found.grade, found.price_cents) == (Grade.SET, 6000)
+    assert "E1" in found.tags
