@@ -76,11 +76,28 @@ def case_of(offer: Offer, target: Target, know: Knowledge, uses: Sequence[UseInf
     if other_side:
         voices = [each for each in voices if _speaks_of_sides(each.rule)]
     scope = with_uses(scope_of([each.rule for each in voices], know), uses)
-    told = [(each, _with_what_tells(scope, each, offer, know)) for each in subjects]
+    asked, theirs = _told_of(subjects, scope, know.groups.get(offer.part_type), know)
+    return Case(tuple(voices), tuple(uses), scope, asked, theirs, other_side)
+
+
+def seeing_more(case: Case, scope: Scope, part_type: str, know: Knowledge) -> Case:
+    """The case with the target's worlds told apart by more: by what the last links of chains look at."""
+    wide = Scope(case.scope.facts | scope.facts, case.scope.months | scope.months, case.scope.plants | scope.plants)
+    if wide == case.scope:
+        return case
+    subjects = {id(each): each for _, each in case.theirs}.values()
+    asked, theirs = _told_of(subjects, wide, know.groups.get(part_type), know)
+    return replace(case, scope=wide, asked=asked, theirs=theirs)
+
+
+def _told_of(
+    subjects: Iterable[Subject], scope: Scope, group: Group | None, know: Knowledge
+) -> tuple[Scope, tuple[tuple[World, Subject], ...]]:
+    """What may be asked of the target, and its worlds."""
+    told = [(each, _with_what_tells(scope, each, group, know)) for each in subjects]
     theirs = [(world, each) for each, tells in told for world in worlds(each, tells, know.facts)]
     asked = replace(scope, facts=scope.facts.union(*(tells.facts for _, tells in told)))
-    asked = _without_takers_away(asked, scope, [world for world, _ in theirs])
-    return Case(tuple(voices), tuple(uses), scope, asked, tuple(theirs), other_side)
+    return _without_takers_away(asked, scope, [world for world, _ in theirs]), tuple(theirs)
 
 
 @lru_cache(maxsize=2048)
@@ -172,14 +189,14 @@ def with_uses(scope: Scope, uses: Sequence[UseInfo]) -> Scope:
     return Scope(scope.facts | given, scope.months | months, scope.plants | plants)
 
 
-def _with_what_tells(scope: Scope, subject: Subject, offer: Offer, know: Knowledge) -> Scope:
+def _with_what_tells(scope: Scope, subject: Subject, group: Group | None, know: Knowledge) -> Scope:
     """The scope with the facts of the target that its facts hang on: stick or automatic tells the radiator.
 
     And with those that change with the months and plants looked at, for a look at the piece tells what the label says.
     """
     rows = rows_of(subject, know.facts)
     known = {*subject.donor_facts, *subject.facts}
-    dated = dating(scope, rows, know.groups.get(offer.part_type), know.facts, known)
+    dated = dating(scope, rows, group, know.facts, known)
     return replace(scope, facts=scope.facts | closure(scope.facts | dated, rows) | dated)
 
 

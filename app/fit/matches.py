@@ -9,7 +9,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
-from app.fit.cases import Case, Voice, with_uses
+from app.fit.cases import Case, Voice, seeing_more, with_uses
 from app.fit.chains import Chains
 from app.fit.knowledge import Knowledge, ModelInfo, Offer, Possible, Subject
 from app.fit.linkgraph import Step
@@ -110,7 +110,8 @@ class Matches:
     _listening: dict[str, _Listening] = field(init=False)
     _matches: dict[str, Match] = field(default_factory=dict)
     _alike: dict[tuple[object, ...], Match] = field(default_factory=dict)
-    _classes: dict[Sight, tuple[TargetClass, ...]] = field(default_factory=dict)
+    _classes: dict[tuple[int, Sight], tuple[TargetClass, ...]] = field(default_factory=dict)
+    _cases: dict[Scope, Case] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         models = {world["model"].value if "model" in world else "" for world, _ in self.case.theirs}
@@ -134,7 +135,7 @@ class Matches:
         spoken = (*(tuple(map(id, every)) for every in heard.values()), tuple(map(id, firsts)))
         key = (ours if hanging else ours == "", *spoken)
         if key not in self._alike:
-            self._alike[key] = self._match(heard, firsts, lasts, rows)
+            self._alike[key] = self._match(part_type, heard, firsts, lasts, rows)
         return self._alike[key]
 
     def is_silent(self, part_type: str, model: ModelInfo) -> bool:
@@ -147,23 +148,29 @@ class Matches:
         return ours, {each: listening.to(ours) for each, listening in self._listening.items()}
 
     def _match(
-        self, heard: dict[str, tuple[Voice, ...]], firsts: Sequence[Step], lasts: Sequence[Step], rows: Possibles
+        self,
+        part_type: str,
+        heard: dict[str, tuple[Voice, ...]],
+        firsts: Sequence[Step],
+        lasts: Sequence[Step],
+        rows: Possibles,
     ) -> Match:
         voices = list({id(each): each for every in heard.values() for each in every}.values())
-        on_part = self._looks(voices, firsts, End.PART)
-        wide = self.case.scope.facts | on_part.facts
+        on_part, on_target = self._looks(voices, firsts, End.PART), self._looks(voices, lasts, End.TARGET)
+        case = self._seeing(on_target, part_type) if lasts else self.case
+        wide = case.scope.facts | on_part.facts
         tied = {name for row in rows if row.given for name in (row.fact, *(each for each, _ in row.given))}
         dated = {row.fact for row in rows if row.built_from or row.built_to or row.plants}
         dates = bool(dated) and bool(dated & (closure(wide, rows) | tied))
         return Match(
-            self.case,
+            case,
             heard,
             tuple(voices),
             on_part.scope,
             wide,
             on_part.facts | tied | dated,
             _sight(on_part),
-            self._told_apart(voices, lasts),
+            self._told_apart(case, on_target),
             bool(firsts),
             dates or bool({"built", "year", "plant"} & on_part.built_in),
         )
@@ -189,22 +196,28 @@ class Matches:
             return (), ()
         return self.chains.outer(ours, part_type, open_to, self.wanted)
 
-    def _told_apart(self, voices: Sequence[Voice], lasts: Sequence[Step]) -> tuple[TargetClass, ...]:
-        """The worlds of the target by what these rules and links, and the uses of the design, see of them."""
-        looks = self._looks(voices, lasts, End.TARGET)
+    def _seeing(self, looks: Looks, part_type: str) -> Case:
+        """The case, told apart also by what links look at that are of other parts than those on offer."""
+        if looks.scope not in self._cases:
+            self._cases[looks.scope] = seeing_more(self.case, looks.scope, part_type, self.know)
+        return self._cases[looks.scope]
+
+    def _told_apart(self, case: Case, looks: Looks) -> tuple[TargetClass, ...]:
+        """The worlds of the target by what rules and links look at, and the uses of the design see of them."""
         if self.case.uses:
             scope = with_uses(looks.scope, self.case.uses)
             used = Looks(scope.facts, scope.months, scope.plants, frozenset({"year", "built", "plant"}))
             looks = together([looks, used])
         sight = _sight(looks)
-        if sight not in self._classes:
+        key = (id(case), sight)
+        if key not in self._classes:
             found: dict[tuple[int, Seen], list[tuple[World, Subject]]] = {}
-            for world, subject in self.case.theirs:
+            for world, subject in case.theirs:
                 found.setdefault((id(subject), sight.of(world)), []).append((world, subject))
-            self._classes[sight] = tuple(
+            self._classes[key] = tuple(
                 TargetClass(*same[0], tuple(world for world, _ in same)) for same in found.values()
             )
-        return self._classes[sight]
+        return self._classes[key]
 
 
 def _sight(looks: Looks) -> Sight:

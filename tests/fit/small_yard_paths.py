@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
-from tests.fit.small_yard_rules import MAIN, NUMBERS, VALUES, RuleMaker
+from tests.fit.small_yard_rules import MAIN, NUMBERS, OTHER, VALUES, RuleMaker
 
 AGAINST = (Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.WONT_FIT, Grade.WONT_FIT)
 
@@ -15,14 +15,22 @@ AGAINST = (Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.WONT_FIT, Grad
 class PathMaker(RuleMaker):
     """Draws rules that are links of chains."""
 
+    by_way_of_others = False
+
     def _path(self) -> tuple[Rule, ...]:
         """Rules from each model to the next, to be links of a chain; what they ask takes both ends to judge."""
+        self.by_way_of_others = self.maybe(0.4)
+        kinds = [*(self._kind() for _ in self.models[1:]), frozenset({MAIN})]
         links = tuple(
-            self._link(f"R{number}", one.key, other.key)
-            for number, (one, other) in enumerate(pairwise(self.models), start=50)
+            replace(self._link(f"R{50 + at}", one.key, other.key), offered_types=kinds[at], wanted_types=kinds[at + 1])
+            for at, (one, other) in enumerate(pairwise(self.models))
         )
         beside = (self._against(f"R{number}", links) for number in range(60, 60 + self.random.choice((0, 0, 1, 1, 2))))
         return (*links, *beside)
+
+    def _kind(self) -> frozenset[str]:
+        """What a link of a path is of; some paths lead from one part type to another."""
+        return frozenset({self.random.choice((MAIN, OTHER))}) if self.by_way_of_others else frozenset({MAIN})
 
     def _against(self, code: str, links: tuple[Rule, ...]) -> Rule:
         """A rule that speaks beside a link, of as much as it does, of more or of less."""

@@ -73,7 +73,11 @@ class _Maker(PathMaker):
         most = 3 if path else most
         rules = tuple(self._rule(f"R{number:02d}", counted) for number in range(1, self.random.randint(2, most)))
         rules += path
-        offers = tuple(self._offer(f"S{number:03d}", MAIN, counted) for number in range(1, self.random.randint(2, 8)))
+        kinds = (MAIN, OTHER) if self.by_way_of_others else (MAIN,)
+        offers = tuple(
+            self._offer(f"S{number:03d}", self.random.choice(kinds), counted)
+            for number in range(1, self.random.randint(2, 8))
+        )
         others = tuple(
             self._offer(f"S{number:03d}", self.random.choice((RING, LOOM)), counted=False)
             for number in range(101, 101 + self.random.randint(0, 6))
@@ -92,7 +96,7 @@ class _Maker(PathMaker):
     def _offer(self, tag: str, part_type: str, counted: bool) -> Offer:
         model = self.random.choice(self.models)
         # A companion may have a side too: where none is named it is of the part's own.
-        side = self.random.choice((Side.LH, Side.RH)) if self.sided and part_type in (MAIN, LOOM) else Side.NONE
+        side = self.random.choice((Side.LH, Side.RH)) if self.sided and part_type in (MAIN, OTHER, LOOM) else Side.NONE
         pieces = self.random.choice((1, 2, 4, 6)) if counted else self.random.choice((1, 1, 1, 2))
         identity = self._plate(model)
         facts, donor_facts = self._known(identity, 0.5), self._known(identity, 0.15)

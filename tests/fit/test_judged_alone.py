@@ -15,7 +15,7 @@ from app.fit.engine import answer_from
 from app.fit.knowledge import Identity, Offer
 from app.fit.merging import same_words
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
-from app.fit.terms import Grade
+from app.fit.terms import Grade, Side
 from tests.fit.small_yards import Yard, small_yard
 
 YARDS, BLOCK = 400, 100
@@ -86,6 +86,7 @@ def lines(yard: Yard, parts: Sequence[Offer]) -> dict[tuple[str, ...], AnswerLin
 def test_a_year_that_nobody_said_is_one_of_its_own_model() -> None:
     # A rule for two models, from a year on that one of them never saw.
     yard = small_yard(201)
+    target = replace(yard.target, side=Side.NONE)
     early, late = (
         replace(model, year_from=first, year_to=first + 3)
         for model, first in zip(list(yard.know.models.values())[:2], (2000, 2005), strict=True)
@@ -96,11 +97,11 @@ def test_a_year_that_nobody_said_is_one_of_its_own_model() -> None:
         Condition(End.PART, "year", Op.AT_LEAST, ("2004",)),
     )
     rule = Rule("R77", RuleKind.FIT, Grade.BOLTS_UP, Direction.ONE_WAY, RuleState.OPEN, "", types, types, conditions)
-    judge = Judge(yard.target, replace(yard.know, rules=(rule,), moves=()))
-    bare = replace(yard.offers[0], law="", blocked="", design="")
+    judge = Judge(target, replace(yard.know, rules=(rule,), moves=()))
+    bare = replace(yard.offers[0], part_type=min(types), law="", blocked="", design="")
     grades = []
     for model in (early, late):
-        subject = replace(bare.subject, identity=Identity(model), facts={}, donor_facts={})
+        subject = replace(bare.subject, identity=Identity(model), facts={}, donor_facts={}, side=Side.NONE)
         decision = judge.decide(replace(bare, subject=subject))
         grades.append(decision.grade if decision is not None else None)
     assert grades == [Grade.NOT_COMPARED, Grade.BOLTS_UP]
