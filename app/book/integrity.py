@@ -105,8 +105,13 @@ def one_live_line_a_part(session: Session) -> Iterator[Broken]:
 
 
 def a_sold_part_has_a_paid_line(session: Session) -> Iterator[Broken]:
-    """A sold part has a live line on a paid ticket; one tagged elsewhere may have been sold before this book."""
-    for tag in _tags(session, Part.standing == Standing.SOLD, ~ON_PAID_LINE):
+    """A sold part has a live line on a paid ticket; one tagged elsewhere may have been sold before this book.
+
+    A piece may have gone along with the lump it hangs on.
+    """
+    lump = aliased(Part)
+    went_along = select(lump.id).where(lump.id == Part.lump_id, lump.standing == Standing.SOLD).exists()
+    for tag in _tags(session, Part.standing == Standing.SOLD, ~ON_PAID_LINE, ~went_along):
         if is_house_tag(tag):
             yield Broken(tag, f"{tag} is sold, but on no paid ticket", "Look for its ticket, or write it off.")
 
@@ -126,10 +131,10 @@ def a_part_on_a_ticket_has_a_live_line(session: Session) -> Iterator[Broken]:
 
 
 def a_piece_goes_with_its_lump(session: Session) -> Iterator[Broken]:
-    """What hangs on a lump that is sold or on a ticket is not for sale any more."""
+    """What hangs on a lump that is sold, held or on a ticket is not for sale."""
     lump = aliased(Part)
     query = select(Part.tag, lump.tag, lump.standing).join(lump, lump.id == Part.lump_id)
-    taken = lump.standing.in_([Standing.SOLD, Standing.ON_TICKET])
+    taken = lump.standing.in_([Standing.SOLD, Standing.HELD, Standing.ON_TICKET])
     for tag, whole, standing in session.execute(query.where(taken, Part.standing == Standing.FREE)):
         yield Broken(
             tag, f"{tag} hangs on {whole}, which is {standing}, and is for sale", "Look whether it went along."

@@ -58,7 +58,7 @@ def _load(desk: Desk, folder: Path) -> None:
                 _name_faults(refused)
             raise
     totals = {"added": report.added, "changed": report.changed, "same": report.same}
-    desk.show({"folder": folder, **totals, "sheets": report.sheets}, lambda: _report_lines(report))
+    desk.show({"folder": folder, **totals, "told": report.told, "sheets": report.sheets}, lambda: _report_lines(report))
 
 
 def _name_faults(refused: LoadRefused) -> None:
@@ -76,6 +76,7 @@ def _report_lines(report: LoadReport) -> Iterator[str]:
     ]
     whole = ("in all", f"{report.added:,}", f"{report.changed:,}", f"{report.same:,}")
     yield from table(("sheet", "added", "changed", "same"), [*cells, whole], figures=[1, 2, 3])
+    yield from report.told
 
 
 def _show_columns(desk: Desk, name: str) -> None:

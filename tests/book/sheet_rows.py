@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from sqlalchemy import Connection, insert
 from sqlalchemy.exc import IntegrityError
 
-from app.book.schema import Whereabouts
+from app.book.schema import Standing, Whereabouts
 from app.book.sheets import cells
 from app.book.sheets.spec import Column, Sheet, sheets
 
@@ -95,6 +95,9 @@ def _part(values: Values) -> None:
     values["holder_id"] = None if place else holder
     values["past"] = "" if donor else "old stock"
     values["block_reason"] = values["block_reason"] or "worn"
+    if values["lump_id"] and values["standing"] in (Standing.FREE, Standing.BLOCKED):
+        # A piece of a lump that may be sold or held goes with it, so it is none that is for sale.
+        values["standing"] = Standing.MISSING
     values |= {"pieces": 1, "price_cents": abs(values["price_cents"]), "core_cents": abs(values["core_cents"])}
 
 

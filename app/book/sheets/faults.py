@@ -108,9 +108,10 @@ class SheetCount:
 
 @dataclass(frozen=True, slots=True)
 class LoadReport:
-    """What a load did, sheet by sheet."""
+    """What a load did, sheet by sheet; `told` are lines of what it did besides what the rows say."""
 
     sheets: Mapping[str, SheetCount]
+    told: tuple[str, ...] = ()
 
     @property
     def added(self) -> int:

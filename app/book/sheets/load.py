@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import time
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from sqlalchemy import Connection, func, select, text
@@ -26,6 +27,7 @@ from app.book.sheets.faults import (
 )
 from app.book.sheets.files import Broken, Row, find_sheets, read_rows
 from app.book.sheets.keys import Keys
+from app.book.sheets.lumps import pieces_follow
 from app.book.sheets.reading import Entry, Reader, read_header
 from app.book.sheets.series import raise_counters
 from app.book.sheets.spec import Sheet, sheet_named, sheets
@@ -63,7 +65,10 @@ def load_folder(
         if any(name.startswith("rule") for name in changed):
             write_missing_sheets(work.session.connection())
             work.number(RULES)
+        if "parts" in changed:
+            report = replace(report, told=pieces_follow(work))
         words = f"{report.added} rows added, {report.changed} changed, {report.same} known already"
+        words = "; ".join((words, *report.told))
         work.note("load", folder.name, words, added={name: count.added for name, count in report.sheets.items()})
         # The last moment at which the load can be stopped.
         check_stop(stop)
