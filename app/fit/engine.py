@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -11,7 +11,7 @@ from app.fit.answers import Answer, AnswerLine, Asked
 from app.fit.besides import besides
 from app.fit.candidates import AtHand, Source
 from app.fit.decide import Judge
-from app.fit.groups import Row, to_count
+from app.fit.groups import Row, to_count, together
 from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.lines import Judged, Writer, judged
 from app.fit.pages import PAGE, Ranking, misses, unrelated
@@ -48,8 +48,8 @@ def answer_from(asked: Asked, target: Target, source: Source, know: Knowledge) -
     ranking.fill(most)
     writer = Writer(target, know, asked)
     rows = ranking.met(most)
-    answers = _listed(rows, target, writer)
-    missing = _listed(ranking.missing(most), target, writer, wants=True)
+    answers = _listed(rows, target, writer, ranking.counted_alike)
+    missing = _listed(ranking.missing(most), target, writer, ranking.counted_alike, wants=True)
     if target.quantity is not None:
         answers, dear = _by_total(answers, target)
         missing = sorted([*missing, *dear], key=_line_rank)
@@ -64,12 +64,26 @@ def answer_from(asked: Asked, target: Target, source: Source, know: Knowledge) -
     )
 
 
-def _listed(rows: Sequence[Judged], target: Target, writer: Writer, *, wants: bool = False) -> list[Row]:
-    """Answers in words, put to the wanted count where there is one."""
-    lines = [(writer.line(row, misses(row, target) if wants else ()), row.parts) for row in rows]
+def _listed(
+    rows: Sequence[Judged], target: Target, writer: Writer, alike: Mapping[str, Hashable], *, wants: bool = False
+) -> list[Row]:
+    """Answers in words, put to the wanted count where there is one; lots that are `alike` by their tags go together."""
+    lines = [_in_words(row, writer, misses(row, target) if wants else ()) for row in rows]
     if target.quantity is None:
         return lines
-    return sorted(to_count(lines, target.quantity, target.side, most_cents(target.wants)), key=_line_rank)
+    return sorted(to_count(lines, target.quantity, target.side, most_cents(target.wants), alike), key=_line_rank)
+
+
+def _in_words(row: Judged, writer: Writer, why: Sequence[str]) -> Row:
+    """An answer in words, of several lots that make up what their rule needs as of one."""
+    if not row.several:
+        return writer.line(row, why), row.parts
+    line, parts = together([(writer.line(each, why), each.parts) for each in row.several])
+    if len(line.donors) > 1:
+        # No rule says that they must be matched; who sells them sees that nobody did.
+        odd = f"off different vehicles, {' and '.join(line.donors)}: lay them side by side first"
+        line = replace(line, reasons=(*line.reasons, odd))
+    return line, parts
 
 
 def _by_total(rows: Sequence[Row], target: Target) -> tuple[list[Row], list[Row]]:

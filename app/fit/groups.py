@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from app.fit.answers import AnswerLine, WorkLine
@@ -12,18 +12,24 @@ from app.fit.say import hours, money
 from app.fit.terms import Grade, Side
 
 Row = tuple[AnswerLine, tuple[Offer, ...]]
+_NOTHING: Mapping[str, Hashable] = {}
 _SURE = frozenset({Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK})
 COUNTABLE = _SURE | {Grade.MEASURE, Grade.NOT_COMPARED}
 
 
 def to_count(
-    rows: Sequence[Row], wanted: int | None, side: Side = Side.NONE, most_cents: int | None = None
+    rows: Sequence[Row],
+    wanted: int | None,
+    side: Side = Side.NONE,
+    most_cents: int | None = None,
+    alike: Mapping[str, Hashable] = _NOTHING,
 ) -> list[Row]:
     """Lots put together to the wanted count; lots that make no group are told apart as short.
 
     Of parts that have sides, where none was asked for, half come from the left and half from the right, all of one
     grade. What is in doubt goes together only where the same looks make it right, and what was never compared only with
-    its like. Groups at most so dear come before dearer ones. Sets are left as they are.
+    its like. Lots that a rule needs to be so many go only with those `alike`, by their tags. Groups at most so dear
+    come before dearer ones. Sets are left as they are.
     """
     if wanted is None:
         return list(rows)
@@ -32,18 +38,18 @@ def to_count(
     plain = [row for row in lots if side or not _side(row)]
     groups: list[list[Row]] = []
     left: list[Row] = []
-    for alike in _alike(plain, _together_with):
-        found, rest = exact_groups(alike, _pieces, _WORST_OF, _cost, wanted, most_cents, with_surplus=not groups)
+    for some in _alike(plain, lambda row: (_together_with(row), alike.get(row[1][0].tag))):
+        found, rest = exact_groups(some, _pieces, _WORST_OF, _cost, wanted, most_cents, with_surplus=not groups)
         groups += found
         left += rest
     sided = [row for row in lots if _side(row)] if pairing else []
-    for alike in _alike(sided, lambda row: (row[0].grade, _together_with(row))):
-        pairs, alone = _pairs(alike, wanted // 2, most_cents)
+    for some in _alike(sided, lambda row: (row[0].grade, _together_with(row), alike.get(row[1][0].tag))):
+        pairs, alone = _pairs(some, wanted // 2, most_cents)
         groups += pairs
         left += alone
     counted = plain if not pairing else lots
     others = (row for row in rows if row not in counted)
-    return [*(_together(group, wanted) for group in groups), *(_short(row, wanted) for row in left), *others]
+    return [*(together(group, wanted) for group in groups), *(_short(row, wanted) for row in left), *others]
 
 
 def _alike(rows: Iterable[Row], key: Callable[[Row], Hashable]) -> list[list[Row]]:
@@ -98,8 +104,10 @@ def _cost(row: Row) -> tuple[int, ...]:
     return (row[0].price_cents, row[1][0].made_on.toordinal())
 
 
-def _together(group: Sequence[Row], wanted: int) -> Row:
+def together(group: Sequence[Row], wanted: int | None = None) -> Row:
+    """Several lots as one answer, of which `wanted` pieces were asked for; None where all of them are needed."""
     count = sum(_pieces(row) for row in group)
+    wanted = count if wanted is None else wanted
     if len(group) == 1 and count == wanted:
         return group[0]
     ordered = sorted(group, key=lambda row: (-_pieces(row), row[0].tags))

@@ -40,7 +40,8 @@ Rank = tuple[int, Standing]
 class Judged:
     """A decision with its set and price: all that ranking needs, before any words are made.
 
-    `short` are the outcomes, by their words, that ask for a set of which a piece is missing.
+    `short` are the outcomes, by their words, that ask for a set of which a piece is missing; `several` are the lots
+    that only together are so many pieces as their rules need.
     """
 
     decision: Decision
@@ -50,6 +51,7 @@ class Judged:
     parts: tuple[Offer, ...]
     price_cents: int
     short: frozenset[Words] = frozenset()
+    several: tuple[Judged, ...] = ()
 
 
 def judged(decision: Decision, stock: Stock) -> Judged:

@@ -18,12 +18,15 @@ from app.fit.lines import Judged, Rank, judged, rank
 from app.fit.making import record
 from app.fit.merging import Merged
 from app.fit.sets import Stock
+from app.fit.severals import Alike, Single, Singles, single_of
 from app.fit.terms import Grade
-from app.fit.wants import OF_EVERY_TAG, PRICE, missed
+from app.fit.wants import OF_EVERY_TAG, PRICE, missed, most_cents
 
 PAGE = 50
 Found = Candidate | Judged
 """An answer; a candidate is one that nobody had to look at, for all of its kind come to the same."""
+Waiting = Found | Single
+"""What may come to be an answer; of a single lot that is short of pieces, what it would with the others it needs."""
 
 
 @record(frozen=True, slots=True)
@@ -64,7 +67,10 @@ class Ranking:
         self._bare: dict[tuple[object, ...], Offer] = {}
         self._seen: set[frozenset[str]] = set()
         self._numbers = count()
-        self._waiting: list[tuple[Rank, int, Found, _Fate | None]] = []
+        self._waiting: list[tuple[Rank, int, Waiting, _Fate | None]] = []
+        self._singles = Singles(most_cents(judge.target.wants))
+        self._gone_together: set[str] = set()
+        self.counted_alike: dict[str, Alike] = {}
         self._never_offered: list[Candidate] = []
         for each in source.candidates:
             if each.may_be_offered:
@@ -89,7 +95,13 @@ class Ranking:
     @property
     def answers(self) -> int:
         """How many answers meet what is wanted, with those that nobody had to look at."""
-        return len(self._met) + len(self._waiting)
+        return len(self._met) + sum(self._is_answer(each) for _, _, each, _ in self._waiting)
+
+    def _is_answer(self, each: Waiting) -> bool:
+        """Whether what waits is an answer of its own, and not one that others make up, or that went with them."""
+        if not isinstance(each, Judged):
+            return isinstance(each, Candidate)
+        return not each.several and each.parts[0].tag not in self._gone_together
 
     def fill(self, most: int) -> None:
         """Find so many answers that meet what is wanted, and all that is refused."""
@@ -99,6 +111,8 @@ class Ranking:
             _, _, each, fate = heappop(self._waiting)
             if isinstance(each, Judged):
                 self._settle(each)
+            elif isinstance(each, Single):
+                self._wait(self._singles.add(each))
             elif fate is not None and fate.alike:
                 self._settle_alike(each, fate)
             else:
@@ -141,10 +155,37 @@ class Ranking:
             self._refused.append((decision.offer.tag, row))
         elif not unrelated(row) and candidate.may_be_offered:
             self.judged.append(decision)
+            self._wait(self._with_others(decision, row))
+
+    def _with_others(self, decision: Decision, row: Judged) -> Judged:
+        """A lot that is short of pieces also waits for others to make them up.
+
+        Where a number of pieces is asked for, it is one of the lots that are put to that.
+        """
+        single = single_of(decision, self._judge, self._stock) if row.grade is Grade.SET_SHORT else None
+        wanted = self._judge.target.quantity
+        if single is None:
+            return row
+        if wanted is None:
+            heappush(self._waiting, (rank(single.row), next(self._numbers), single, None))
+        elif wanted >= single.needs:
+            self.counted_alike[decision.offer.tag] = single.alike
+            return single.row
+        return row
+
+    def _wait(self, row: Judged | None) -> None:
+        if row is not None:
             heappush(self._waiting, (rank(row), next(self._numbers), row, None))
 
     def _settle(self, row: Judged) -> None:
         tags = frozenset(each.tag for each in row.parts)
+        if row.several:
+            if not self._singles.waits(row):
+                return
+            self._gone_together |= tags
+            self._wait(self._singles.take(row))
+        elif tags & self._gone_together:
+            return
         if tags in self._seen:
             # A set that is reached from each of its pieces is one answer.
             return

@@ -17,11 +17,11 @@ from app.book.keeping import NotForSale
 from app.book.lumps import join_lump
 from app.book.quotes import close_quote, open_sets, quote, sell_quote
 from app.book.sales import Basket, Line, drop_ticket, pay_ticket, sell, start_ticket, void_ticket
-from app.book.schema import Part, Role, SaleLine, SaleTicket, Standing
+from app.book.schema import Part, PartFact, Role, SaleLine, SaleTicket, Standing
 from app.book.sheets import load_folder
 from app.book.work import Book, Who
 from app.errors import BadInput, NotFound, Refused
-from app.fit.terms import Grade
+from app.fit.terms import Grade, Side
 from tests.support.clock import Clock
 
 YARD = Path(__file__).parents[1] / "casebook"
@@ -239,3 +239,27 @@ def test_a_missing_piece_is_gone_and_a_lump_never_asks_less_than_nothing(lump_ya
     assert line.price_cents == 0
     sold = sell(lump_yard, C1, Basket([Line("S399")]))
     assert [(each.tag, each.price_cents) for each in sold.lines] == [("S399", 0)]
+
+
+def test_two_single_springs_are_sold_as_the_pair_that_the_rule_asks_for(yard: Book) -> None:
+    """R86 of the casebook asks for a pair; the one left spring is short of it until a right one comes in."""
+
+    def of_singles() -> list[tuple[tuple[str, ...], Grade]]:
+        found = ask(yard, C1, "rear coil springs for a 2008 WL2 without towing", on=TODAY, keep=False)
+        return [(line.tags, line.grade) for line in found.answers if "S347" in line.tags]
+
+    assert of_singles() == [(("S347",), Grade.SET_SHORT)]
+    with yard.write(OWNER) as work:
+        left = work.session.scalars(select(Part).where(Part.tag == "S347")).one()
+        own = {column.key for column in Part.__mapper__.column_attrs} - {"id", "tag", "side"}
+        values = {name: getattr(left, name) for name in own}
+        right = Part(tag="S348", side=Side.RH, **values)
+        work.session.add(right)
+        work.session.flush()
+        seen = work.session.scalars(select(PartFact).where(PartFact.part_id == left.id)).all()
+        work.session.add_all(
+            PartFact(part_id=right.id, fact_id=each.fact_id, value=each.value, known_by=each.known_by) for each in seen
+        )
+        work.note("tag", "S348", "the right one came in")
+    assert of_singles() == [(("S347", "S348"), Grade.BOLTS_UP)]
+    quote(yard, C1, ("S347", "S348"), "R. Ash")

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from app.fit.knowledge import Knowledge, Offer, Target, Want
 from app.fit.rules import Companion, Condition, End, Op, RuleKind
@@ -23,6 +23,7 @@ from tests.fit.oracle_sets import (
     candidates,
     groups_of,
     in_lump,
+    made_up,
     recorded,
 )
 from tests.fit.oracle_values import days_old, equal, figure, number_of, plain
@@ -30,6 +31,14 @@ from tests.fit.oracle_weighing import Weighed, spoken, weigh, worst
 from tests.fit.oracle_worlds import Ends, Mentions, OpenQuestion, Vehicle
 
 AGE_LIMIT_DAYS = 30
+IN_LOTS = (
+    Grade.BOLTS_UP,
+    Grade.MOVE_OVER,
+    Grade.MEASURE,
+    Grade.BOLTS_IN,
+    Grade.NEEDS_WORK,
+    Grade.NOT_COMPARED,
+)
 COUNTED = (Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK)
 
 
@@ -48,15 +57,23 @@ class Judged:
 
     grade: Grade
     offers: tuple[Offer, ...]
+    codes: frozenset[str] = frozenset()
+    """The rules that were heard."""
+    needs: int = 0
+    """The pieces that these ask for, where it has fewer."""
 
 
 @dataclass
 class Oracle(Chained):
     """Decides one question."""
 
+    _heard: set[str] = field(default_factory=set)
+    _needs: int = 0
+
     def judge(self, offer: Offer) -> Judged | None:
         """The grade over all worlds; None where the part is not shown at all."""
         grades: set[Grade] = set()
+        self._heard, self._needs = set(), 0
         sets: set[tuple[str, ...]] = set()
         offers: tuple[Offer, ...] = (offer,)
         for vehicle, place in self.worlds(offer):
@@ -74,7 +91,7 @@ class Oracle(Chained):
             raise OpenQuestion("a part of another type than was asked for, and law that speaks of it")
         if merged is Grade.NOT_COMPARED and not (asked_for and self._in_family(offer)):
             return None
-        return Judged(merged, offers if merged is Grade.SET else (offer,))
+        return Judged(merged, offers if merged is Grade.SET else (offer,), frozenset(self._heard), self._needs)
 
     def in_world(self, offer: Offer, vehicle: Vehicle, place: Vehicle) -> list[tuple[Grade, tuple[Offer, ...]]]:
         """What the part is in one world; two answers where law leaves it open, several where sets are equal."""
@@ -95,6 +112,11 @@ class Oracle(Chained):
             if asked_for and (self._same_design(offer, place) or self._chain(offer, vehicle, place)):
                 return [(Grade.BOLTS_UP, (offer,))]
             return [(Grade.NOT_COMPARED, (offer,))]
+        self._heard |= {word.directed.rule.code for word in weighed.words}
+        if weighed.grade is Grade.SET_SHORT:
+            short = [word.directed for word in weighed.words if word.grade is Grade.SET_SHORT]
+            counts = [int(each.values[0]) for one in short for each in one.conditions if one.needs_pieces(each)]
+            self._needs = max([self._needs, *(count for count in counts if count > offer.pieces)])
         return self._with_companions(offer, place, weighed)
 
     def _with_companions(self, offer: Offer, place: Vehicle, weighed: Weighed) -> list[tuple[Grade, tuple[Offer, ...]]]:
@@ -214,6 +236,7 @@ def decide(
     of_sides = replace(know, rules=tuple(rule for rule in know.rules if rule.code in about_sides))
     heard = Oracle(target, offers, stock, of_sides, most_worlds)
     lines: list[Line] = []
+    singles: list[tuple[Offer, Judged]] = []
     banned: set[str] = set()
     for offer in offers:
         if _other_side(offer.subject.side, target.side):
@@ -227,6 +250,16 @@ def decide(
             banned.add(offer.tag)
         elif offer.condition not in UNSALEABLE:
             lines.append(Line(judged.offers, judged.grade))
+            if judged.grade is Grade.SET_SHORT and judged.needs:
+                alone = replace(offer.subject, pieces=judged.needs)
+                whole = replace(offer, tag=f"{offer.tag}, whole", pieces=judged.needs, subject=alone)
+                as_whole = oracle.judge(whole)
+                if as_whole and as_whole.grade in IN_LOTS and as_whole.offers == (whole,):
+                    singles.append((offer, replace(as_whole, needs=judged.needs)))
+    most = min((100 * figure(want.value.split()[0]) for want in target.wants if want.fact == "price"), default=None)
+    for group in made_up([(offer, each.grade, (each.codes, each.needs)) for offer, each in singles], most):
+        lines = [line for line in lines if line.grade is not Grade.SET_SHORT or line.offers[0] not in group.offers]
+        lines.append(group)
     lines = list({frozenset(line.tags): line for line in lines}.values())
     above = [line for line in lines if all(meets(know, target, line, want) for want in target.wants)]
     below = [line for line in lines if line not in above]

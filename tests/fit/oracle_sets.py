@@ -169,6 +169,34 @@ def groups_of(lines: Sequence[Line], wanted: int) -> list[Line]:
     return [*found, *(Line(line.offers, Grade.SET_SHORT) for line in left)]
 
 
+def made_up(singles: Sequence[tuple[Offer, Grade, tuple[frozenset[str], int]]], most: float | None) -> list[Line]:
+    """Lots each short of the pieces that rules need, put together; only what the same rules say the same of."""
+    found: list[Line] = []
+    for alike in {(grade, said, bool(offer.subject.side)) for offer, grade, said in singles}:
+        grade, (_, needs), sided = alike
+        left = [each for each, *same in singles if (*same, bool(each.subject.side)) == alike]
+        while True:
+            exact = [
+                Line(tuple(sorted(chosen, key=lambda each: (-each.pieces, each.tag))), grade)
+                for size in range(2, len(left) + 1)
+                for chosen in itertools.combinations(left, size)
+                if sum(each.pieces for each in chosen) == needs and (not sided or _halved(chosen, needs))
+            ]
+            exact = [line for line in exact if most is not None and line.price <= most] or exact
+            if not exact:
+                break
+            found.append(_only(exact, [line.rank for line in exact]))
+            left = [each for each in left if each not in found[-1].offers]
+    return found
+
+
+def _halved(chosen: Sequence[Offer], needs: int) -> bool:
+    """A left and a right make a pair, two left ones do not."""
+    return all(
+        2 * sum(each.pieces for each in chosen if each.subject.side is side) == needs for side in (Side.LH, Side.RH)
+    )
+
+
 def _only(groups: Sequence[Line], ranks: Sequence[object]) -> Line:
     least = min(groups, key=lambda group: group.rank)
     if list(ranks).count(least.rank) > 1:

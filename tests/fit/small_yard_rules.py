@@ -204,7 +204,7 @@ class RuleMaker:
         if kind is RuleKind.LAW:
             wanted = self.random.randint(1, 2)
         plain = [self._condition(kind) for _ in range(wanted)]
-        if kind is RuleKind.FIT and self.maybe(0.1):
+        if kind is RuleKind.FIT and self.maybe(0.15):
             found.append(Condition(End.PART, "pieces", Op.AT_LEAST, ("2",)))
         # Alternatives among the numbers of a rule of numbers are not spoken of.
         if len(plain) == 2 and kind is not RuleKind.NUMBERS and self.maybe(0.3):

@@ -72,8 +72,9 @@ def test_a_line_says_in_company_what_it_says_alone(first: int) -> None:
         together = lines(yard, parts)
         for offer in parts:
             for tags, alone in lines(yard, [offer]).items():
-                # A set that is reached from each of its pieces is told from the first.
-                if len(tags) == 1:
+                # A set that is reached from each of its pieces is told from the first, and what is short of a pair may
+                # go with another.
+                if len(tags) == 1 and (alone.grade is not Grade.SET_SHORT or tags in together):
                     assert together[tags] == alone, f"small_yard({seed}), {offer.tag}"
 
 
