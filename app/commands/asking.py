@@ -70,8 +70,13 @@ def ask(
     """
     if not words and not said["part"]:
         raise click.UsageError("Nothing was asked. Say the words, or give --part and --vehicle.")
-    found = _typed(desk, words, on) if not any(said.values()) and not wants else None
+    alone = not any(said.values()) and not wants
+    found = _typed(desk, words, on) if alone else None
     answer = of_typed(found) if found else _answer(desk, words, tuple(wants), on, not no_keep, said)
+    if alone and found is None and not answer.asked.chips and not answer.asked.meanings:
+        # What is no word of the yard's at all may be somebody's name.
+        found = _named(desk, words)
+        answer = of_typed(found) if found else answer
     if desk.as_json:
         desk.show(answer.as_record() | {"typed": found.as_record() if found else None}, tuple)
     else:
@@ -83,6 +88,13 @@ def _typed(desk: Desk, words: tuple[str, ...], on: date | None) -> Typed | None:
 
     with desk.book() as book:
         return typed(book, " ".join(words), on=on)
+
+
+def _named(desk: Desk, words: tuple[str, ...]) -> Typed | None:
+    from app.book.typed import typed_name
+
+    with desk.book() as book:
+        return typed_name(book, " ".join(words))
 
 
 @click.command(cls=YardCommand)

@@ -80,6 +80,13 @@ def test_a_held_tag_is_told_of_and_a_phone_finds_it(casebook: Desk) -> None:
     assert [row["name"] for row in mine["typed"]["rows"]] == ["S132"]
 
 
+def test_a_name_of_one_word_finds_what_is_held_for_it(casebook: Desk) -> None:
+    """A name is no word of the yard's; said with a part it is an ask like any other."""
+    found = _printed(casebook, ("Ada",))
+    assert [row["name"] for row in found["typed"]["rows"]] == ["S132"]
+    assert _printed(casebook, ("Ada", "hood"))["typed"] is None
+
+
 def test_the_tag_and_its_vehicle_are_one_line(casebook: Desk) -> None:
     found = _printed(casebook, ("S133", "09", "heavy", "longwagon"))
     assert not found["answers"]
