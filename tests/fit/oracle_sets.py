@@ -175,6 +175,8 @@ def made_up(singles: Sequence[tuple[Offer, Grade, tuple[frozenset[str], int]]], 
     for alike in {(grade, said, bool(offer.subject.side)) for offer, grade, said in singles}:
         grade, (_, needs), sided = alike
         left = [each for each, *same in singles if (*same, bool(each.subject.side)) == alike]
+        if grade is Grade.MEASURE and len(left) > 1:
+            raise OpenQuestion("lots in doubt, each maybe for a reason of its own, that would make up a pair")
         while True:
             exact = [
                 Line(tuple(sorted(chosen, key=lambda each: (-each.pieces, each.tag))), grade)
