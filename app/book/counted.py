@@ -119,15 +119,16 @@ def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:
     if line.word(at + 1) == "of":
         return 1
     between = next((skip for skip in range(3) if line.word(at + 1 + skip) not in BETWEEN), 0)
-    start = at + 1 + between
-    for size, senses in vocabulary.senses_at(line.bare, start):
+    # "Two front wheels", and of "13 front weights" all the words are its name.
+    named = ((skip, *each) for skip in range(between + 1) for each in vocabulary.senses_at(line.bare, at + 1 + skip))
+    for skip, size, senses in named:
         if parts_of(senses):
-            end = start + size
+            end = at + 1 + skip + size
             # "12 body mount bushings": the plural may stand in a word of the name that the yard does not have.
             many = line.word(end - 1).endswith("s") or (
                 line.word(end).endswith("s") and not vocabulary.senses_at(line.bare, end)
             )
-            return between + size if many or not word.isdigit() else 0
+            return skip + size if many or not word.isdigit() else 0
     return 0
 
 

@@ -61,6 +61,10 @@ FIRST = frozenset(
 """Words with which a requirement may begin, beside a figure."""
 _LONGEST = 3
 _COUNTED = (FactKind.NUMBER, FactKind.COUNT)
+_WAYS = {
+    "wide": "width", "long": "length", "tall": "height", "high": "height", "thick": "thickness", "deep": "depth"
+}  # fmt: skip
+"""What a length said with such a word behind it is of: "at least 50 in wide"."""
 SLACK = 0.1
 """How far outside what the yard knows of a fact a bare figure may be one of it, as a share of that."""
 LEAST_MILES = 20_000
@@ -143,20 +147,22 @@ def _limit(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
 
 def _limited(line: Line, at: int, lead: int, op: str, vocabulary: Vocabulary) -> Wish | None:
     dollar = line.word(at + lead) == "$"
-    found = figure(line, at + lead + dollar, bare=dollar)
+    found = _figure(line, at + lead + dollar, vocabulary, bare=dollar)
     if found is None:
         return None
     size = lead + dollar + found.size
     worded = line.word(at + size) in DOLLARS
     want = wanted(found.text, _unit(found), op, vocabulary, dollar or worded)
-    said = line.words(at, size + worded)
-    return want, Chip("wants", want.words, said), size + worded
+    if way := line.word(at + size) if _unit(found) in _LENGTHS and line.word(at + size) in _WAYS else "":
+        want = replace(want, words=f"{want.words} {way}")
+    size += worded + bool(way)
+    return want, Chip("wants", want.words, line.words(at, size)), size
 
 
 def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
     """ "30 gal or more", "200 tops"."""
     dollar = line.said[at] == "$"
-    found = figure(line, at + dollar, bare=dollar)
+    found = _figure(line, at + dollar, vocabulary, bare=dollar)
     if found is None:
         return None
     size = dollar + found.size
@@ -176,6 +182,17 @@ def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
             want = wanted(found.text, _unit(found), op, vocabulary, dollar or worded)
             return want, Chip("wants", want.words, line.words(at, size + behind)), size + behind
     return None
+
+
+def _figure(line: Line, at: int, vocabulary: Vocabulary, *, bare: bool) -> Figure | None:
+    """The figure at a place; a unit that only facts of this yard are counted in goes with it: "30 lpm"."""
+    found = figure(line, at, bare=bare)
+    if found is None or found.unit or bare:
+        return found
+    word = line.word(at + found.size)
+    own = (fact.unit for fact in vocabulary.facts.values() if fact.unit.lower() == word)
+    unit = next(own, "") if word and word not in UNITS else ""
+    return replace(found, unit=unit, size=found.size + 1) if unit else found
 
 
 def _unit(found: Figure) -> str:
@@ -208,6 +225,8 @@ def of_part(wants: Iterable[Want], part_types: Iterable[str], vocabulary: Vocabu
         unit = "" if want.fact else want.value.partition(" ")[2]
         facts = [fact for fact in looked_at if unit and fact.unit == unit]
         facts = facts or [fact for fact in looked_at if unit in _ALIKE.get(fact.unit, {})]
+        if len(facts) > 1 and (way := _WAYS.get(want.words.rpartition(" ")[2])):
+            facts = [fact for fact in facts if fact.name.endswith(way)]
         found.append(_in_unit_of(want, facts[0]) if len(facts) == 1 else want)
     return tuple(found)
 
