@@ -88,9 +88,16 @@ class Question:
             for identities in targets(self.target.identities)
             for world in ends.worlds(identities, own, "the vehicle's own")
         ]
+        # Who asks for a part has one, if any such vehicle does.
+        found = [each for each in found if not self._is_without(each, offer.part_type)] or found
         side = self.target.side if self.target.side is not Side.NONE else offer.subject.side
         side = side if offer.sided else Side.NONE
         return [replace(each, side=side, part_type=offer.part_type, measured=measured) for each in found]
+
+    def _is_without(self, vehicle: Vehicle, part_type: str) -> bool:
+        rows = {row.fact for row in vehicle.identity.model.possible}
+        looks = [name for name in self.know.look_for.get(part_type, ()) if name in rows]
+        return bool(looks) and all(name in vehicle.facts and not vehicle.facts[name].there for name in looks)
 
     def _imagined(self, offer: Offer) -> list[Vehicle]:
         own = self.know.groups[offer.part_type]
