@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from itertools import product
@@ -76,40 +76,40 @@ def case_of(offer: Offer, target: Target, know: Knowledge, uses: Sequence[UseInf
     if other_side:
         voices = [each for each in voices if _speaks_of_sides(each.rule)]
     scope = with_uses(scope_of([each.rule for each in voices], know), uses)
-    asked, theirs = _told_of(subjects, scope, offer.part_type, know)
+    asked, theirs = _told_of(subjects, scope, offer.part_type, target.wanted, know)
     return Case(tuple(voices), tuple(uses), scope, asked, theirs, other_side)
 
 
-def seeing_more(case: Case, scope: Scope, part_type: str, know: Knowledge) -> Case:
+def seeing_more(case: Case, scope: Scope, part_type: str, wanted: Iterable[str], know: Knowledge) -> Case:
     """The case with the target's worlds told apart by more: by what the last links of chains look at."""
     wide = Scope(case.scope.facts | scope.facts, case.scope.months | scope.months, case.scope.plants | scope.plants)
     if wide == case.scope:
         return case
     subjects = {id(each): each for _, each in case.theirs}.values()
-    asked, theirs = _told_of(subjects, wide, part_type, know)
+    asked, theirs = _told_of(subjects, wide, part_type, wanted, know)
     return replace(case, scope=wide, asked=asked, theirs=theirs)
 
 
 def _told_of(
-    subjects: Iterable[Subject], scope: Scope, part_type: str, know: Knowledge
+    subjects: Iterable[Subject], scope: Scope, part_type: str, wanted: Iterable[str], know: Knowledge
 ) -> tuple[Scope, tuple[tuple[World, Subject], ...]]:
     """What may be asked of the target, and its worlds."""
     told = [(each, _with_what_tells(scope, each, know.groups.get(part_type), know)) for each in subjects]
     every = [(world, each) for each, tells in told for world in worlds(each, tells, know.facts)]
-    theirs = _having_one(every, know.look_for.get(part_type, ()), know)
+    theirs = _having_one(every, {name for each in wanted for name in know.look_for.get(each, ())}, know)
     asked = replace(scope, facts=scope.facts.union(*(tells.facts for _, tells in told)))
     return _without_takers_away(asked, scope, [world for world, _ in theirs]), tuple(theirs)
 
 
 def _having_one(
-    theirs: list[tuple[World, Subject]], look_for: Sequence[str], know: Knowledge
+    theirs: list[tuple[World, Subject]], look_for: Collection[str], know: Knowledge
 ) -> list[tuple[World, Subject]]:
     """Who asks for a part has one: worlds with none of its looks are left out, unless there are no others."""
     having = [(world, each) for world, each in theirs if not _is_without(world, each, look_for, know)]
     return having or theirs
 
 
-def _is_without(world: World, subject: Subject, look_for: Sequence[str], know: Knowledge) -> bool:
+def _is_without(world: World, subject: Subject, look_for: Collection[str], know: Knowledge) -> bool:
     """Whether of all looks that such vehicles have on such a part none is there."""
     gone = {name for name in look_for if name in world and world[name].value == NO_SUCH}
     return bool(gone) and gone.issuperset({row.fact for row in rows_of(subject, know.facts)}.intersection(look_for))

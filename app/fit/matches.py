@@ -199,7 +199,7 @@ class Matches:
     def _seeing(self, looks: Looks, part_type: str) -> Case:
         """The case, told apart also by what links look at that are of other parts than those on offer."""
         if looks.scope not in self._cases:
-            self._cases[looks.scope] = seeing_more(self.case, looks.scope, part_type, self.know)
+            self._cases[looks.scope] = seeing_more(self.case, looks.scope, part_type, self.wanted, self.know)
         return self._cases[looks.scope]
 
     def _told_apart(self, case: Case, looks: Looks) -> tuple[TargetClass, ...]:

@@ -89,14 +89,14 @@ class Question:
             for world in ends.worlds(identities, own, "the vehicle's own")
         ]
         # Who asks for a part has one, if any such vehicle does.
-        found = [each for each in found if not self._is_without(each, offer.part_type)] or found
+        found = [each for each in found if not self._is_without(each)] or found
         side = self.target.side if self.target.side is not Side.NONE else offer.subject.side
         side = side if offer.sided else Side.NONE
         return [replace(each, side=side, part_type=offer.part_type, measured=measured) for each in found]
 
-    def _is_without(self, vehicle: Vehicle, part_type: str) -> bool:
+    def _is_without(self, vehicle: Vehicle) -> bool:
         rows = {row.fact for row in vehicle.identity.model.possible}
-        looks = [name for name in self.know.look_for.get(part_type, ()) if name in rows]
+        looks = [name for each in self.target.wanted for name in self.know.look_for.get(each, ()) if name in rows]
         return bool(looks) and all(name in vehicle.facts and not vehicle.facts[name].there for name in looks)
 
     def _imagined(self, offer: Offer) -> list[Vehicle]:

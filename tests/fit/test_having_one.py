@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from app.fit.answers import Asked
 from app.fit.engine import answer
 from app.fit.knowledge import FactInfo, Identity, Kind, Knowledge, Known, ModelInfo, Offer, Possible, Subject, Target
@@ -29,15 +31,14 @@ PART = Offer(
 )  # fmt: skip
 
 
-def told(*look_for: str, **facts: str) -> Grade:
-    know = Knowledge(
-        FACTS, (NOT_THESE,), groups={CASE: Group.DRIVELINE}, models={"T1": TRUCK}, today=TODAY,
-        look_for={CASE: look_for},
-    )  # fmt: skip
+def told(*look_for: str, wanted: str = CASE, **facts: str) -> Grade | None:
+    rule = replace(NOT_THESE, wanted_types=frozenset({wanted}))
+    groups = {CASE: Group.DRIVELINE, wanted: Group.DRIVELINE}
+    know = Knowledge(FACTS, (rule,), groups=groups, models={"T1": TRUCK}, today=TODAY, look_for={CASE: look_for})
     said = {name: Known(value) for name, value in facts.items()}
-    target = Target(frozenset({CASE}), {Group.DRIVELINE: (Identity(TRUCK),)}, said)
-    found = answer(Asked("", (CASE,)), target, [PART], (), know)
-    return (*found.answers, *found.do_not_sell)[0].grade
+    target = Target(frozenset({wanted}), {Group.DRIVELINE: (Identity(TRUCK),)}, said)
+    found = answer(Asked("", (wanted,)), target, [PART], (), know)
+    return next((line.grade for line in (*found.answers, *found.do_not_sell)), None)
 
 
 def test_what_fits_no_vehicle_that_has_such_a_part_is_not_sold() -> None:
@@ -51,3 +52,7 @@ def test_a_vehicle_that_is_said_to_have_none_was_never_compared() -> None:
 def test_looks_at_something_else_do_not_tell_that_the_part_is_there() -> None:
     assert told() is Grade.NOT_COMPARED
     assert told("drive") is Grade.NOT_COMPARED
+
+
+def test_what_goes_in_its_place_is_looked_at_on_vehicles_that_have_what_is_asked_for() -> None:
+    assert told("splines", wanted="gearbox") is None, "the rule is silent where there is no transfer case"
