@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
@@ -141,9 +141,18 @@ def _for_days(work: Work, name: str, phone: str, days: Decimal | None) -> _For:
 
 
 def hold_set(
-    book: Book, who: Who, tags: Sequence[str], name: str, phone: str = "", *, hours: Decimal | None = None
+    book: Book,
+    who: Who,
+    tags: Sequence[str],
+    name: str,
+    phone: str = "",
+    *,
+    hours: Decimal | None = None,
+    behind: Mapping[str, Behind] | None = None,
 ) -> HeldSet:
     """Keep several parts for somebody, all or none.
+
+    `behind` is by tag what a word of "won't fit" stood on, where that was said.
 
     Raises:
         NotForSale: one of them is not free; then none is held. BadInput: as for one, or no tag, or one twice.
@@ -152,7 +161,7 @@ def hold_set(
     wanted = _each_once(tags)
     with book.write(who) as work:
         kept = _for(work, name, phone, hours)
-        rows = [_keep_for(work, part, kept) for part in _in_one_order(work, wanted)]
+        rows = [_keep_for(work, part, kept) for part in _in_one_order(work, wanted, behind or {})]
         return _noted(work, wanted, kept, rows)
 
 
@@ -165,8 +174,9 @@ def hold_set_longer(
     *,
     days: Decimal | None = None,
     paid_how: str = CASH,
+    behind: Mapping[str, Behind] | None = None,
 ) -> HeldSet:
-    """Keep several parts for days, all or none, against a deposit on each.
+    """Keep several parts for days, all or none, against a deposit on each; `behind` as for `hold_set`.
 
     Raises:
         NotForSale: one of them is not free; then none is held. BadInput: as for one, or no tag, or one twice.
@@ -176,7 +186,7 @@ def hold_set_longer(
     wanted = _each_once(tags)
     with book.write(who) as work:
         kept = _for_days(work, name, phone, days)
-        rows = [_keep_for_deposit(work, part, kept) for part in _in_one_order(work, wanted)]
+        rows = [_keep_for_deposit(work, part, kept) for part in _in_one_order(work, wanted, behind or {})]
         return _noted(work, wanted, kept, rows, paid_how)
 
 
@@ -187,9 +197,12 @@ def _each_once(tags: Sequence[str]) -> list[str]:
     return wanted
 
 
-def _in_one_order(work: Work, tags: Sequence[str]) -> list[Part]:
+def _in_one_order(work: Work, tags: Sequence[str], behind: Mapping[str, Behind]) -> list[Part]:
     """The parts in the same order for everybody, so that two sets that share some cannot wait for each other."""
-    return sorted((find_part(work.session, tag) for tag in tags), key=lambda each: each.id)
+    parts = sorted((find_part(work.session, tag) for tag in tags), key=lambda each: each.id)
+    for part in parts:
+        refuse_by_law(work, part, behind.get(part.tag), "hold")
+    return parts
 
 
 def _noted(work: Work, wanted: Sequence[str], kept: _For, rows: Sequence[Hold], paid_how: str = "") -> HeldSet:

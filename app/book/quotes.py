@@ -59,6 +59,25 @@ class SetRow:
         return f"{self.kind} {self.number} for {self.name}: {tags}, {dollars(self.price_cents)}{said}{gone}"
 
 
+@dataclass(frozen=True, slots=True)
+class Quoted:
+    """Tags that one answer puts together, and what was said of them on the customer's vehicle.
+
+    `price_cents` None is the sum they ask.
+    """
+
+    tags: tuple[str, ...]
+    price_cents: int | None = None
+    grade: str = ""
+    behind: Behind | None = None
+    accepted: Acceptance = NOTHING_AGAINST
+
+    def as_record(self) -> dict[str, object]:
+        """As the history keeps it of each tag."""
+        stands_on = self.behind.as_record() if self.behind else None
+        return {"grade": self.grade, "behind": stands_on, "against": self.accepted.against}
+
+
 def quote(
     book: Book,
     who: Who,
@@ -74,34 +93,53 @@ def quote(
     """Quote tags as one, all or none, at the sum they ask or at a price for all.
 
     Raises:
+        NotFound, BadInput, Refused: as for several answers.
+    """
+    return quote_together(book, who, [Quoted(tuple(tags), price_cents, grade, behind, accepted)], name, phone)
+
+
+def quote_together(book: Book, who: Who, answers: Sequence[Quoted], name: str, phone: str = "") -> SetRow:
+    """Quote several answers as one, all or none, each tag with what was said of its own.
+
+    Raises:
         NotFound: a tag is not ours. BadInput: no name, no tag, or one twice.
         Refused: one is not free to sell, law forbids it, or it won't fit or is short on the vehicle stated and
             nobody accepted that in writing.
     """
+    tags = [tag for each in answers for tag in each.tags]
     if not name.strip():
         raise BadInput("a quote needs a name", "Say for whom.", place="name")
     if not tags or len({tag.upper() for tag in tags}) != len(tags):
         raise BadInput("no tag, or one of them twice", "Name each tag of the set once.", place="tags")
     with book.write(who) as work:
-        parts = [find_part(work.session, tag) for tag in tags]
+        found = [[find_part(work.session, tag) for tag in each.tags] for each in answers]
+        parts = [part for group in found for part in group]
         lost = [words for part in parts if (words := _lost(work.session, part, name, work.now))]
         if lost:
             raise Refused("; ".join(lost), "Quote others.", action=QUOTE, subject=", ".join(tags))
         refuse_banned(work, parts, QUOTE)
-        refuse_unaccepted(work, [part.tag for part in parts], accepted, grade, behind, QUOTE)
-        prices = _prices(work.session, parts, price_cents)
-        details: dict[str, Any] = {
-            "number": work.number(QUOTES), "name": name.strip(), "phone": phone,
-            "tags": [part.tag for part in parts], "prices": prices,
-            "until": (work.now + timedelta(days=float(work.settings.quote_days))).isoformat(),
-            "behind": behind.as_record() if behind else None,
-            "grade": grade, "against": accepted.against, "accepted": accepted.words.strip(),
-        }  # fmt: skip
-        told = f"{', '.join(details['tags'])} for {name.strip()}, {dollars(sum(prices))} all or none"
-        told = "; ".join(words for words in (told, accepted.said) if words)
-        work.note(QUOTE, QUOTES, told, **details)
-        work.session.flush()
-        return _row(work.session, _open_quote(work.session, work.now, details["number"]), work.now)
+        for each in answers:
+            refuse_unaccepted(work, each.tags, each.accepted, each.grade, each.behind, QUOTE)
+        return _noted(work, list(zip(answers, found, strict=True)), name.strip(), phone)
+
+
+def _noted(work: Work, found: Sequence[tuple[Quoted, Sequence[Part]]], name: str, phone: str) -> SetRow:
+    """The quote as it is written into the history."""
+    prices = [cents for each, parts in found for cents in _prices(work.session, parts, each.price_cents)]
+    accepted = [each.accepted for each, _ in found if each.accepted.against]
+    details: dict[str, Any] = {
+        "number": work.number(QUOTES), "name": name, "phone": phone,
+        "tags": [part.tag for _, parts in found for part in parts], "prices": prices,
+        "until": (work.now + timedelta(days=float(work.settings.quote_days))).isoformat(),
+        "said": {part.tag: each.as_record() for each, parts in found for part in parts},
+        "accepted": accepted[0].words.strip() if accepted else "",
+        "against": "; ".join(dict.fromkeys(each.against for each in accepted)),
+    }  # fmt: skip
+    told = f"{', '.join(details['tags'])} for {name}, {dollars(sum(prices))} all or none"
+    told = "; ".join(words for words in (told, _accepted(details).said) if words)
+    work.note(QUOTE, QUOTES, told, **details)
+    work.session.flush()
+    return _row(work.session, _open_quote(work.session, work.now, details["number"]), work.now)
 
 
 def _prices(session: Session, parts: Sequence[Part], price_cents: int | None) -> list[int]:
@@ -153,7 +191,7 @@ def quote_to_write(book: Book, number: int) -> tuple[ToWrite, ...]:
     """
     with book.read() as session:
         kept = _open_quote(session, book.clock(), number).details
-    return to_write(book, [(tag, _behind(kept)) for tag in kept["tags"]])
+    return to_write(book, [(tag, _behind(_said(kept, tag))) for tag in kept["tags"]])
 
 
 def sell_quote(
@@ -173,14 +211,26 @@ def sell_quote(
     with book.write(who) as work:
         line = _open_quote(work.session, work.now, number)
         kept = line.details
-        grade = kept.get("grade") or (str(Grade.SET) if len(kept["tags"]) > 1 else "")
         lines = [
-            Line(tag, price, grade=grade, behind=_behind(kept), accepted=_accepted(kept), written=written or {})
-            for tag, price in zip(kept["tags"], kept["prices"], strict=True)
+            _line(kept, tag, price, written or {}) for tag, price in zip(kept["tags"], kept["prices"], strict=True)
         ]
         sold = sell_in(work, Basket(lines, customer=kept["name"], paid_how=paid_how, slip=slip))
         _close(work, line, f"sold on ticket {sold.number}")
         return sold
+
+
+def _line(kept: Mapping[str, Any], tag: str, price: int, written: Mapping[str, str]) -> Line:
+    """A tag of a quote as it goes on the ticket."""
+    said = _said(kept, tag)
+    grade = said.get("grade") or (str(Grade.SET) if len(kept["tags"]) > 1 else "")
+    accepted = Acceptance(said.get("against", ""), kept.get("accepted", "") if said.get("against") else "")
+    return Line(tag, price, grade=grade, behind=_behind(said), accepted=accepted, written=written)
+
+
+def _said(kept: Mapping[str, Any], tag: str) -> Mapping[str, Any]:
+    """What was said of one tag of a quote; a quote of one answer may have kept it of all together."""
+    said: Mapping[str, Any] = kept.get("said", {}).get(tag, kept)
+    return said
 
 
 def _behind(kept: Mapping[str, Any]) -> Behind | None:

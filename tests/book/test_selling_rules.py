@@ -12,10 +12,11 @@ from pathlib import Path
 import pytest
 
 from app.book.accepting import Acceptance, against, stood_on
-from app.book.behind import behind
+from app.book.behind import Behind, behind
 from app.book.finding import part
 from app.book.holds import hold, hold_longer, hold_set, hold_set_longer
 from app.book.keeping import NotForSale
+from app.book.lawful import YARD_LAW
 from app.book.lumps import join_lump
 from app.book.quotes import open_sets, quote, sell_quote
 from app.book.reverse import why
@@ -205,3 +206,10 @@ def test_a_customer_who_gives_his_name_finds_what_is_held_and_wanted_for_him(yar
     assert typed(yard, "Oak") is None, "one word may be a part or a vehicle"
     sell(yard, C1, Basket([Line("S134")], customer="B. Oak"))
     assert typed(yard, "B. Oak") is None, "nothing is held or wanted any more"
+
+
+def test_a_set_is_not_held_where_law_forbids_one_of_it_on_the_vehicle_stated(yard: Book) -> None:
+    """The law of the vehicle travels with each tag of a basket, as it does with a tag held alone."""
+    with pytest.raises(Refused, match="law forbids it on that vehicle"):
+        hold_set(yard, C1, ["S130", "S170"], "R. Ash", behind={"S170": Behind((YARD_LAW,))})
+    assert part(yard, "S130").standing is Standing.FREE
