@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 
 from textual import events, on
 from textual.containers import Horizontal
 from textual.content import Content
+from textual.events import Key
 from textual.message import Message
 from textual.timer import Timer
 from textual.widget import Widget
@@ -14,11 +15,20 @@ from textual.widgets import Input, OptionList
 
 from app.book.work import Book, Who
 from app.errors import YardError
-from app.screens.counter_acts import Acts
 from app.screens.counter_ask import NO_IDEA, AskState, Entry, Heard, Reply
+from app.screens.counter_basket import Baskets
 from app.screens.counter_heard import understood, unheard
-from app.screens.counter_keys import DEEDS, ON_LINE, RESERVED
-from app.screens.counter_pane import found_words, kept_words, nothing, pane_room, questions, reasons, shortened
+from app.screens.counter_keys import DEEDS, ON_BASKET, ON_LINE, RESERVED
+from app.screens.counter_pane import (
+    basket_words,
+    found_words,
+    kept_words,
+    nothing,
+    pane_room,
+    questions,
+    reasons,
+    shortened,
+)
 from app.screens.counter_view import entry_row, folded, grade_width
 from app.screens.parts.keys import LOW, NARROW, keyed
 from app.screens.parts.plain import Words, clip, joined, lines
@@ -32,16 +42,17 @@ KEEP = 0.4
 
 
 class Answered(Message):
-    """An answer came, to an ask of a certain state."""
+    """An answer came, to what was `said` in an ask of a certain state."""
 
-    def __init__(self, state: AskState, serial: int, heard: Heard) -> None:
+    def __init__(self, state: AskState, serial: int, said: str, heard: Heard) -> None:
         super().__init__()
         self.state = state
         self.serial = serial
+        self.said = said
         self.heard = heard
 
 
-class CounterSeat(Acts):
+class CounterSeat(Baskets):
     """The counter's screen."""
 
     NAME = "counter"
@@ -65,15 +76,8 @@ class CounterSeat(Acts):
 
     def __init__(self, book: Book, who: Who) -> None:
         super().__init__(book, who)
-        self.asks = (AskState(), AskState())
-        self.at = 0
         self.entries: list[Entry] = []
         self._listening: Timer | None = None
-
-    @property
-    def state(self) -> AskState:
-        """The ask on the screen."""
-        return self.asks[self.at]
 
     def body(self) -> Iterable[Widget]:
         """Ask line, chips, answers, what is folded, the pane of reasons."""
@@ -85,10 +89,7 @@ class CounterSeat(Acts):
 
     def on_mount(self) -> None:
         """Both asks come back as they were typed."""
-        for number, state in enumerate(self.asks, 1):
-            kept = self.house.keeper.restore(self.who, f"ask {number}")
-            if kept:
-                state.take_fields({name: str(value) for name, value in kept.fields.items()})
+        self.bring_back()
         self._show_state()
 
     def on_screen_resume(self) -> None:
@@ -109,8 +110,8 @@ class CounterSeat(Acts):
             return in_list
         if action in ON_LINE:
             # What is not to be sold may be, against the customer's written acceptance.
-            sold = action == "sell" and (bool(self.state.basket) or self.held_tag() != "")
-            return in_list and (self.line() is not None or sold)
+            sold = action == "sell" and self.held_tag() != ""
+            return in_list and (self.line() is not None or sold or (action in ON_BASKET and bool(self.chosen())))
         answer = self.state.answer
         if action == "pick":
             return in_list and bool(self.entries)
@@ -122,6 +123,8 @@ class CounterSeat(Acts):
             return in_list and (answer is not None or self.state.typed is not None)
         if action == "release":
             return in_list and self.held_tag() != ""
+        if action == "this_one":
+            return in_list and bool(self.state.basket)
         if action == "take_back_reply":
             return in_list and bool(self.state.before)
         del parameters
@@ -140,15 +143,8 @@ class CounterSeat(Acts):
         self.state.new_words(event.value)
         if self._listening is not None:
             self._listening.stop()
-        self._listening = self.set_timer(KEEP, self._keep_words)
+        self._listening = self.set_timer(KEEP, self.keep_words)
         self.ask_again()
-
-    def _keep_words(self) -> None:
-        form = f"ask {self.at + 1}"
-        if self.state.words.strip():
-            self.house.keeper.keep(self.who, form, self.state.as_fields())
-        else:
-            self.house.keeper.drop(self.who, form)
 
     def ask_again(self, *, keep: bool = False) -> None:
         """Ask the words on the line; an ask that is acted on is kept in the book, once."""
@@ -163,9 +159,9 @@ class CounterSeat(Acts):
 
     def _ask_now(self, state: AskState) -> None:
         """One ask runs at a time; keys pressed meanwhile are answered by the next one."""
-        serial, make = state.serial, state.asking(self.book, self.who, keep=state.keeping)
+        serial, said, make = state.serial, state.said, state.asking(self.book, self.who, keep=state.keeping)
         state.asking_now, state.keeping = True, False
-        self.reads(self._topic(state), lambda: Answered(state, serial, make()))
+        self.reads(self._topic(state), lambda: Answered(state, serial, said, make()))
 
     def _topic(self, state: AskState) -> str:
         return f"ask {id(state)}"
@@ -175,17 +171,19 @@ class CounterSeat(Acts):
         state = message.state
         state.asking_now = False
         if state.words.strip() and (message.serial == state.serial or not state.in_list):
-            state.answer, state.typed = message.heard.answer, message.heard.typed
+            state.answer, state.typed, state.answered = message.heard.answer, message.heard.typed, message.said
             if state is self.state:
                 self.show_answer()
         if message.serial != state.serial and state.words.strip():
             self._ask_now(state)
+        if not state.is_awaited:
+            self._press_waiting(state)
 
     def failed(self, topic: str, error: YardError) -> None:
         """An ask that came to nothing may be asked again."""
         for state in self.asks:
             if topic == self._topic(state):
-                state.asking_now = False
+                state.asking_now, state.waiting = False, []
         super().failed(topic, error)
 
     @on(Input.Submitted, "#ask")
@@ -193,7 +191,7 @@ class CounterSeat(Acts):
         """To the answers; words of which nothing was understood stay under the fingers."""
         answer = self.state.answer
         understood = answer is not None and (answer.asked.chips or not answer.asked.not_understood)
-        if answer is None or self.entries or understood:
+        if answer is None or self.state.is_awaited or self.entries or understood:
             self.action_to_list()
 
     def action_to_list(self) -> None:
@@ -201,10 +199,9 @@ class CounterSeat(Acts):
         state = self.state
         self.query_one("#answers").focus()
         state.in_list = True
-        said = repr(sorted(state.as_fields().items()))
-        if state.words.strip() and state.written != said:
-            state.written = said
-            self._keep_words()
+        if state.words.strip() and state.written != state.said:
+            state.written = state.said
+            self.keep_words()
             self.ask_again(keep=True)
 
     def action_to_line(self) -> None:
@@ -214,7 +211,7 @@ class CounterSeat(Acts):
 
     def action_other(self) -> None:
         """The other customer's ask."""
-        self._keep_words()
+        self.keep_words()
         self.at = 1 - self.at
         self._show_state()
 
@@ -234,7 +231,7 @@ class CounterSeat(Acts):
         self.asks = (fresh, self.asks[1]) if self.at == 0 else (self.asks[0], fresh)
         if left.basket:
             self.tell(f"cleared with {len(left.basket)} in the basket: F9 again brings it back")
-        self._keep_words()
+        self.keep_words()
         self._show_state()
 
     def _show_state(self) -> None:
@@ -245,11 +242,6 @@ class CounterSeat(Acts):
         self.show_answer()
 
     # the answer
-
-    def taken(self, tags: Collection[str]) -> None:
-        """What is on a ticket is in neither basket."""
-        for state in self.asks:
-            state.take_out(tags)
 
     def stock_changed(self) -> None:
         """Ask both again without losing the place on the list."""
@@ -296,7 +288,8 @@ class CounterSeat(Acts):
 
     def _folded(self) -> str:
         answer = self.state.answer
-        return folded(answer, unfolded=self.state.unfolded, width=self.size.width) if answer else ""
+        apart = folded(answer, unfolded=self.state.unfolded, width=self.size.width) if answer else ""
+        return "\n".join(filter(None, (basket_words(self.state, self.size.width), apart)))
 
     def _show_head(self) -> None:
         count, other = len(self.state.basket), self.asks[1 - self.at].words.strip()
@@ -332,7 +325,7 @@ class CounterSeat(Acts):
     def _pane_room(self) -> int:
         frame = LOW_FRAME if self.size.height < LOW else FRAME
         heard = max(self._heard().plain.count("\n") + 1, 1)
-        return pane_room(self.size.height - frame - heard - (1 if self._folded() else 0), len(self.entries))
+        return pane_room(self.size.height - frame - heard - len(self._folded().splitlines()), len(self.entries))
 
     @on(OptionList.OptionHighlighted, "#answers")
     def _moved(self, event: OptionList.OptionHighlighted) -> None:
@@ -361,8 +354,12 @@ class CounterSeat(Acts):
             self.call_after_refresh(rows.scroll_to, y=first, animate=False)
 
     def on_key(self, event: events.Key) -> None:
-        """A key that answers the question on the screen."""
+        """A key that answers the question on the screen; none acts before the answer is there that it is meant for."""
         if not self.state.in_list:
+            return
+        if self.state.is_awaited and (event.is_printable or event.key == "enter") and event.key != "slash":
+            self.state.waiting.append(event)
+            event.stop()
             return
         question = self.state.question()
         if event.character == NO_IDEA and question is not None:
@@ -373,6 +370,14 @@ class CounterSeat(Acts):
                 event.stop()
                 self.take_reply(reply)
 
+    def _press_waiting(self, state: AskState) -> None:
+        """Press what was pressed before the answer came; what was meant for another ask than the one shown is none."""
+        waiting, state.waiting = state.waiting, []
+        if state is self.state and state.in_list:
+            for event in waiting:
+                # From the program, as the terminal's keys are: one of the seat's own would not come back to its keys.
+                self.app.post_message(Key(event.key, event.character).set_sender(self.app))
+
     def take_reply(self, reply: Reply) -> None:
         """Take in what the customer answered."""
         self.state.reply(reply)
@@ -380,7 +385,7 @@ class CounterSeat(Acts):
 
     def changed(self) -> None:
         """The ask is another one now."""
-        self._keep_words()
+        self.keep_words()
         box = self.query_one("#ask", Input)
         if box.value != self.state.words:
             box.value = self.state.words

@@ -56,38 +56,39 @@ class Acts(Looks, ServesTwo):
     def _chosen(self) -> None:
         self.action_in_full()
 
-    def action_basket(self) -> None:
-        """Into the basket, or out of it."""
-        line = self.line()
-        if line is not None:
-            self.state.put_in_or_out(line)
-            self.show_answer()
-
     def told(self) -> Mapping[str, str]:
         """What the customer told of his vehicle, by fact."""
         answer = self.state.answer
         return {**(answer.asked.facts if answer is not None else {}), **self.state.facts}
 
+    def chosen(self) -> list[AnswerLine]:
+        """What is sold, held or quoted: what is in the basket; the answer under the cursor where nothing is."""
+        line, basket = self.line(), self.state.basket
+        if basket and not self.state.basket_aside:
+            return list(basket)
+        return [line] if line is not None else []
+
+    def action_this_one(self) -> None:
+        """The keys act on the answer under the cursor although there is a basket, or on the basket again."""
+        self.state.basket_aside = not self.state.basket_aside
+        self.show_answer()
+
     def action_sell(self) -> None:
         """Sell the basket, or the answer under the cursor, or what is held to whom it is held for."""
-        line = self.line()
-        basket = list(self.state.basket) or ([line] if line else [])
-        if basket:
-            self.sell_lines(basket)
+        if lines := self.chosen():
+            self.sell_lines(lines)
         elif tag := self.held_tag():
             self.sell_held(tag)
 
     def action_hold(self) -> None:
-        """Hold the part under the cursor."""
-        line = self.line()
-        if line is not None:
-            self.hold_line(line)
+        """Hold the basket, or the part under the cursor."""
+        if lines := self.chosen():
+            self.hold_lines(lines)
 
     def action_hold_longer(self) -> None:
         """Hold it for days against a deposit."""
-        line = self.line()
-        if line is not None:
-            self.hold_line_longer(line)
+        if lines := self.chosen():
+            self.hold_lines_longer(lines)
 
     def action_release(self) -> None:
         """Let a held part go again."""
@@ -95,10 +96,9 @@ class Acts(Looks, ServesTwo):
             self.release_tag(tag)
 
     def action_quote(self) -> None:
-        """Quote the answer under the cursor."""
-        line = self.line()
-        if line is not None:
-            self.quote_line(line)
+        """Quote the basket, or the answer under the cursor."""
+        if lines := self.chosen():
+            self.quote_lines(lines)
 
     def action_want(self) -> None:
         """Write the ask down as a want."""

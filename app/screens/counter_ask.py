@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from string import ascii_uppercase
+from typing import Any
+
+from textual.events import Key
 
 from app.book.asking import ask
 from app.book.buildtime import narrowed
@@ -47,6 +50,27 @@ class Heard:
 
     answer: Answer | None
     typed: Typed | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class InBasket:
+    """Tags in a basket with the ask that answered them, as fields: what is kept of them."""
+
+    tags: tuple[str, ...]
+    fields: Mapping[str, str]
+
+    def line_now(self, book: Book, who: Who) -> AnswerLine | None:
+        """The answer with these tags as it is now; None where they are not free any more."""
+        state = AskState()
+        state.take_fields(self.fields)
+        heard = state.asking(book, who, keep=False)()
+        if heard.typed is not None:
+            lines: Sequence[AnswerLine | None] = (heard.typed.line, *heard.typed.more)
+        elif heard.answer is not None:
+            lines = (*heard.answer.answers, *heard.answer.not_what_was_asked, *heard.answer.do_not_sell)
+        else:
+            lines = ()
+        return next((line for line in lines if line is not None and line.tags == self.tags), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +126,10 @@ class AskState:
     unfolded: bool = False
     in_list: bool = False
     basket: list[AnswerLine] = field(default_factory=list)
+    basket_aside: bool = False
+    kept: list[InBasket] = field(default_factory=list)
+    answered: str = ""
+    waiting: list[Key] = field(default_factory=list)
     written: str = ""
     cleared: AskState | None = None
 
@@ -134,11 +162,31 @@ class AskState:
         told = {f"told {name}": value for name, value in self.told.items()}
         return {"words": self.words, **told, **{f"fact {name}": value for name, value in self.facts.items()}}
 
-    def take_fields(self, fields: dict[str, str]) -> None:
-        """Put a draft back."""
+    def take_fields(self, fields: Mapping[str, str]) -> None:
+        """Put words and what was told back."""
         self.words = fields.get("words", "")
         self.told = _under("told ", fields)
         self.facts = _under("fact ", fields)
+
+    def as_draft(self) -> dict[str, Any]:
+        """All that is kept of it: the ask, and what is in the basket."""
+        kept = [{"tags": list(each.tags), "ask": dict(each.fields)} for each in self.kept]
+        return {**self.as_fields(), **({"basket": kept} if kept else {})}
+
+    def take_draft(self, draft: Mapping[str, Any]) -> None:
+        """Put a draft back; what was in the basket is still to be asked for."""
+        self.take_fields({name: str(value) for name, value in draft.items() if name != "basket"})
+        self.kept = [InBasket(tuple(each["tags"]), each["ask"]) for each in draft.get("basket", ())]
+
+    @property
+    def said(self) -> str:
+        """What is asked as it stands, to be held against what was answered."""
+        return repr(sorted(self.as_fields().items()))
+
+    @property
+    def is_awaited(self) -> bool:
+        """True while the answer to what is asked is still to come, and the screen shows none or an older one."""
+        return self.asking_now and self.answered != self.said
 
     def new_words(self, words: str) -> None:
         """Other words: what was answered before belongs to another question."""
@@ -246,11 +294,17 @@ class AskState:
     def put_in_or_out(self, line: AnswerLine) -> None:
         """Into the basket, or out of it again."""
         others = [each for each in self.basket if each.tags != line.tags]
-        self.basket = others if self.in_basket(line) else [*others, line]
+        put_in = not self.in_basket(line)
+        self.basket = [*others, line] if put_in else others
+        self.kept = [each for each in self.kept if each.tags != line.tags]
+        if put_in:
+            self.kept.append(InBasket(line.tags, self.as_fields()))
+        self.basket_aside = False
 
     def take_out(self, tags: Collection[str]) -> None:
-        """What is on a ticket is in no basket any more."""
+        """What is on a ticket or held is in no basket any more."""
         self.basket = [each for each in self.basket if not set(tags).intersection(each.tags)]
+        self.kept = [each for each in self.kept if not set(tags).intersection(each.tags)]
 
     def stated(self) -> Stated:
         """What was asked and answered, as it stands now."""
@@ -258,7 +312,7 @@ class AskState:
         return Stated(" ".join(filter(None, vehicle)), dict(self.facts), self.answer)
 
 
-def _under(start: str, fields: dict[str, str]) -> dict[str, str]:
+def _under(start: str, fields: Mapping[str, str]) -> dict[str, str]:
     return {name.removeprefix(start): value for name, value in fields.items() if name.startswith(start)}
 
 

@@ -20,10 +20,11 @@ DEEDS = (
         "sell",
         "Sell the answer under the cursor, what is held to its holder, or everything in the basket.",
     ),
-    Deed("h", "hold", "hold", "Hold it for somebody by name and phone."),
+    Deed("h", "hold", "hold", "Hold the answer under the cursor, or the basket, by name and phone."),
     Deed("b", "basket", "basket", "Put it into the basket, or take it out again."),
+    Deed("t", "this_one", "this one", "With a basket: act on this one alone, or on the basket again.", shown=False),
     Deed("w", "want", "want", "Write a want: who is to be called when it comes in."),
-    Deed("q", "quote", "quote", "Quote the answer under the cursor at one price, all or none.", shown=False),
+    Deed("q", "quote", "quote", "Quote the answer under the cursor, or the basket, all or none.", shown=False),
     Deed("g", "sets", "quotes", "Open quotes and held sets, those short of a piece first.", shown=False),
     Deed("x", "correct", "correct", "Put right what was understood, one thing at a time."),
     Deed("backspace", "take_back_reply", "take back", "Take the customer's last answer back.", face="⌫", shown=False),
@@ -45,5 +46,7 @@ DEEDS = (
 )
 ON_LINE = frozenset({"sell", "hold", "hold_longer", "basket", "in_full", "quote"})
 """What acts on the answer under the cursor."""
+ON_BASKET = frozenset({"sell", "hold", "hold_longer", "quote"})
+"""What of that acts on the basket where there is one."""
 RESERVED = frozenset(deed.key for deed in DEEDS if len(deed.key) == 1)
 """Small letters that do something; capitals are left to the choices of a question."""

@@ -8,6 +8,7 @@ from rich.cells import cell_len
 from textual.content import Content
 
 from app.book.compared import BENCH
+from app.book.money import short_dollars
 from app.book.typed import Typed, TypedKind
 from app.fit.answers import AnswerLine, Kept
 from app.fit.terms import Grade
@@ -29,6 +30,19 @@ MOST_KEPT = 3
 """Tags that somebody has which are told where nothing else answers; d shows all."""
 SHORT_KEY = 14
 """Columns of a choice where all of them would not fit beneath the question."""
+
+
+def basket_words(state: AskState, width: int) -> str:
+    """What the keys that sell and keep act on, where something is in the basket; empty where nothing is."""
+    if not state.basket:
+        return ""
+    count = len(state.basket)
+    if width < NARROW:
+        return f"basket {count} aside: t takes it" if state.basket_aside else f"s h k q: basket of {count}, t: this one"
+    if state.basket_aside:
+        return f"    s h k q act on this one alone; t: on the basket of {count} again"
+    total = short_dollars(sum(line.price_cents for line in state.basket))
+    return f"    s h k q act on the basket of {count}, {total}; t: on this one alone"
 
 
 def pane_room(free: int, listed: int) -> int:

@@ -86,7 +86,11 @@ def sell_sheet(
     cautions = " ".join(dict.fromkeys(caution for line in basket for caution in line.cautions))
     words = "\n".join(filter(None, (f"{tags}, {_priced(basket)}", written_words(wanted), cautions)))
     return SellSheet(
-        "Sell", blanks, draft=f"sell {tags}", words=words, check=lambda values: basket_of(values, basket, wanted)
+        f"Sell the basket of {len(basket)}" if len(basket) > 1 else "Sell",
+        blanks,
+        draft=f"sell {tags}",
+        words=words,
+        check=lambda values: basket_of(values, basket, wanted),
     )
 
 
@@ -94,6 +98,16 @@ def _priced(basket: Sequence[AnswerLine]) -> str:
     """The price, or why there is none until it was accepted in writing."""
     open_lines = unaccepted(basket)
     return open_lines or f"{short_dollars(sum(line.price_cents for line in basket))} before tax"
+
+
+def tags_of(lines: Sequence[AnswerLine]) -> str:
+    """All tags of some answers."""
+    return " + ".join(tag for line in lines for tag in line.tags)
+
+
+def of_basket(lines: Sequence[AnswerLine]) -> str:
+    """What a sheet is about: the tags, and that they are what is in the basket where they are several answers."""
+    return f"the basket of {len(lines)}: {tags_of(lines)}" if len(lines) > 1 else tags_of(lines)
 
 
 def unaccepted(basket: Sequence[AnswerLine]) -> str:
@@ -237,14 +251,14 @@ def _badge_given(values: Mapping[str, str]) -> None:
         raise BadInput("no badge", "Scan the owner's badge, or go back with Esc.", place="badge")
 
 
-def hold_sheet(tag: str) -> FormSheet:
-    """For whom a part is held."""
+def hold_sheet(lines: Sequence[AnswerLine]) -> FormSheet:
+    """For whom parts are held."""
     blanks = [Blank("name", "name"), Blank("phone", "phone", hint="may be empty")]
-    return FormSheet(f"Hold {tag}", blanks, draft=f"hold {tag}", check=_name_given)
+    return FormSheet(f"Hold {of_basket(lines)}", blanks, draft=f"hold {tags_of(lines)}", check=_name_given)
 
 
-def hold_longer_sheet(tag: str) -> FormSheet:
-    """For whom a part is held for days, and how the deposit is paid."""
+def hold_longer_sheet(lines: Sequence[AnswerLine]) -> FormSheet:
+    """For whom parts are held for days, and how the deposit is paid."""
     blanks = [
         Blank("name", "name"),
         Blank("phone", "phone", hint="may be empty"),
@@ -252,7 +266,8 @@ def hold_longer_sheet(tag: str) -> FormSheet:
         Blank("paid", "deposit paid", CASH, choices=PAID_HOW),
     ]
     words = "A share of the price is paid now; it comes off the final ticket."
-    return FormSheet(f"Hold {tag} longer", blanks, draft=f"hold {tag}", words=words, check=hold_days)
+    title, draft = f"Hold {of_basket(lines)} longer", f"hold {tags_of(lines)}"
+    return FormSheet(title, blanks, draft=draft, words=words, check=hold_days)
 
 
 def hold_days(values: Mapping[str, str]) -> Decimal | None:

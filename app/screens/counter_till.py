@@ -9,7 +9,7 @@ from pathlib import Path
 from textual.message import Message
 
 from app.book.accepting import refuse_by_law_alone, stood_on
-from app.book.behind import behind
+from app.book.behind import Behind, behind
 from app.book.holds import hold, hold_longer, release_hold
 from app.book.people import who_is
 from app.book.sales import Basket, drop_ticket, mark_unrecorded, pay_ticket, start_ticket, void_ticket
@@ -65,13 +65,17 @@ class Paid(Message):
 
 
 class Done(Message):
-    """Something was done: its words, the draft that is finished with it, whether the stock changed."""
+    """Something was done: its words, the draft that is finished with it, whether the stock changed.
 
-    def __init__(self, words: str, draft: str = "", *, stock_changed: bool = False) -> None:
+    `kept` are the tags that somebody has now.
+    """
+
+    def __init__(self, words: str, draft: str = "", *, stock_changed: bool = False, kept: Sequence[str] = ()) -> None:
         super().__init__()
         self.words = words
         self.draft = draft
         self.stock_changed = stock_changed
+        self.kept = tuple(kept)
 
 
 class Spoils(Message):
@@ -103,7 +107,7 @@ class Till(Seat):
         """Parts were taken or freed; the answer on the screen is old."""
 
     def taken(self, tags: Collection[str]) -> None:
-        """These are on a ticket now; the counter takes them out of its baskets."""
+        """These are on a ticket or held now; the counter takes them out of its baskets."""
 
     def told(self) -> Mapping[str, str]:
         """What the customer told of his vehicle at the ask, by fact; the counter knows it."""
@@ -239,28 +243,30 @@ class Till(Seat):
         if message.draft:
             self.house.keeper.drop(self.who, message.draft)
         self.tell(message.words)
+        self.taken(message.kept)
         if message.stock_changed:
             self.stock_changed()
 
-    def hold_line(self, line: AnswerLine) -> None:
-        """Hold a part for somebody."""
-        sheet = hold_sheet(" + ".join(line.tags))
+    def hold_lines(self, lines: Sequence[AnswerLine]) -> None:
+        """Hold answers for somebody, all or none."""
+        sheet = hold_sheet(lines)
 
         def filled(values: Mapping[str, str] | None) -> None:
             if values is not None:
-                self.writes("hold", lambda: self._held(line, values, sheet.draft))
+                self.writes("hold", lambda: self._held(lines, values, sheet.draft))
 
         self.app.push_screen(sheet, filled)
 
-    def _held(self, line: AnswerLine, values: Mapping[str, str], draft: str) -> Done:
-        """A set is held whole or not at all."""
-        name, phone = values["name"], values["phone"]
-        if len(line.tags) > 1:
+    def _held(self, lines: Sequence[AnswerLine], values: Mapping[str, str], draft: str) -> Done:
+        """Several are held whole or not at all."""
+        name, phone, tags = values["name"], values["phone"], _tags(lines)
+        if len(tags) > 1:
             from app.book.holds import hold_set
 
-            return Done(hold_set(self.book, self.who, line.tags, name, phone).words, draft, stock_changed=True)
-        made = hold(self.book, self.who, line.tags[0], name, phone, behind=stood_on(line))
-        return Done(made.words, draft, stock_changed=True)
+            words = hold_set(self.book, self.who, tags, name, phone, behind=_stood_on(lines)).words
+        else:
+            words = hold(self.book, self.who, tags[0], name, phone, behind=stood_on(lines[0])).words
+        return Done(words, draft, stock_changed=True, kept=tags)
 
     def want_answer(self, answer: Answer) -> None:
         """Write down what nobody could sell."""
@@ -278,28 +284,31 @@ class Till(Seat):
         row = write_want(self.book, self.who, answer, name, phone, most_of(values), as_said=True)
         return Done(f"want {row.number} written for {row.name or row.phone}", "want")
 
-    def hold_line_longer(self, line: AnswerLine) -> None:
-        """Hold a part for days against a deposit."""
-        sheet = hold_longer_sheet(" + ".join(line.tags))
+    def hold_lines_longer(self, lines: Sequence[AnswerLine]) -> None:
+        """Hold answers for days against a deposit, all or none."""
+        sheet = hold_longer_sheet(lines)
 
         def filled(values: Mapping[str, str] | None) -> None:
             if values is not None:
-                self.writes("hold", lambda: self._held_longer(line, values, sheet.draft))
+                self.writes("hold", lambda: self._held_longer(lines, values, sheet.draft))
 
         self.app.push_screen(sheet, filled)
 
-    def _held_longer(self, line: AnswerLine, values: Mapping[str, str], draft: str) -> Done:
-        """A set is held whole or not at all."""
+    def _held_longer(self, lines: Sequence[AnswerLine], values: Mapping[str, str], draft: str) -> Done:
+        """Several are held whole or not at all."""
         name, phone, days, paid = values["name"], values["phone"], hold_days(values), values["paid"]
-        if len(line.tags) > 1:
+        tags = _tags(lines)
+        if len(tags) > 1:
             from app.book.holds import hold_set_longer
 
-            held = hold_set_longer(self.book, self.who, line.tags, name, phone, days=days, paid_how=paid)
-            return Done(held.words, draft, stock_changed=True)
+            held = hold_set_longer(
+                self.book, self.who, tags, name, phone, days=days, paid_how=paid, behind=_stood_on(lines)
+            )
+            return Done(held.words, draft, stock_changed=True, kept=tags)
         made = hold_longer(
-            self.book, self.who, line.tags[0], name, phone, days=days, paid_how=paid, behind=stood_on(line)
+            self.book, self.who, tags[0], name, phone, days=days, paid_how=paid, behind=stood_on(lines[0])
         )
-        return Done(made.words, draft, stock_changed=True)
+        return Done(made.words, draft, stock_changed=True, kept=tags)
 
     def release_tag(self, tag: str) -> None:
         """Let a held part go again, once it is sure."""
@@ -364,3 +373,12 @@ class Till(Seat):
             self._ask_slip(ticket)
         else:
             self._ask_payment(ticket)
+
+
+def _tags(lines: Sequence[AnswerLine]) -> list[str]:
+    return [tag for line in lines for tag in line.tags]
+
+
+def _stood_on(lines: Sequence[AnswerLine]) -> dict[str, Behind]:
+    """What a word of "won't fit" stood on, by tag."""
+    return {tag: told for line in lines if (told := stood_on(line)) is not None for tag in line.tags}
