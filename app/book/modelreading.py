@@ -6,6 +6,7 @@ A yard may know a great many models and look at a few of them in a day.
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -161,12 +162,16 @@ def read_models(connection: Connection) -> Models:
     """All models of the book, those of a small yard with all that they can be."""
     models = Models()
     rows = list(fetch(connection, _MODELS_OF, {}))
+    infos = [(model_id, ModelInfo(*cells)) for model_id, *cells in rows]
     makes: dict[str, set[str]] = {}
-    for _, _, make, name, *_ in rows:
-        makes.setdefault(plain(name), set()).add(make)
-    for model_id, *cells in rows:
-        info = ModelInfo(*cells)
-        models.add(model_id, replace(info, with_make=True) if len(makes[plain(info.name)]) > 1 else info)
+    for _, info in infos:
+        makes.setdefault(plain(info.name), set()).add(info.make)
+    alike = Counter((info.make, info.weight_class, info.name) for _, info in infos)
+    for model_id, info in infos:
+        with_make = len(makes[plain(info.name)]) > 1
+        with_variant = alike[info.make, info.weight_class, info.name] > 1
+        told = replace(info, with_make=with_make, with_variant=with_variant) if with_make or with_variant else info
+        models.add(model_id, told)
     if len(models.infos) <= SMALL:
         models.bring_all(connection)
     return models

@@ -63,7 +63,10 @@ class Possible:
 
 @record(frozen=True, slots=True)
 class ModelInfo:
-    """A model as the engine needs it; `with_make` where another make has one of the same name."""
+    """A model as the engine needs it; `with_make` where another make has one of the same name.
+
+    `with_variant` says that another model is said in the same words, and only its variant tells it from this one.
+    """
 
     key: str
     make: str
@@ -77,6 +80,12 @@ class ModelInfo:
     year_to: int
     possible: tuple[Possible, ...] = ()
     with_make: bool = False
+    with_variant: bool = False
+
+    @property
+    def words_apart(self) -> str:
+        """The model as it is told from others: a light Tolliver (second body)."""
+        return f"{self.words} ({self.variant})" if self.with_variant and self.variant else self.words
 
     @property
     def words(self) -> str:

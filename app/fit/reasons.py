@@ -202,7 +202,7 @@ def _models_between(one: Link, other: Link) -> tuple[str, ...]:
 
 def any_model(keys: Iterable[str], models: Mapping[str, ModelInfo]) -> str:
     """Models as they are said, each with its article; the key of one of which nothing is known."""
-    words = [models[key].words if key in models else key for key in keys]
+    words = [models[key].words_apart if key in models else key for key in keys]
     return " or ".join(dict.fromkeys(map(with_article, words)))
 
 
