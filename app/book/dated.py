@@ -18,6 +18,8 @@ _TWO_YEARS = re.compile(r"^([0-9]{2})/([0-9]{2})$")
 _DAY = re.compile(r"^(0?[1-9]|1[0-2])/(?:0?[1-9]|[12][0-9]|3[01])/([0-9]{2}|[0-9]{4})$")
 _DASHED = re.compile(r"^(0?[1-9]|1[0-2])-([0-9]{2}|[0-9]{4})$")
 _TWO_K = re.compile(r"^'?2k([0-9]{1,2})$")
+_LETTER_O = frozenset(f"o{digit}" for digit in "013456789")
+"""A year whose zero is typed as the letter; an "o2 sensor" is none."""
 _OR_YEARS = frozenset({"or", "and"})
 _ON = frozenset({"newer", "later", "up", "on", "after"})
 _BACK = frozenset({"older", "earlier", "before"})
@@ -44,7 +46,7 @@ _MONTHS = {
 
 _HALVES = frozenset({"early", "late"})
 _THAN = {"newer": "after", "later": "after", "older": "before", "earlier": "before"}
-BEGINNINGS = frozenset({"between", *_HALVES, *MONTH_WORDS, *_BEFORE, *_AFTER, *_THAN, *_MONTHS, "oh", "o"})
+BEGINNINGS = frozenset({"between", *_HALVES, *MONTH_WORDS, *_BEFORE, *_AFTER, *_THAN, *_MONTHS, *_LETTER_O, "oh", "o"})
 """Words with which a build month or a year may begin."""
 
 
@@ -294,8 +296,10 @@ def _years_at(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], i
     if both := _both(token, vocabulary):
         return both, 1
     spoken, _, digit = token.partition("-")
-    if spoken == "oh" and 0 < COUNTS.get(digit, 0) < 10:
+    if spoken in ("oh", "o") and 0 < COUNTS.get(digit, 0) < 10:
         token = f"'0{COUNTS[digit]}"
+    if token in _LETTER_O:
+        token = f"'0{token[-1]}"
     if token in ("oh", "o") and (said := COUNTS.get(line.word(at + 1), 99)) < 10:
         token, size = f"'0{said}", 2
     year = _as_year(token, vocabulary)

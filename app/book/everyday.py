@@ -44,8 +44,8 @@ FILLER = frozenset(
     hi his i i'd i'll i'm i've if in into is it it's its just know like line looking me mind mine mine's morning
     my n need needs new no of off old on one onto or our out perhaps piece please put same says she should side
     some somebody sticker than thank thanks that the their them then there these they they're thing this to truck
-    up us used vin w want wants was we were what what's when where which will with won't work would you you've
-    your yours""".split()
+    uh um up us used vin w want wants was we were what what's when where which will with won't work would you
+    you've your yours guys kindly""".split()
 )
 """Words that say nothing of part or vehicle and need not be shown."""
 
