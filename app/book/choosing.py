@@ -34,6 +34,9 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
         return ()
     _name_from_left(vocabulary, reading)
     asked = chosen_part(reading.parts, vocabulary)
+    if asked is not None and _is_beside_a_strange_part(asked, vocabulary, reading):
+        set_of_vehicle_aside(reading)
+        return ()
     if asked is None:
         return ()
     asked = _narrower(asked, vocabulary, reading)
@@ -57,6 +60,14 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
             types += _settle_part(each, vocabulary, reading)
     _drop_seat(types, vocabulary, reading)
     return tuple(dict.fromkeys(types))
+
+
+def _is_beside_a_strange_part(asked: PartSaid, vocabulary: Vocabulary, reading: Reading) -> bool:
+    """True for a figure that tells of the vehicle too, beside a word that may be a part's: "starter for the 5.1"."""
+    if not asked.facts or any(letter.isalpha() for letter in asked.said):
+        return False
+    strange = [word for word in reading.left if word.isalpha() and word not in EVERYDAY]
+    return any(not vocabulary.part_names([vocabulary.meant(word)]) for word in strange)
 
 
 def _narrower(asked: PartSaid, vocabulary: Vocabulary, reading: Reading) -> PartSaid:
