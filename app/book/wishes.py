@@ -52,6 +52,8 @@ _BEHIND = {
     ),
 }  # fmt: skip
 _NOW = ("today", "now", "right now", "on the shelf", "in stock", "right away", "this minute")
+_GOES_ON = frozenset("it it's its he he's she she's i i'm i've has got is runs there's there".split())
+"""Words behind "now" with which it tells what has become of a vehicle: "now it's got leafs"."""
 _SOON = ("by tomorrow", "tomorrow", "for tomorrow")
 _NAMED = ("condition", "grade")
 _CONDITIONS = {str(each).lower(): each for each in (Condition.A, Condition.B, Condition.C)}
@@ -102,6 +104,8 @@ ORDERING = frozenset(words.split()[0] for words in _ORDERS)
 def _when(line: Line, at: int) -> Wish | None:
     for size in range(_LONGEST, 0, -1):
         said = line.words(at, size)
+        if said == "now" and line.word(at + 1) in _GOES_ON:
+            return None
         if said in _NOW:
             return Want(SHELF, IS, "yes", "today"), Chip("wants", "today: on the shelf", said), size
         if said in _SOON:
