@@ -16,8 +16,8 @@ NUMBER_OPS = frozenset({Op.WITHIN, Op.AT_LEAST, Op.AT_MOST})
 def speaks(rule: Rule, back: bool, conditions: Sequence[Condition], pair: Pair) -> tuple[Fire | None, bool]:
     """The rule as it speaks here, and whether it surely does; None where it is silent.
 
-    A number nobody recorded is measured first (1.7.5). One of a closed list is recorded in every world as one of the
-    list (1.7.1): where all of them pass no look could decide anything, and `measure` says that one does (1.1).
+    A number nobody recorded is measured first. One of a closed list is one of the list in every world: where all of
+    them pass no look could decide anything, and nothing is left to measure.
     """
     findings = _findings(rule, conditions, pair.turned() if back else pair)
     if findings is None:

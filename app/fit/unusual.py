@@ -15,7 +15,7 @@ TOLD_APART = frozenset({Kind.CHOICE, Kind.YES_NO, Kind.COUNT})
 def unusual(offer: Offer, outcome: Outcome, facts: Mapping[str, FactInfo]) -> tuple[str, ...]:
     """Words for every such look that the rules go by: the piece may have been changed before the yard got the vehicle.
 
-    What was found on the part beats what its donor's model says (1.5.2), so it changes no grade.
+    What was found on the part beats what its donor's model says, so it changes no grade.
     """
     seen, identity = offer.subject.facts, offer.subject.identity
     if not seen or identity is None or outcome.resolved is None:
