@@ -90,6 +90,17 @@ async def test_a_quote_is_of_the_basket_each_tag_with_what_was_said_of_it(yard: 
     assert [line.grade for line in sold.lines] == ["bolts_up", "needs_work"]
 
 
+async def _answered_late(pilot: Any, engine: Engine) -> None:
+    """Let the answer come that keys were pressed before."""
+    await pilot.pause(0.2)
+    assert not pilot.app.screen.query(Form), "no key acts yet"
+    engine.gate.set()
+    await settle(pilot)
+    # A key that could begin a tag waits to be told from a scan.
+    await pilot.pause(PACE * 2)
+    await settle(pilot)
+
+
 async def test_a_key_before_the_first_answer_acts_when_it_is_there(
     sqlite_book: Book, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -100,13 +111,7 @@ async def test_a_key_before_the_first_answer_acts_when_it_is_there(
         await settle(pilot)
         engine.gate.clear()
         await pilot.press(*"slow", "enter", "h")
-        await pilot.pause(0.2)
-        assert not app.screen.query(Form)
-        engine.gate.set()
-        await settle(pilot)
-        # A key that could begin a tag waits to be told from a scan.
-        await pilot.pause(PACE * 2)
-        await settle(pilot)
+        await _answered_late(pilot, engine)
         assert "Hold " in flat(app)
         await press(pilot, "escape")
         assert isinstance(app.screen, CounterSeat)
@@ -126,13 +131,7 @@ async def test_a_key_does_not_act_on_the_answer_to_older_words(
         app.screen.query_one("#ask").value = "slow nothing of that"  # type: ignore[attr-defined]
         await pilot.pause(0.1)
         await pilot.press("enter", "h")
-        await pilot.pause(0.2)
-        assert not app.screen.query(Form)
-        engine.gate.set()
-        await settle(pilot)
-        # A key that could begin a tag waits to be told from a scan.
-        await pilot.pause(PACE * 2)
-        await settle(pilot)
+        await _answered_late(pilot, engine)
         assert "Hold " not in flat(app)
 
 
