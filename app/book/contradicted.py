@@ -11,12 +11,11 @@ from app.book.linereading import OR
 from app.fit.answers import Asked, Chip, Question
 from app.fit.knowledge import Kind, ModelInfo
 from app.fit.terms import Group
+from app.fit.unusual import TOLD_APART
 from app.fit.values import same
 
 CONTRADICTION = "contradiction"
 """Field of the chip of two things said that no vehicle of a model is known to be both."""
-TOLD_APART = (Kind.CHOICE, Kind.YES_NO, Kind.COUNT)
-"""What is this or that; a measured figure is never just the one in the book."""
 OF_ANOTHER = (Group.FRAME, Group.NOSE)
 """The groups of which a look may tell that they are another vehicle's."""
 
