@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise, product
+from typing import Generic, NamedTuple, TypeVar
 
-from app.fit.closure import ANYWHERE, Families, Link
+from app.fit.closure import ANYWHERE, Link
 from app.fit.conditions import Pair
 from app.fit.knowledge import Knowledge
 from app.fit.linkgraph import Step, graph_of
@@ -21,6 +22,32 @@ from app.fit.worlds import World
 
 Path = tuple[int, ...]
 Ends = frozenset[int]
+Way = tuple[tuple[Step, ...], bool]
+"""The links of a path, and whether another rule may contradict one of them."""
+
+
+class Who(NamedTuple):
+    """What a vehicle is as far as chains reach; empty for what is not known."""
+
+    model: str
+    family: str
+
+
+Each = TypeVar("Each")
+
+
+class Replayed(Generic[Each]):
+    """What comes one by one, each found when it is first asked for and kept for the next who asks."""
+
+    def __init__(self, source: Iterator[Each]) -> None:
+        self._source = source
+        self._found: list[Each] = []
+
+    def __iter__(self) -> Iterator[Each]:
+        yield from self._found
+        for each in self._source:
+            self._found.append(each)
+            yield each
 
 
 class Chains:
@@ -36,23 +63,39 @@ class Chains:
         self._leading: dict[Ends, frozenset[int]] = {}
         self._paths: dict[tuple[int, Ends, int], list[Path]] = {}
         self._wanted: dict[tuple[int, frozenset[str]], tuple[Ends, list[int]]] = {}
-        self._offered: dict[tuple[int, str], tuple[list[int], list[int]]] = {}
+        self._offered: dict[tuple[int, str], tuple[tuple[int, ...], list[int]]] = {}
         self._lasts_of: dict[Ends, Sequence[Step]] = {}
         self._sorted_out: dict[tuple[object, ...], tuple[list[int], Pair]] = {}
+        self._kept: dict[tuple[tuple[int, ...], Ends, Who, Who], Replayed[Way]] = {}
         self._standing = Standing(know)
 
     def find(self, pair: Pair, part_type: str, wanted: frozenset[str]) -> tuple[Link, ...]:
         """The shortest chain of two or three links from a part to a target; empty where there is none."""
         ends = self._ends(pair, wanted)
         starts = self._starting(pair, part_type) if ends else ()
+        if not starts:
+            return ()
+        for path, contested in self._ways(starts, ends, _who(pair.part), _who(pair.target)):
+            if not contested or self._standing.stands(path, pair, part_type, wanted):
+                return tuple(step.link for step in path)
+        return ()
+
+    def _ways(self, starts: tuple[int, ...], ends: Ends, ours: Who, theirs: Who) -> Iterable[Way]:
+        """The paths from some links to others that reach from one vehicle to another, the shortest first."""
+        key = (starts, ends, ours, theirs)
+        if key not in self._kept:
+            self._kept[key] = Replayed(self._new_ways(starts, ends, ours, theirs))
+        return self._kept[key]
+
+    def _new_ways(self, starts: tuple[int, ...], ends: Ends, ours: Who, theirs: Who) -> Iterator[Way]:
         leading = ends
-        for links in (2, 3) if starts else ():
+        for links in (2, 3):
             leading = self._leading_to(leading)
             for first in starts:
                 for path in self._found(first, ends, links) if first in leading else ():
-                    if self._in_reach(path, pair) and self._stands(path, pair, part_type, wanted):
-                        return tuple(self._step(at).link for at in path)
-        return ()
+                    if self._in_reach(path, ours.family, theirs.family):
+                        steps = tuple(map(self._step, path))
+                        yield steps, self._standing.contested(steps, ours.model, theirs.model)
 
     def outer(
         self, model: str, part_type: str, targets: Iterable[str], wanted: frozenset[str]
@@ -94,13 +137,13 @@ class Chains:
             self._wanted[key] = (frozenset(at for at in held if self._step(at).link.wanted & wanted), held)
         return self._wanted[key][0]
 
-    def _starting(self, pair: Pair, part_type: str) -> list[int]:
+    def _starting(self, pair: Pair, part_type: str) -> tuple[int, ...]:
         """The links that may come first, since all that they ask of the part holds."""
         held = self._held_at(End.PART, pair)
         key = (id(held), part_type)
         if key not in self._offered:
             # The list is kept along, so that no other takes its place in memory.
-            self._offered[key] = ([at for at in held if part_type in self._step(at).link.offered], held)
+            self._offered[key] = (tuple([at for at in held if part_type in self._step(at).link.offered]), held)
         return self._offered[key][0]
 
     def _of(self, end: End, model: str) -> list[int]:
@@ -156,21 +199,17 @@ class Chains:
             self._leading[ends] = frozenset(at for at, following in every if not ends.isdisjoint(following))
         return self._leading[ends]
 
-    def _in_reach(self, path: Path, pair: Pair) -> bool:
-        """A link that names no model stays inside one family."""
+    def _in_reach(self, path: Path, ours: str, theirs: str) -> bool:
+        """Whether a path leads from one family to another; a link that names no model stays inside one."""
         if all(self._step(at).roams for at in path):
             return True
         # Where both links of a step roam it is not kept in which families they meet, for any would do.
         met = [self.graph.families.get(step, ANYWHERE) for step in pairwise(path)]
-        ends = (_family(pair.part), _family(pair.target))
+        ends = (frozenset((ours,)), frozenset((theirs,)))
         named = frozenset().union(*ends, *(each for each in met if each != ANYWHERE))
         stops = [ends[0], *(named if each == ANYWHERE else each for each in met), ends[1]]
         ways = product(*stops)
         return any(all(self._step(at).roams or way[n] == way[n + 1] for n, at in enumerate(path)) for way in ways)
-
-    def _stands(self, path: Path, pair: Pair, part_type: str, wanted: frozenset[str]) -> bool:
-        """Whether no other rule speaks against one of the links on all vehicles that may be between them."""
-        return self._standing.stands([self._step(at) for at in path], pair, part_type, wanted)
 
     def looks(self, steps: Sequence[Step], end: End) -> Looks:
         """What first or last links, and the rules that may contradict these, look at on one end."""
@@ -190,5 +229,5 @@ class Chains:
         return not asked or surely_hold(step.link.rule, asked, pair)
 
 
-def _family(world: World) -> Families:
-    return frozenset((world["family"].value if "family" in world else "",))
+def _who(world: World) -> Who:
+    return Who(*(world[name].value if name in world else "" for name in Who._fields))

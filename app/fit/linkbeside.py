@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from functools import cached_property, lru_cache
 
 from app.fit.closure import models_named
-from app.fit.conditions import Pair
 from app.fit.firing import counts_pieces
 from app.fit.knowledge import Knowledge
 from app.fit.linkgraph import Step
@@ -14,17 +13,16 @@ from app.fit.looks import NOTHING, Looks, looks_of, looks_of_moves, together
 from app.fit.making import record
 from app.fit.rules import Condition, Direction, End, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
-from app.fit.values import plain
 from app.fit.within import turned_condition
-from app.fit.worlds import World
 
 Models = frozenset[str] | None
 Types = frozenset[str]
+_ENDS = (End.PART, End.TARGET)
 
 
 @record(frozen=True, slots=True)
 class Beside:
-    """A rule in a direction, with its conditions and models in it; `against` is one that may not say "bolts up"."""
+    """A rule in a direction, with its models and looks in it; `against` is one that may not say "bolts up"."""
 
     rule: Rule
     back: bool
@@ -32,7 +30,7 @@ class Beside:
     wanted: Types
     of_part: Models
     of_target: Models
-    conditions: tuple[Condition, ...]
+    looks: Mapping[End, Looks]
     against: bool
 
     def serves(self, part_type: str, wanted: Types) -> bool:
@@ -67,6 +65,8 @@ class Besides:
         self._know = know
         self._of: dict[int, Sequence[Beside]] = {}
         self._heard: dict[tuple[int, str, Types], Sequence[Beside]] = {}
+        self._between: dict[tuple[int, str, Types, str, str], Sequence[Beside]] = {}
+        self._contested: dict[tuple[int, str, str], bool] = {}
         self._looks: dict[tuple[int, End], Looks] = {}
 
     def of(self, step: Step) -> Sequence[Beside]:
@@ -83,6 +83,14 @@ class Besides:
         if key not in self._heard:
             self._heard[key] = [each for each in self.of(step) if each.serves(part_type, wanted)]
         return self._heard[key]
+
+    def between(self, step: Step, part_type: str, wanted: Types, ours: str, theirs: str) -> Sequence[Beside]:
+        """Those heard of such parts off one model on another, in plain words; none where none may contradict it."""
+        key = (id(step), part_type, wanted, ours, theirs)
+        if key not in self._between:
+            met = [each for each in self.heard(step, part_type, wanted) if each.may_speak(ours, theirs)]
+            self._between[key] = met if any(each.against for each in met) else ()
+        return self._between[key]
 
     def _near(self, step: Step) -> Sequence[Beside]:
         """The rules that may speak where a link ends, in their order."""
@@ -101,24 +109,26 @@ class Besides:
                 found.setdefault(name, []).append(at)
         return found
 
-    def contest(self, path: Sequence[Step], pair: Pair) -> bool:
+    def contest(self, path: Sequence[Step], ours: str, theirs: str) -> bool:
         """Whether some rule may contradict a link of a chain, as far as the models at its two ends tell."""
+        first, last = path[0], path[-1]
         return any(
-            each.against
-            and (step is not path[0] or _is_named(each.of_part, pair.part))
-            and (step is not path[-1] or _is_named(each.of_target, pair.target))
-            for step in path
-            for each in self.of(step)
+            self._is_contested(step, ours if step is first else "", theirs if step is last else "") for step in path
         )
+
+    def _is_contested(self, step: Step, ours: str, theirs: str) -> bool:
+        key = (id(step), ours, theirs)
+        if key not in self._contested:
+            self._contested[key] = any(each.against and each.may_speak(ours, theirs) for each in self.of(step))
+        return self._contested[key]
 
     def looks(self, step: Step, end: End) -> Looks:
         """What the rules beside a link look at on one end, and what moves their dates."""
         key = (id(step), end)
         if key not in self._looks:
             every = self.of(step)
-            conditions = [one for each in every for one in each.conditions if one.end in (end, End.BETWEEN)]
             moved = looks_of_moves(self._know.moves, {each.rule.code for each in every}) if every else NOTHING
-            self._looks[key] = together([looks_of(conditions), moved])
+            self._looks[key] = together([*(each.looks[end] for each in every), moved])
         return self._looks[key]
 
     def whole(self, rule: Rule) -> Rule:
@@ -141,10 +151,6 @@ def _may_contradict(rule: Rule) -> bool:
     return not fits or any(counts_pieces(rule, each) for each in rule.conditions)
 
 
-def _is_named(models: Models, world: World) -> bool:
-    return models is None or "model" not in world or plain(world["model"].value) in models
-
-
 @lru_cache(maxsize=20_000)
 def _directions(rule: Rule) -> tuple[Beside, ...]:
     """The directions in which a rule may be heard, as it is written first."""
@@ -165,6 +171,6 @@ def _direction(rule: Rule, back: bool, offered: Types, wanted: Types, conditions
         wanted,
         models_named(conditions, End.PART),
         models_named(conditions, End.TARGET),
-        conditions,
+        {end: looks_of([each for each in conditions if each.end in (end, End.BETWEEN)]) for end in _ENDS},
         _may_contradict(rule),
     )

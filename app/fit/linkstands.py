@@ -66,14 +66,16 @@ class Standing:
 
     def stands(self, path: Sequence[Step], pair: Pair, part_type: str, wanted: Types) -> bool:
         """Whether there are vehicles between its links on which each of them comes to "bolts up"."""
-        if not self._besides.contest(path, pair):
-            return True
         ends = Ends(Vehicle(pair.part, pair.part_subject), Vehicle(pair.target, pair.target_subject))
         seen = self._seen_of(ends.first, path[0], End.PART), self._seen_of(ends.last, path[-1], End.TARGET)
         key = (*map(id, path), *seen, part_type)
         if key not in self._found:
             self._found[key] = self._leads(path, ends.first, ends, part_type, wanted)
         return self._found[key]
+
+    def contested(self, path: Sequence[Step], ours: str, theirs: str) -> bool:
+        """Whether another rule may contradict a link of a chain from one model to another; else the chain stands."""
+        return self._besides.contest(path, plain(ours), plain(theirs))
 
     def looks(self, step: Step, end: End) -> Looks:
         """What a link, and the rules that may contradict it, look at on one end."""
@@ -118,10 +120,12 @@ class Standing:
             return False
         if not surely_hold(rule, (*step.asked[End.PART], *step.asked[End.TARGET]), pair):
             return False
+        beside = self._besides.between(step, part_type, wanted, plain(one.model), plain(other.model))
+        if not beside:
+            return True
         fires = {rule.code: Fire(self._besides.whole(rule), step.link.back, Grade.BOLTS_UP, ())}
-        for each in self._besides.of(step):
-            fire = _said(each, pair) if each.serves(part_type, wanted) else None
-            if fire is not None:
+        for each in beside:
+            if (fire := _said(each, pair)) is not None:
                 fires.setdefault(each.rule.code, fire)
         return resolve(list(fires.values())).grade is Grade.BOLTS_UP
 

@@ -95,7 +95,12 @@ def is_strong(rule: Rule) -> bool:
 
 def is_more_specific(one: Fire, other: Fire) -> bool:
     """True when on both ends everything the first asks for lies within what the other asks for, strictly."""
-    first, second = _conditions(one.rule, one.back), _conditions(other.rule, other.back)
+    return _is_within(one.rule, one.back, other.rule, other.back)
+
+
+@lru_cache(maxsize=16_384)
+def _is_within(one: Rule, back: bool, other: Rule, other_back: bool) -> bool:
+    first, second = _conditions(one, back), _conditions(other, other_back)
     return all_within(first, second) and not all_within(second, first)
 
 
