@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from itertools import combinations
+from itertools import combinations, product
 
 from app.fit.buildtimes import times
 from app.fit.making import record
-from app.fit.merging import BUILT, MODEL, PLANT, Finding, Merged, Words, deciders
+from app.fit.merging import BUILT, MODEL, PLANT, Finding, Merged, Words, deciders, stretches_of
 from app.fit.outcomes import Outcome
 from app.fit.terms import Grade
 from app.fit.worlds import NO_SUCH, OTHER_PLANT, World
@@ -80,10 +80,13 @@ def _settles(by_value: Mapping[str, frozenset[Grade]], wanted: frozenset[Grade])
 def _rows(found: Sequence[Finding], names: Sequence[str], plants: Collection[str]) -> list[Row]:
     """What the part comes to under the values of facts; plants that are not told apart are one."""
     rows: dict[tuple[object, ...], Row] = {}
+    lasting = stretches_of(found)
     for _, theirs, outcome in found:
         for world in theirs.members:
-            values = tuple(_value(name, world, plants) for name in names)
-            rows.setdefault((values, outcome.grade), (values, outcome))
+            months = lasting.of(world, theirs.subject) or ("",)
+            every = [months if name == BUILT else (_value(name, world, plants),) for name in names]
+            for values in product(*every):
+                rows.setdefault((values, outcome.grade), (values, outcome))
     return list(rows.values())
 
 

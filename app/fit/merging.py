@@ -9,6 +9,7 @@ from app.fit.making import record
 from app.fit.matches import Match, TargetClass
 from app.fit.outcomes import Outcome
 from app.fit.sets import companions_of, had_already
+from app.fit.stretches import Stretches, stretches
 from app.fit.terms import Grade
 from app.fit.worlds import NO_SUCH, OTHER_PLANT, World
 
@@ -89,7 +90,8 @@ def _resting_on(outcome: Outcome) -> int:
 def _deciding(found: Sequence[Finding], match: Match) -> tuple[tuple[str, ...], tuple[str, ...], ByValue]:
     """The facts of the target and of the part that would decide, and the grades under each value of the target's."""
     case = match.case
-    by_target = _with_others(_by_value(_of_target(found, (*case.asked.facts, *DATED))), case.scope.plants)
+    names = (*case.asked.facts, *DATED)
+    by_target = _with_others(_by_value(_of_target(found, names)), case.scope.plants)
     looked_at = _looked_at(by_target, match)
     by_part = _by_value(_of_part(found, (*match.scope.facts, *DATED)))
     theirs, ours = deciding(looked_at), deciding(by_part)
@@ -149,14 +151,24 @@ Values = Mapping[str, tuple[str, ...]]
 """The values that facts have in some worlds."""
 
 
-def _of_target(found: Iterable[Finding], names: Sequence[str]) -> Iterator[tuple[Values, set[Grade]]]:
+def stretches_of(found: Iterable[Finding]) -> Stretches:
+    """How long the months last in which the target may have been built."""
+    classes = {id(theirs): theirs for _, theirs, _ in found}
+    return stretches((world, theirs.subject) for theirs in classes.values() for world in theirs.members)
+
+
+def _of_target(found: Sequence[Finding], names: Sequence[str]) -> Iterator[tuple[Values, set[Grade]]]:
     """What the target may be in each class of its worlds, and the grades under it."""
     grades: dict[int, tuple[TargetClass, set[Grade]]] = {}
     for _, theirs, outcome in found:
         grades.setdefault(id(theirs), (theirs, set()))[1].add(outcome.grade)
+    lasting = None
     for theirs, some in grades.values():
         if not theirs.values:
+            lasting = lasting or stretches_of(found)
             theirs.values.update(_values(theirs.members, names))
+            months = [month for world in theirs.members for month in lasting.of(world, theirs.subject)]
+            theirs.values.update({BUILT: tuple(dict.fromkeys(months))} if months else {})
         yield theirs.values, some
 
 

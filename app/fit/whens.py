@@ -8,7 +8,7 @@ from app.fit.buildtimes import times
 from app.fit.decide import Decision
 from app.fit.knowledge import Knowledge
 from app.fit.making import record
-from app.fit.merging import BUILT, DATED, PLANT, Finding
+from app.fit.merging import BUILT, DATED, PLANT, Finding, stretches_of
 from app.fit.opens import MOST_VALUES, clause
 from app.fit.outcomes import Outcome
 from app.fit.reasons import Said, fires, listed, of_chain, of_design, of_rule
@@ -65,18 +65,33 @@ def _pairs(found: Iterable[Finding]) -> set[tuple[int, int]]:
 
 @record(frozen=True, slots=True)
 class _Side:
-    """One end: how its worlds are come by, and how a sentence about it begins."""
+    """One end: the values that a fact has in its worlds, and how a sentence about it begins."""
 
-    of: Callable[[Finding], Iterable[World]]
+    values: Callable[[Finding, str], Iterable[str]]
     start: str
 
 
-_THEIRS = _Side(lambda found: found[1].members, "")
-_OURS = _Side(lambda found: (found[0],), "on ours ")
+def _theirs(found: Collection[Finding]) -> _Side:
+    lasting = stretches_of(found)
+
+    def values(finding: Finding, name: str) -> Iterator[str]:
+        theirs = finding[1]
+        for world in theirs.members:
+            yield from lasting.of(world, theirs.subject) if name == BUILT else _value(world, name)
+
+    return _Side(values, "")
+
+
+def _value(world: World, name: str) -> Iterator[str]:
+    if name in world:
+        yield world[name].value
+
+
+_OURS = _Side(lambda found, name: _value(found[0], name), "on ours ")
 
 
 def _where(word: _Word, some: Collection[Finding], found: Collection[Finding], know: Knowledge) -> str:
-    theirs = _clauses(word.theirs, _THEIRS, some, found, know)
+    theirs = _clauses(word.theirs, _theirs(found), some, found, know)
     return listed([*theirs, *_clauses(word.ours, _OURS, some, found, know)])
 
 
@@ -97,4 +112,4 @@ def _clauses(
 
 
 def _values(name: str, side: _Side, found: Iterable[Finding]) -> set[str]:
-    return {world[name].value for each in found for world in side.of(each) if name in world}
+    return {value for each in found for value in side.values(each, name)}

@@ -264,12 +264,19 @@ def _by_plate(*values: str) -> Mapping[str, Known]:
 def _months(identity: Identity, scope: Scope, possible: tuple[Possible, ...], wanted: frozenset[str]) -> list[str]:
     if identity.built:
         return [identity.built]
-    year = identity.year
-    first = max(f"{(year or identity.model.year_from) - 1}-07", identity.built_from)
-    last = min(f"{year or identity.model.year_to}-12", identity.built_to or "9")
+    first, last = run_of(identity)
     cuts = {row.built_from for row in possible if row.fact in wanted and row.built_from}
     cuts |= {next_month(row.built_to) for row in possible if row.fact in wanted and row.built_to}
     return sorted({first} | {month for month in cuts | scope.months if first < month <= last})
+
+
+def run_of(identity: Identity) -> tuple[str, str]:
+    """The first and the last month, YYYY-MM, in which a vehicle may have been built."""
+    if identity.built:
+        return identity.built, identity.built
+    year = identity.year
+    first = max(f"{(year or identity.model.year_from) - 1}-07", identity.built_from)
+    return first, min(f"{year or identity.model.year_to}-12", identity.built_to or "9")
 
 
 def next_month(month: str) -> str:
