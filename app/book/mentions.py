@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
+from app.book.everyday import PEOPLE
 from app.book.vocabulary import MODEL_FACTS, Vocabulary
 from app.fit.answers import Chip
 from app.fit.knowledge import ModelInfo
@@ -32,7 +33,7 @@ MARKS = {
     **dict.fromkeys(("on", "onto", "in", "into", "for", "fit", "fits", "my", "under"), Role.TARGET),
     **dict.fromkeys(("with", "has", "got", "wearing", "having", "carries"), Role.CARRIED),
 }
-KEPT = frozenset("a an the of our this that own same one is it's cheap good used nice".split())
+KEPT = PEOPLE | frozenset("a an the of our this that own same one is it's cheap good used nice".split())
 """Words that may stand between a mark and the vehicle."""
 _COMES_OFF = KEPT | {"of", "swapped", "pulled", "taken", "over"}
 """Words that may stand between what a vehicle carries and whose that was."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from app.book.asides import BEGINNINGS as ASIDES
+from app.book.asides import aside
 from app.book.choosing import set_aside
 from app.book.compared import COMPARING, compared
 from app.book.counted import AMOUNTS, AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
@@ -23,7 +25,7 @@ from app.book.schema import FactKind
 from app.book.settling import finish
 from app.book.spoken import UNITS, Figure, Line, figure, heard, of_liters
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
-from app.book.wishes import FIRST, ORDERING, order_wished, wish
+from app.book.wishes import FIRST, wish
 from app.fit.answers import Asked, Chip
 
 _Taker = Callable[[Line, int, Vocabulary, Reading], int]
@@ -76,12 +78,14 @@ def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
 
 def _takers(said: str, word: str) -> tuple[_Taker, ...]:
     """What may make something of a word, in the order in which they are asked."""
+    return (aside, *_takers_of(said, word)) if said in ASIDES else _takers_of(said, word)
+
+
+def _takers_of(said: str, word: str) -> tuple[_Taker, ...]:
     if said[0] in "0123456789'$.":
         return _OF_FIGURES
     if said in BEGINNINGS or said in COMPARING or "-" in said:
         return _OF_DATES
-    if said in ORDERING:
-        return _OF_ORDERS
     if denial(said, word):
         return _OF_DENIALS
     if word in BETWEEN:
@@ -319,7 +323,6 @@ _OF_PIECES = (_phrase, piece)
 _OF_WORDS = (spoken_year, _wish, _plant, pieces, _phrase, _figure)
 _OF_PLACES = (_plant, both_sides, both_places, _phrase)
 _OF_DATES = (_wish, compared, built, half_year, pieces, _phrase, _figure, model_years, ranged)
-_OF_ORDERS = (order_wished, *_OF_WORDS)
 _OF_DENIALS = (_wish, unsure, denied_with, _phrase, denied)
 _OF_FIGURES = (phone, _wish, ranged, spent, _plant, figure_of_fact, pieces, _phrase, _figure, built, model_years, bare)
 

@@ -7,7 +7,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 from app.book.dated import is_year
-from app.book.linereading import Reading
 from app.book.schema import Fact, FactKind
 from app.book.spoken import DOLLARS, UNITS, Figure, Line, figure
 from app.book.vocabulary import Vocabulary
@@ -80,25 +79,6 @@ def wish(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
         if found:
             return found
     return _limit_behind(line, at, vocabulary)
-
-
-def order_wished(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    """ "The cheapest one": shown with the order that the list goes by all the same; gives the words it took."""
-    del vocabulary
-    for size in (2, 1):
-        said = line.words(at, size)
-        if said in _ORDERS:
-            reading.chips.append(Chip("order", "best fit first, then shelf, condition, miles, price", said))
-            return size
-    return 0
-
-
-_ORDERS = frozenset(
-    {"cheapest", "least expensive", "lowest price", "lowest priced", "best price", "lowest miles", "lowest mileage",
-     "fewest miles", "least miles"}
-)  # fmt: skip
-ORDERING = frozenset(words.split()[0] for words in _ORDERS)
-"""Words with which a wish for another order may begin."""
 
 
 def _when(line: Line, at: int) -> Wish | None:

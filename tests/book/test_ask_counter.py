@@ -29,6 +29,8 @@ YARDS = {
     "casebook": HERE / "casebook",
     "second_yard": HERE / "second_yard",
     "third_yard": HERE / "third_yard",
+    "fourth_yard": HERE / "fourth_yard",
+    "fifth_yard": HERE / "fifth_yard",
     "demo": HERE.parent / "seed_demo" / "data",
 }
 LINES = tomllib.loads((Path(__file__).parent / "counter_lines.toml").read_text(encoding="utf-8"))["line"]
