@@ -193,7 +193,7 @@ def _narrowed(asked: Asked, known: Knowing) -> Asked:
     models = _of_that_time(models, asked.built or "")
     for name, value in asked.facts.items():
         info = known.facts.get(name)
-        if len(models) > 1 and info is not None and info.kind in _PLAIN_KINDS:
+        if len(models) > 1 and info is not None and (info.kind in _PLAIN_KINDS or info.choices):
             models = [model for model in models if _can_have(model, name, value)] or models
     return replace(asked, models=tuple(model.key for model in models))
 
