@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from itertools import groupby
 
 from sqlalchemy.orm import Session
@@ -22,18 +22,22 @@ from app.book.wishes import stated_want
 from app.book.work import Book
 from app.errors import BadInput
 from app.fit.answers import AnswerLine, Asked
+from app.fit.cases import is_heard_everywhere
+from app.fit.closure import models_named
 from app.fit.decide import Judge
-from app.fit.engine import line_for
+from app.fit.engine import NotCompared, line_for
 from app.fit.knowledge import Identity, Knowledge, ModelInfo, Offer, Target, Want
 from app.fit.lines import judged
-from app.fit.rules import Op
+from app.fit.rules import Direction, End, Op, Rule
 from app.fit.say import money
 from app.fit.sets import Stock
-from app.fit.terms import Grade, Group
+from app.fit.terms import Condition, Grade, Group
 from app.fit.values import plain
 from app.fit.wants import missed
 
 CAME_OFF = "came off one"
+MOST_LOOKED_AT = 200
+"""Models that are all looked at where a rule speaks of any vehicle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +129,7 @@ def put_on(
         offer, stock, know = _offer(session, known, tag, on or local_day(book.clock()))
         target = _target(offer, identities(asked, known), asked, known)
         line = line_for(offer, target, stock, know)
-        kept = standing_words(session, find_part(session, tag), book.clock())
+        kept = _kept(session, tag, book.clock())
         line = replace(line, say=not_offered(kept)) if kept else line
         found = _found_with(offer, target, stock, know)
         stated = _wants(wants, known)
@@ -154,13 +158,20 @@ def not_offered(kept: str) -> str:
 
 
 def standing(book: Book, tag: str) -> str:
-    """Why a tag is not on offer: sold, held for whom until when, missing; empty for one that is free to sell.
+    """Why a tag is not on offer: sold, held for whom until when, missing, scrap; empty for one that may be sold.
 
     Raises:
         NotFound: the tag is not ours.
     """
     with book.read() as session:
-        return standing_words(session, find_part(session, tag), book.clock())
+        return _kept(session, tag, book.clock())
+
+
+def _kept(session: Session, tag: str, now: datetime) -> str:
+    part = find_part(session, tag)
+    in_words = {Condition.SCRAP: "scrap", Condition.CORE: "a core"}
+    unfit = f"{part.tag} is {in_words[part.condition]}" if part.condition in in_words else ""
+    return standing_words(session, part, now) or unfit
 
 
 def _wants(said: Sequence[str], known: Knowing) -> tuple[Want, ...]:
@@ -191,7 +202,7 @@ def fits(book: Book, tag: str, *, on: date | None = None) -> tuple[FitRow, ...]:
         keys = _candidates(offer, know, known)
         known.shelf_of_models.bring(session.connection(), keys)
         rows = [row for key in keys for row in _by_years(offer, known.models[key], stock, know, known)]
-        kept = standing_words(session, find_part(session, tag), book.clock())
+        kept = _kept(session, tag, book.clock())
     rows = [replace(row, kept=kept) for row in rows] if kept else rows
     return tuple(sorted(rows, key=lambda row: (row.line.grade.rank, row.model, row.year_from)))
 
@@ -217,7 +228,12 @@ def _target(offer: Offer, identities: Mapping[Group, tuple[Identity, ...]], aske
 
 
 def _candidates(offer: Offer, know: Knowledge, known: Knowing) -> list[str]:
-    """The models of its own family, those that its rules name, and those that carry its design."""
+    """The models of its own family, those that its rules name, and those that carry its design.
+
+    Where a rule speaks of whatever vehicle, all that the yard knows, unless these are too many to look at each.
+    """
+    if len(known.models) <= MOST_LOOKED_AT and any(_of_any_vehicle(rule, offer.part_type) for rule in know.rules):
+        return sorted(known.models)
     named = {
         plain(value)
         for rule in know.rules
@@ -230,19 +246,38 @@ def _candidates(offer: Offer, know: Knowledge, known: Knowing) -> list[str]:
     return sorted({*known.shelf_of_models.family(own), *known.shelf_of_models.named(named), *carrying})
 
 
+def _of_any_vehicle(rule: Rule, part_type: str) -> bool:
+    """True where a rule that is not kept inside one family puts such a part on vehicles of which it names no model."""
+    ends = [(rule.offered_types, End.TARGET)]
+    if rule.direction is Direction.BOTH_WAYS:
+        ends.append((rule.wanted_types, End.PART))
+    return is_heard_everywhere(rule) and any(
+        part_type in types and models_named(rule.conditions, end) is None for types, end in ends
+    )
+
+
 def _by_years(
     offer: Offer, model: ModelInfo, stock: tuple[Offer, ...], know: Knowledge, known: Knowing
 ) -> Iterable[FitRow]:
-    """The model's years in runs of the same grade; the year that a tag came off stands alone if never compared."""
+    """The model's years in runs of the same words; the year that a tag came off stands alone if never compared."""
     came_off = offer.subject.identity
     judged_years = []
     for year in range(model.year_from, model.year_to + 1):
         target = _target(offer, dict.fromkeys(Group, (Identity(model, year),)), Asked(""), known)
-        if Judge(target, know).decide(offer) is not None:
+        try:
             line = line_for(offer, target, stock, know)
-            own = came_off is not None and (came_off.model.key, came_off.year) == (model.key, year)
-            judged_years.append(FitRow(model.key, model.words, year, year, line, own))
-    for _, run in groupby(judged_years, key=lambda each: (each.line.grade, each.line.rules, each.only_came_off)):
+        except NotCompared:
+            continue
+        own = came_off is not None and (came_off.model.key, came_off.year) == (model.key, year)
+        judged_years.append(FitRow(model.key, model.words, year, year, line, own))
+    for _, run in groupby(judged_years, key=_told_alike):
         first, *others = list(run)
         years = (first, *others)
-        yield replace(first, year_to=years[-1].year_to, own=any(each.own for each in years))
+        unknowns = tuple(dict.fromkeys(each for row in years for each in row.line.unknowns))
+        line = replace(first.line, unknowns=unknowns)
+        yield replace(first, line=line, year_to=years[-1].year_to, own=any(each.own for each in years))
+
+
+def _told_alike(row: FitRow) -> tuple[object, ...]:
+    """What the years of a run share: what they come to, by which rules and in which words."""
+    return row.only_came_off, row.line.grade, row.line.rules, row.line.say

@@ -136,8 +136,9 @@ def _telling(facts: dict[str, FactInfo], theirs: set[str], ours: set[str]) -> It
     for name, info in facts.items():
         if name in theirs | ours:
             choices = ("yes", "no") if info.kind == "yes or no" else info.choices
+            question = info.question or f"What is {fact_words(name)}?"
             yield TellingFact(
-                name, str(info.kind), info.unit, choices, info.question, name in theirs, name in ours, info.effort
+                name, str(info.kind), info.unit, choices, question, name in theirs, name in ours, info.effort
             )
     for name, (kind, question) in ALWAYS.items():
         if name in theirs and name in BUILT_IN:

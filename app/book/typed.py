@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
@@ -11,12 +11,12 @@ from enum import StrEnum
 from sqlalchemy import ColumnElement, Select, func, select
 from sqlalchemy.orm import Session
 
-from app.book.asking import heard_beside
+from app.book.asking import heard_beside, reading_of
 from app.book.knowing import knowing
 from app.book.lawful import ban_on
 from app.book.money import dollars, short_dollars
 from app.book.parts import PartRow, find_part, part_row
-from app.book.reverse import fits, why
+from app.book.reverse import fits, standing, why
 from app.book.schema import Hold, Part, SaleTicket, Standing, TicketState, Want
 from app.book.tags import clean, is_house_tag
 from app.book.tickets import SoldRow, ticket_row
@@ -93,14 +93,21 @@ class Typed:
         }
 
 
-def typed(book: Book, words: str, *, on: date | None = None) -> Typed | None:
+def typed(
+    book: Book, words: str, *, vehicle: str = "", facts: Mapping[str, str] | None = None, on: date | None = None
+) -> Typed | None:
     """What the words are when they are no ask: a tag of ours, a ticket's or a phone number, a name; None for words.
 
-    A tag with a vehicle beside it is that part on that vehicle.
+    A tag with a vehicle beside it is that part on that vehicle; so is one for which `vehicle` and `facts` are stated.
+
+    Raises:
+        BadInput: a vehicle stated of which nothing is understood, or a fact that the yard does not know.
     """
     text = " ".join(words.split())
     if not text:
         return None
+    if vehicle or facts:
+        return _of_tag(book, text.split(), _Stated(vehicle, facts or {}, on))
     digits = "".join(letter for letter in text if letter.isdigit() and letter.isascii())
     called = _CALLED.sub("", text)
     if _PHONE.match(called) and LEAST_DIGITS <= len(digits) <= MOST_DIGITS:
@@ -116,7 +123,7 @@ def typed(book: Book, words: str, *, on: date | None = None) -> Typed | None:
             return found
     # A name of one word may be a word of the yard's.
     named = _of_name(book, text) if not digits and 2 <= len(text.split()) <= MOST_OF_A_NAME else None
-    return named or _of_tag(book, text.split(), on)
+    return named or _of_tag(book, text.split(), _Stated(on=on))
 
 
 def typed_name(book: Book, words: str) -> Typed | None:
@@ -125,34 +132,66 @@ def typed_name(book: Book, words: str) -> Typed | None:
     return _of_name(book, text) if text else None
 
 
-def _of_tag(book: Book, words: list[str], on: date | None) -> Typed | None:
+@dataclass(frozen=True, slots=True)
+class _Stated:
+    """What is known of the vehicle that a tag shall go on: its words, facts beside them, and the day."""
+
+    vehicle: str = ""
+    facts: Mapping[str, str] = field(default_factory=dict)
+    on: date | None = None
+
+
+def _of_tag(book: Book, words: list[str], stated: _Stated) -> Typed | None:
     names = [clean(bare) for word in words if _TAG.match(bare := word.strip(_AROUND))]
     if not names:
         return None
     with book.read() as session:
         found = {part.tag: part for part in session.scalars(select(Part).where(Part.tag.in_(names)))}
         rows = [part_row(session, found[name]) for name in dict.fromkeys(names) if name in found]
-        others = " ".join(word for word in words if clean(word.strip(_AROUND)) not in found and word.lower() != "tag")
+        others = [word for word in words if clean(word.strip(_AROUND)) not in found and word.lower() != "tag"]
         if not rows:
             return None
-        asked = heard_beside(session, knowing(session), others)
+        vehicle = " ".join((*others, stated.vehicle)).strip()
+        asked = _heard(session, " ".join(others), vehicle, stated)
         holds = tuple(_hold_row(hold, part) for hold, part in session.execute(_open_holds(names)))
     row = rows[0]
-    title = f"{row.tag}  {row.name}, {dollars(row.price_cents)}, {row.where}, {row.standing}, off {row.vehicle}"
+    title = _title(book, row)
     if asked.not_understood:
         title += f"; not understood: {' '.join(asked.not_understood)}"
-    lines = {each.tag: _on_offer(book, each, others, on) for each in rows}
+    target = replace(stated, vehicle=vehicle)
+    lines = {each.tag: _on_offer(book, each, target, said=bool(asked.models)) for each in rows}
     first, *more = lines.values()
-    told = (*holds, *(_also(each, lines[each.tag]) for each in rows[1:]), *_fit_rows(book, row.tag, on))
+    told = (*holds, *(_also(each, lines[each.tag]) for each in rows[1:]), *_fit_rows(book, row.tag, stated.on))
     asked = replace(asked, words=" ".join(words))
     return Typed(TypedKind.PART, row.tag, title, told, first, more=tuple(filter(None, more)), asked=asked)
 
 
-def _on_offer(book: Book, row: PartRow, vehicle: str, on: date | None) -> AnswerLine | None:
-    """The part on the vehicle that was said; None for what is not on offer."""
-    if row.standing not in (Standing.FREE, Standing.BLOCKED):
+def _title(book: Book, row: PartRow) -> str:
+    """A part in one line: what it is, where, and whether it is free, sold, held or scrap."""
+    kept = standing(book, row.tag).removeprefix(f"{row.tag} is ") if row.standing is Standing.FREE else ""
+    state = kept or row.standing
+    return f"{row.tag}  {row.name}, {dollars(row.price_cents)}, {row.where}, {state}, off {row.vehicle}"
+
+
+def _heard(session: Session, beside: str, vehicle: str, stated: _Stated) -> Asked:
+    """What was understood of the vehicle: what is stated must be one, words beside the tag need not."""
+    if stated.vehicle or stated.facts:
+        return reading_of(session, knowing(session), vehicle, stated.facts)
+    return heard_beside(session, knowing(session), beside)
+
+
+def _on_offer(book: Book, row: PartRow, target: _Stated, *, said: bool) -> AnswerLine | None:
+    """The part on the vehicle that was `said`; None for what is not on offer."""
+    if row.standing is not Standing.BLOCKED and standing(book, row.tag):
         return None
-    return _on_vehicle(book, row.tag, vehicle, on) or (_alone(book, row, on) if row.standing is Standing.FREE else None)
+    try:
+        if target.vehicle:
+            return why(book, row.tag, target.vehicle, facts=target.facts, on=target.on)
+        apart = None
+    except YardError as error:
+        # Words beside a tag that name no vehicle say nothing of it.
+        apart = error if said else None
+    return _alone(book, row, target.on, apart) if row.standing is Standing.FREE else None
 
 
 def _also(row: PartRow, line: AnswerLine | None) -> TypedRow:
@@ -161,11 +200,16 @@ def _also(row: PartRow, line: AnswerLine | None) -> TypedRow:
     return TypedRow("part", row.tag, f"{row.tag}  {words}", line.grade.said if line is not None else "")
 
 
-def _alone(book: Book, row: PartRow, on: date | None) -> AnswerLine:
-    """The part with nothing said of what it is for; what law forbids for any vehicle is not offered."""
+def _alone(book: Book, row: PartRow, on: date | None, apart: YardError | None = None) -> AnswerLine:
+    """The part on no vehicle: none was said, or nothing joins it with that one (`apart`).
+
+    What law forbids for any vehicle is not offered.
+    """
     with book.read() as session:
         ban = ban_on(session, find_part(session, row.tag), on or local_day(book.clock()))
     offered = f"That one is here: {row.name}, for {short_dollars(row.price_cents)}. What is it for?"
+    offered = f"{apart.title}. {apart.remedy}" if apart else offered
+    reasons = (apart.title, apart.remedy) if apart else ("no vehicle was said",)
     return AnswerLine(
         tags=(row.tag,),
         names=(row.name,),
@@ -177,18 +221,8 @@ def _alone(book: Book, row: PartRow, on: date | None) -> AnswerLine:
         donors=(row.vehicle,),
         seen_days=None,
         say=f"That must not be sold: {ban.why}." if ban else offered,
-        reasons=(ban.why, ban.mend) if ban else ("no vehicle was said",),
+        reasons=(ban.why, ban.mend) if ban else reasons,
     )
-
-
-def _on_vehicle(book: Book, tag: str, vehicle: str, on: date | None) -> AnswerLine | None:
-    if not vehicle:
-        return None
-    try:
-        return why(book, tag, vehicle, on=on)
-    except YardError:
-        # The words beside the tag name no vehicle that has to do with it.
-        return None
 
 
 def _fit_rows(book: Book, tag: str, on: date | None) -> tuple[TypedRow, ...]:
@@ -197,7 +231,7 @@ def _fit_rows(book: Book, tag: str, on: date | None) -> tuple[TypedRow, ...]:
         years = str(row.year_from) if row.year_from == row.year_to else f"{row.year_from}-{row.year_to}"
         told = row.line.consequences or row.line.unknowns
         but = f": {'; '.join(told)}" if told else ""
-        rows.append(TypedRow("fit", row.model, f"{years} {row.vehicle}{but}", row.line.grade.said))
+        rows.append(TypedRow("fit", row.model, f"{years} {row.vehicle}{but}", row.said))
     return tuple(rows)
 
 

@@ -71,7 +71,7 @@ def ask(
     if not words and not said["part"]:
         raise click.UsageError("Nothing was asked. Say the words, or give --part and --vehicle.")
     alone = not any(said.values()) and not wants
-    found = _typed(desk, words, on) if alone else None
+    found = _typed(desk, words, on, said) if not said["part"] and not wants else None
     answer = of_typed(found) if found else _answer(desk, words, tuple(wants), on, not no_keep, said)
     if alone and found is None and not answer.asked.chips and not answer.asked.meanings:
         # What is no word of the yard's at all may be somebody's name.
@@ -83,11 +83,12 @@ def ask(
         desk.show(None, lambda: typed_lines(found) if found else answer_lines(answer, every=every))
 
 
-def _typed(desk: Desk, words: tuple[str, ...], on: date | None) -> Typed | None:
+def _typed(desk: Desk, words: tuple[str, ...], on: date | None, said: dict[str, Any]) -> Typed | None:
     from app.book.typed import typed
 
+    side = {"side": said["side"]} if said["side"] else {}
     with desk.book() as book:
-        return typed(book, " ".join(words), on=on)
+        return typed(book, " ".join(words), vehicle=said["vehicle"], facts={**dict(said["facts"]), **side}, on=on)
 
 
 def _named(desk: Desk, words: tuple[str, ...]) -> Typed | None:
@@ -128,7 +129,7 @@ def why(desk: Desk, tag: str, vehicle: str, facts: tuple[tuple[str, str], ...], 
 def fits(desk: Desk, tag: str, on: date | None) -> None:
     """Say which vehicles a tag fits, best first.
 
-    Grouped by grade, with how many models and model years that is. Runs of model years with the same grade and
+    Grouped by grade, with how many models and model years that is. Runs of model years of which the same is said by
     the same rules stand together.
 
     \b

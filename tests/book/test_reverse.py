@@ -12,11 +12,13 @@ from app.book.asking import ask
 from app.book.finding import part
 from app.book.fitgroups import counted, in_groups
 from app.book.holds import hold
+from app.book.parts import find_part
 from app.book.reverse import fits, standing, why
 from app.book.sheets import load_folder
+from app.book.typed import typed
 from app.book.work import Book, Who, open_book
 from app.errors import BadInput, NotFound, YardError
-from app.fit.terms import Grade
+from app.fit.terms import Condition, Grade
 from tests.support.clock import Clock
 
 YARD = Path(__file__).parents[1] / "casebook"
@@ -90,6 +92,52 @@ def test_what_a_tag_fits_is_what_the_counter_would_answer(yard: Book, tag: str) 
         )
         listed = {each.tags[0]: each.grade for each in (*found.answers, *found.do_not_sell)}
         assert listed[tag] is row.line.grade
+
+
+def test_a_run_of_years_is_one_that_is_told_in_the_same_words(yard: Book) -> None:
+    """A 7-pin motor on trucks built from 2010-03: a 2010 may be of either side of the split, a 2013 is surely after."""
+    runs = {row.years: row.line.say for row in fits(yard, "S328", on=TODAY) if row.model == "WL2"}
+    for years, said in runs.items():
+        for year in {years[:4], years[-4:]}:
+            assert why(yard, "S328", f"{year} WL2", on=TODAY).say == said
+    assert len(runs) > 1
+
+
+def test_scrap_and_a_core_are_not_offered(sqlite_book: Book) -> None:
+    load_folder(sqlite_book, C1, YARD)
+    with sqlite_book.unrecorded(C1) as work:
+        find_part(work.session, "S130").condition = Condition.CORE
+    assert standing(sqlite_book, "S130") == "S130 is a core"
+    said = [why(sqlite_book, "S130", "08 longwagon light").say, *(row.say for row in fits(sqlite_book, "S130"))]
+    assert set(said) == {"S130 is a core: I can't offer it."}
+    found = typed(sqlite_book, "S130 08 longwagon light")
+    assert found is not None
+    assert found.line is None
+    assert ", a core, " in found.title
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("S380 09 heavy longwagon", "S380 has nothing to do with that vehicle. No rule and no family joins them."),
+        ("S131 2008 light longwagon LH", "S131 is RH, of the other side. No rule speaks of it there."),
+        ("S131 flibbertigib", "That one is here: front lower control arm RH, for 95. What is it for?"),
+    ],
+)
+def test_a_tag_beside_a_vehicle_it_has_nothing_to_do_with_says_so(yard: Book, words: str, said: str) -> None:
+    found = typed(yard, words, on=TODAY)
+    assert found is not None
+    assert found.line is not None
+    assert found.line.say == said
+
+
+def test_a_tag_is_looked_at_on_the_vehicle_that_is_stated_for_it(yard: Book) -> None:
+    """Of a 2007 the plug is not known; once it is stated, the hub bolts up."""
+    stated = typed(yard, "S190", vehicle="2007 longwagon light", facts={"hub plug": "square"}, on=TODAY)
+    assert stated is not None
+    assert stated.line == why(yard, "S190", "2007 longwagon light", facts={"hub plug": "square"}, on=TODAY)
+    with pytest.raises(BadInput, match="names no vehicle"):
+        typed(yard, "S190", vehicle="flibbertigib")
 
 
 def test_a_tag_of_the_other_side_is_said_to_be_that(yard: Book) -> None:
