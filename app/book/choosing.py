@@ -33,6 +33,7 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
         set_aside(0, reading)
         return ()
     _name_from_left(vocabulary, reading)
+    _fold_whole(vocabulary, reading)
     asked = chosen_part(reading.parts, vocabulary)
     if asked is not None and _is_beside_a_strange_part(asked, vocabulary, reading):
         set_of_vehicle_aside(reading)
@@ -53,13 +54,28 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
             asked.carried.role = Role.DONOR
     types = list(_settle_part(asked, vocabulary, reading))
     for each in beside:
-        if reading.quantity is not None or (reading.meanings and _kinds(each, vocabulary, reading)[1:]):
-            # A count is of one part, and one word at a time is asked back.
+        if reading.meanings and _kinds(each, vocabulary, reading)[1:]:
+            # One word at a time is asked back.
             _leave(each, reading)
+        elif reading.quantity is not None:
+            # A count is of one part.
+            _keep_beside(each, asked, reading)
         else:
             types += _settle_part(each, vocabulary, reading)
     _drop_seat(types, vocabulary, reading)
     return tuple(dict.fromkeys(types))
+
+
+def _fold_whole(vocabulary: Vocabulary, reading: Reading) -> None:
+    """ "Complete" beside another part says how much of that is wanted, and is no part itself."""
+    for whole in [each for each in reading.parts if each.said in _WHOLE]:
+        others = [each for each in reading.parts if each.asked_for and each.said not in _WHOLE]
+        if others and not any(_types(each, vocabulary) & _types(whole, vocabulary) for each in others):
+            reading.parts = [each for each in reading.parts if each is not whole]
+            reading.chips.append(Chip("beside", whole.said, whole.said))
+
+
+_WHOLE = frozenset({"complete", "whole", "entire", "assembly"})
 
 
 def _is_beside_a_strange_part(asked: PartSaid, vocabulary: Vocabulary, reading: Reading) -> bool:

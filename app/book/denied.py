@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.book.everyday import FILLER, POSITIONS
+from app.book.everyday import FILLER, POSITIONS, SIZE_WORDS
 from app.book.linereading import Reading
 from app.book.meanings import PartSaid, opposite
 from app.book.plants import keep_plant, plant_said
@@ -76,13 +76,17 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         return size
     measure = figure(line, here) if here < len(line.said) else None
     if measure is not None and (measure.unit or measure.fraction):
-        # What a figure is of is known when the part is: that it is not so is shown.
-        reading.left += line.said[at : here + measure.size]
+        # What a figure is of is known when the part is.
+        reading.not_figures.append((measure, line.words(at, here + measure.size - at)))
         return here + measure.size - at
     if (place := POSITIONS.get(line.word(here))) is not None:
         reading.hints.append(opposite(place))
         reading.chips.append(Chip("position", f"not {place}", line.words(at, here + 1 - at)))
         return here + 1 - at
+    if line.word(here) in SIZE_WORDS and line.word(here + 1) in ("one", "ones"):
+        # Which it is then is known when the part is.
+        reading.left.append(line.words(at, here + 2 - at))
+        return here + 2 - at
     if names := vocabulary.part_names([line.word(here)]) if line.word(here).isalpha() else ():
         # "Not the shaft": none of the parts in whose names it stands.
         reading.parts.append(PartSaid(line.words(at, here + 1 - at), names, denied=True))

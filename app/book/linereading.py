@@ -47,6 +47,8 @@ class Reading:
     """Words among those of the facts that only say what it has not."""
     off_facts: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
     """Facts said of what a part comes off."""
+    not_figures: list[tuple[Figure, str]] = field(default_factory=list)
+    """Figures that something is said not to have."""
     bare: list[Bare] = field(default_factory=list)
     figure_end: int = 0
     fact_end: int = 0

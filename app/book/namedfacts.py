@@ -79,7 +79,8 @@ def _value_at(line: Line, at: int, fact: Fact, vocabulary: Vocabulary) -> tuple[
         if found is None or not _is_of(fact, found.unit):
             return "", 0
         value = value_of(fact, found if found.unit or found.fraction else replace(found, unit=fact.unit or ""))
-        a_year = found.text in _YEARS and value not in map(str, fact.choices)
+        led = len(found.text) > 1 and found.text[0] == "0" and found.text.isdigit()
+        a_year = (found.text in _YEARS or led) and value not in map(str, fact.choices)
         return ("", 0) if a_year else (value, found.size)
     return max(_choices_at(line, at, fact), key=lambda each: each[1], default=("", 0))
 

@@ -211,7 +211,14 @@ def _strange_before(line: Line, span: range, vocabulary: Vocabulary, reading: Re
         # "12.8 brakes caliper": the figure is of the brakes.
         return ""
     of_vehicle = at - 1 in reading.of_vehicles and not any(each.named for each in reading.mentions.all)
-    return said if vocabulary.is_head(line.meant[span.start]) and not of_vehicle else ""
+    if of_vehicle or not vocabulary.is_head(line.meant[span.start]):
+        return ""
+    order = line.said[at - 1] if at > 0 and at not in line.breaks else ""
+    # "Third row seat".
+    return f"{order} {said}" if order in _ORDINALS and reading.left[-2:-1] == [order] else said
+
+
+_ORDINALS = frozenset({"first", "second", "third", "fourth", "1st", "2nd", "3rd", "4th"})
 
 
 def _told_of(line: Line, at: int, vocabulary: Vocabulary) -> bool:

@@ -10,7 +10,7 @@ from app.fit.terms import Group
 
 SAID = {str(number): word for word, number in COUNTS.items()}
 FIGURES = {word: figures for figures, word in SAID.items() if word != "one"}
-_RATIO_PLACES = 2
+RATIO_PLACES = 2
 """Decimals of an axle ratio."""
 
 
@@ -26,13 +26,13 @@ def said_choice(fact: Fact, choice: str, of_models: set[str]) -> Iterator[str]:
             yield choice
     elif fact.kind is FactKind.COUNT:
         noun = _counted(fact.name)
-        for number in (choice, SAID.get(choice, choice)):
+        for number in (choice, SAID.get(choice, choice), *_SAID_TOO.get(choice, ())):
             yield f"{number} {noun}"
             if noun in _SINGULAR:
                 yield f"{number} {_SINGULAR[noun]}"
     elif fact.kind is FactKind.NUMBER and "." in choice:
         yield choice
-        if len(choice.partition(".")[2]) == _RATIO_PLACES:
+        if len(choice.partition(".")[2]) == RATIO_PLACES:
             # A ratio of 3.73 is said "three seventy-three" and written 373.
             yield choice.replace(".", "")
             whole, part = choice.split(".")
@@ -40,6 +40,7 @@ def said_choice(fact: Fact, choice: str, of_models: set[str]) -> Iterator[str]:
                 yield f"{SAID[whole]} {SAID[part]}"
 
 
+_SAID_TOO = {"1": ("single",), "2": ("dual", "double", "twin")}
 _SINGULAR = {
     "teeth": "tooth", "splines": "spline", "lugs": "lug", "bolts": "bolt", "pins": "pin", "holes": "hole",
     "grooves": "groove", "pistons": "piston",

@@ -9,6 +9,7 @@ from app.book.buildtime import MONTH_WORDS
 from app.book.choosing import set_of_vehicle_aside, settle_parts
 from app.book.completed import complete_names, name_of_part_words, part_of_name
 from app.book.everyday import POSITIONS
+from app.book.leftwords import settle_left
 from app.book.linereading import OR, Reading, Understood, years_words
 from app.book.meanings import (
     figure_fact,
@@ -156,7 +157,25 @@ def _settle_facts(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
             name, value = fact
             reading.facts[name] = value
             reading.chips.append(Chip(name, value, said))
+    _settle_not_figures(vocabulary, reading, part_types, looked_at)
+    settle_left(vocabulary, reading, part_types, looked_at)
     _settle_named_facts(reading)
+
+
+def _settle_not_figures(
+    vocabulary: Vocabulary, reading: Reading, part_types: Sequence[str], looked_at: frozenset[str]
+) -> None:
+    """ "Not the 105 amp" leaves the other choices of what is told in such figures; where it is none, it is left."""
+    for found, said in reading.not_figures:
+        name, value = figure_fact(found, looked_at, part_types, vocabulary) or ("", "")
+        choices = list(map(str, vocabulary.facts[name].choices)) if name else []
+        if value not in choices or len(choices) == 1:
+            reading.left += said.split()
+            continue
+        before = reading.facts[name].split(OR) if name in reading.facts else choices
+        others = [each for each in before if each != value] or before
+        reading.facts[name] = OR.join(others)
+        reading.chips.append(Chip(name, reading.facts[name], said))
 
 
 def _settle_fact(
@@ -189,12 +208,19 @@ def _settle_fact(
 def _is_of_a_part(
     said: str, values: Collection[str], vocabulary: Vocabulary, reading: Reading, looked_at: frozenset[str]
 ) -> bool:
-    """True for "long" of a "long half-shaft", for which nobody looks at how long the bed is."""
+    """True for "long" of a "long half-shaft", for which nobody looks at how long the bed is; so for "the short one".
+
+    "Power" of "power mirrors" is none of the windows of a door that is asked for besides.
+    """
     noun = reading.before.get(said, "")
-    if not noun or not looked_at.isdisjoint(values):
+    kinds = vocabulary.part_types(noun) if noun else ()
+    if not noun or not (vocabulary.looked_at(kinds) if kinds else looked_at).isdisjoint(values):
         return False
-    parts = any(sense.field == "part" for sense in vocabulary.senses(noun))
-    return parts or vocabulary.is_noun(noun) or any(noun in name.split() for name in looked_at)
+    one = noun in _ONE and bool(looked_at)
+    return one or bool(kinds) or vocabulary.is_noun(noun) or any(noun in name.split() for name in looked_at)
+
+
+_ONE = frozenset({"one", "ones"})
 
 
 def _settle_named_facts(reading: Reading) -> None:

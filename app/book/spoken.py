@@ -120,7 +120,7 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
             said.append(token)
         elif token in _BREAKING:
             breaks.add(len(said))
-    if _POINT in said:
+    if _POINT in said or any(word in COUNTS and other in COUNTS for word, other in pairwise(said)):
         said, breaks = _with_decimals(said, breaks, vocabulary)
     said = said[:MOST_WORDS]
     meant = _meant(said, vocabulary)
@@ -144,6 +144,8 @@ def _with_decimals(said: list[str], breaks: set[int], vocabulary: Vocabulary) ->
 def _decimal(said: Sequence[str], at: int, breaks: set[int], vocabulary: Vocabulary) -> tuple[str, int]:
     """ "Three point four two" is 3.42, but "five point one four speed" 5.1: as far as the yard knows such a figure."""
     digits = [_digits(word) for word in said[at : at + 2 + _MOST_DECIMALS]]
+    if _without_point(said, at, breaks, vocabulary):
+        return f"{digits[0]}.{digits[1]}", 2
     if said[at + 1 : at + 2] != [_POINT] or not digits[0] or not breaks.isdisjoint((at + 1, at + 2)):
         return said[at], 1
     decimals = list(takewhile(bool, digits[2:]))
@@ -155,6 +157,20 @@ def _decimal(said: Sequence[str], at: int, breaks: set[int], vocabulary: Vocabul
     return texts[size], size + 3
 
 
+def _without_point(said: Sequence[str], at: int, breaks: set[int], vocabulary: Vocabulary) -> bool:
+    """True for "five one" of a 5.1: two figures of one digit alone that the yard knows as one with a decimal."""
+    two = said[at : at + 2]
+    if len(two) < 2 or at + 1 in breaks or not all(0 < COUNTS.get(word, _TEN) < _TEN for word in two):
+        return False
+    beside = (*said[max(0, at - 1) : at], *said[at + 2 : at + 3])
+    if any(word in COUNTS or word.isdigit() or word == _POINT for word in beside):
+        return False
+    looks = vocabulary.senses(f"{COUNTS[two[0]]}.{COUNTS[two[1]]}")
+    behind = said[at + 2 : at + 3]
+    counts = behind and (behind[0] in UNITS or vocabulary.senses(f"{two[1]} {behind[0]}"))
+    return any(sense.field == "fact" for sense in looks) and not counts
+
+
 def _digits(word: str) -> str:
     return word if word.isascii() and word.isdigit() else str(COUNTS.get(word, ""))
 
@@ -163,9 +179,16 @@ _POINT = "point"
 _MOST_DECIMALS = 3
 
 
+_ARTICLES = frozenset({"a", "an", "the", "my", "his", "her", "our", "your", "this", "that"})
+
+
 def _meant(said: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:
     """The words meant; one is not put right where with its neighbor it is a word of the yard's ("sun roof")."""
     meant = [SHORT.get(word) or vocabulary.meant(word) for word in said]
+    for at, word in enumerate(said[1:]):
+        if word in _ARTICLES and said[at] == "fr":
+            # What is front right of something is none of "a" thing: it is a slip for "for".
+            meant[at] = "for"
     for at, (word, other) in enumerate(pairwise(said)):
         slips = [place for place in (at, at + 1) if meant[place] != said[place] and said[place] not in SHORT]
         if slips and vocabulary.senses(f"{word} {other}"):

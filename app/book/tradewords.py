@@ -29,7 +29,8 @@ SAME = tuple(
     tailgate; tail gate; endgate; end gate
     instrument cluster; gauge cluster; speedo; speedometer; gauges
     instrument panel; dash; dashboard
-    engine computer; ecu; ecm; pcm
+    engine computer; ecu; ecm; pcm; brain; brain box
+    nose; nose cut; nose clip
     radiator; rad
     alternator; alt; generator
     core support; radiator support

@@ -10,7 +10,7 @@ from app.book.asides import aside
 from app.book.choosing import set_aside
 from app.book.compared import COMPARING, compared
 from app.book.counted import AMOUNTS, AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
-from app.book.dated import BEGINNINGS, built, half_year, model_years, spoken_year
+from app.book.dated import BEGINNINGS, built, half_year, is_year, model_years, spoken_year
 from app.book.denied import denial, denied, denied_with, keep_denied, unsure
 from app.book.everyday import COUNTS, FILLER, POSITIONS, SIDES, SIZE_WORDS
 from app.book.linereading import OR, Reading, Understood
@@ -25,7 +25,7 @@ from app.book.schema import FactKind
 from app.book.settling import finish
 from app.book.spoken import UNITS, Figure, Line, figure, heard, of_liters
 from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
-from app.book.wishes import FIRST, wish
+from app.book.wishes import FIRST, unit_of, way_said, wish
 from app.fit.answers import Asked, Chip
 
 _Taker = Callable[[Line, int, Vocabulary, Reading], int]
@@ -125,11 +125,11 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
             if answer == "no" and keep_denied(senses, said, vocabulary, reading):
                 return size + 1
             size += 1
-        elif size == 1 and meant in SIZE_WORDS:
+        elif size == 1 and meant in _OF_THE_NOUN:
             reading.before[line.said[at]] = _noun_at(line, at + 1, vocabulary)
         size += _with_unit(line, at + size, senses, vocabulary)
         senses = _with_its_noun(line, at, size, senses, vocabulary)
-        _keep(line.words(at, size), meant, senses, reading)
+        _keep(line.words(at, size), meant, senses, vocabulary, reading)
         if parts_of(senses):
             size += keep_part(line, range(at, at + size), senses, vocabulary, reading)
             if reading.parts[-1].carried is not None and (more := on_it_words(line, at + size)):
@@ -139,6 +139,10 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
             reading.fact_end = at + size
         return size
     return 0
+
+
+_OF_THE_NOUN = SIZE_WORDS | {"power", "electric", "digital"}
+"""Words that are first of all said of the part they stand before."""
 
 
 def _unbroken(line: Line, at: int, vocabulary: Vocabulary) -> list[tuple[int, list[Sense]]]:
@@ -232,7 +236,7 @@ def _keep_position(line: Line, at: int, facts: tuple[Sense, ...], reading: Readi
 _AT_PLACES = frozenset({"in", "the", "out", "my", "his", "her", "our"})
 
 
-def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading) -> None:
+def _keep(said: str, meant: str, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> None:
     """Keep all but a part of what a phrase means."""
     facts = facts_of(senses)
     for sense in senses:
@@ -249,7 +253,14 @@ def _keep(said: str, meant: str, senses: Sequence[Sense], reading: Reading) -> N
     _keep_vehicle(said, senses, reading)
     if facts and not parts_of(senses):
         (reading.off_facts if reading.mentions.fact() else reading.fact_chips).append((said, facts))
-        reading.phrases += meant.split()
+        reading.phrases += _nouns(meant, facts, vocabulary)
+
+
+def _nouns(meant: str, facts: Sequence[Sense], vocabulary: Vocabulary) -> list[str]:
+    """The words of what tells facts by which a part may be named: a "torsion bar socket" that is there names no bar."""
+    words = meant.split()
+    is_there = all(sense.value in ("yes", "no") for sense in facts)
+    return [] if is_there and not vocabulary.part_types(words[-1]) else words
 
 
 def _keep_vehicle(said: str, senses: Sequence[Sense], reading: Reading) -> None:
@@ -268,7 +279,6 @@ def _keep_vehicle(said: str, senses: Sequence[Sense], reading: Reading) -> None:
 
 def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """A figure with its unit, or in fractions of an inch; what it is of is known when the part is."""
-    del vocabulary
     found = figure(line, at)
     if found is None:
         return 0
@@ -277,11 +287,27 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         reading.sizes.append((sizes, line.words(at, end)))
         return end
     if not (found.unit or found.fraction):
-        return 0
+        found = _by_its_way(line, at, found, vocabulary)
+        if found is None:
+            return 0
     size = found.size + (line.word(at + found.size) in _WAYS)
     reading.figures.append((found, line.words(at, size)))
     reading.figure_end = at + size
     return size
+
+
+def _by_its_way(line: Line, at: int, found: Figure, vocabulary: Vocabulary) -> Figure | None:
+    """ "60 wide": a bare figure that is no year, and no more than one of a length by the word behind it."""
+    way = way_said(line, at + found.size, vocabulary)
+    if not way or not line.said[at][0].isdigit() or is_year(line.said[at], vocabulary):
+        return None
+    if vocabulary.senses(line.said[at]) or _noun_is_part(line, at + found.size + 1, vocabulary):
+        return None
+    return replace(found, unit=unit_of(way, vocabulary))
+
+
+def _noun_is_part(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    return any(parts_of(senses) for _, senses in vocabulary.senses_at(line.bare, at))
 
 
 _WAYS = frozenset("long tall wide thick high deep across".split())

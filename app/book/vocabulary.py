@@ -47,6 +47,7 @@ class Vocabulary:
 
     `longer_names` finds, for a word, the models' names of several words in which it stands;
     `measures` are the lengths and numbers by their choices;
+    `units` are those of the facts, by how they are said;
     `models_of` finds models by a trait: ("name", "Gavlock"), ("make", …), ("weight class", "light") …;
     `looks` is what each part type is looked at for, `parts_looks` all that is looked at on what bolts to a frame.
     """
@@ -62,6 +63,7 @@ class Vocabulary:
     longer_names: dict[str, tuple[str, ...]] = field(default_factory=dict)
     facts: dict[str, Fact] = field(default_factory=dict)
     measures: dict[float, tuple[Sense, ...]] = field(default_factory=dict)
+    units: dict[str, str] = field(default_factory=dict)
     longest: int = 1
     _keys: dict[str, str] = field(default_factory=dict)
     _index: dict[str, list[Sense]] = field(default_factory=dict)
@@ -186,9 +188,15 @@ class Vocabulary:
         """All facts that any of some part types is looked at for."""
         return frozenset[str]().union(*(self.looks.get(name, frozenset()) for name in part_types))
 
+    def part_types(self, said: str) -> tuple[str, ...]:
+        """All part types that a phrase may mean."""
+        names = (sense.value for sense in self.senses(said) if sense.field == "part")
+        return tuple(dict.fromkeys(each for name in names for each in self.wider.get(name, (name,))))
+
     def settle(self) -> None:
         """Make the lists that spelling is held against; to be called when all phrases are in."""
         self._name_facts()
+        self.units = {fact.unit.lower(): fact.unit for fact in self.facts.values() if fact.unit}
         names = (fact.name.lower() for fact in self.facts.values())
         self._words = frozenset(word for phrase in (*self.phrases, *names) for word in phrase.split())
         # A model's key is typed, not said: nobody's slip is held against it.

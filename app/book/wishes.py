@@ -136,11 +136,29 @@ def _limited(line: Line, at: int, lead: int, op: str, vocabulary: Vocabulary) ->
         return None
     size = lead + dollar + found.size
     worded = line.word(at + size) in DOLLARS
-    want = wanted(found.text, _unit(found), op, vocabulary, dollar or worded)
-    if way := line.word(at + size) if _unit(found) in _LENGTHS and line.word(at + size) in _WAYS else "":
+    way = "" if dollar or worded else way_said(line, at + size, vocabulary)
+    unit = _unit(found) or (unit_of(way, vocabulary) if way else "")
+    want = wanted(found.text, unit, op, vocabulary, dollar or worded)
+    if way := way if unit in _LENGTHS else "":
         want = replace(want, words=f"{want.words} {way}")
     size += worded + bool(way)
     return want, Chip("wants", want.words, line.words(at, size)), size
+
+
+def way_said(line: Line, at: int, vocabulary: Vocabulary) -> str:
+    """The word behind a figure by which it is one of a length: "17.25 long"; empty where it begins another phrase."""
+    word = line.word(at)
+    if word not in _WAYS or at in line.breaks:
+        return ""
+    return "" if any(size > 1 for size, _ in vocabulary.senses_at(line.bare, at)) else word
+
+
+def unit_of(way: str, vocabulary: Vocabulary) -> str:
+    """The unit in which a yard measures that way where it has just one; else inches."""
+    units = {
+        fact.unit for fact in vocabulary.facts.values() if fact.unit in _LENGTHS and fact.name.endswith(_WAYS[way])
+    }
+    return units.pop() or "in" if len(units) == 1 else "in"
 
 
 def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
@@ -174,8 +192,7 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, *, bare: bool) -> Figur
     if found is None or found.unit or bare:
         return found
     word = line.word(at + found.size)
-    own = (fact.unit for fact in vocabulary.facts.values() if fact.unit.lower() == word)
-    unit = next(own, "") if word and word not in UNITS else ""
+    unit = vocabulary.units.get(word, "") if word not in UNITS else ""
     return replace(found, unit=unit, size=found.size + 1) if unit else found
 
 

@@ -142,3 +142,13 @@ def _add_facts(made: Vocabulary, session: Session, model_words: set[str]) -> Non
             made.add(fact.name, Sense("fact", "yes", fact.name))
             made.add(f"no {fact.name}", Sense("fact", "no", fact.name))
             made.add(f"not {fact.name}", Sense("fact", "no", fact.name))
+            for said in _with_part(fact.name, made):
+                made.add(said, Sense("fact", "yes", fact.name))
+                made.add(f"no {said}", Sense("fact", "no", fact.name))
+
+
+def _with_part(name: str, made: Vocabulary) -> list[str]:
+    """A fact's name with the whole name of the part it begins with: a "torsion bar socket" is a torsion socket."""
+    first, _, rest = name.partition(" ")
+    longer = (part for part in made.wider if part.startswith(f"{first} ") and "," not in part)
+    return [f"{part} {rest}" for part in longer if rest and not part.endswith(rest)]
