@@ -79,11 +79,12 @@ def stands_over(one: Fire, other: Fire) -> str:
     """Does one rule beat the other, cast doubt on it, or neither."""
     narrower = is_more_specific(one, other)
     strong, other_strong = is_strong(one.rule), is_strong(other.rule)
-    if one.rule.state is RuleState.DISPUTED or other.rule.state is RuleState.DISPUTED:
-        return "beats" if narrower and strong and one.rule.state is RuleState.OPEN else ""
+    if one.rule.state is RuleState.DISPUTED:
+        return ""
     if narrower:
+        # Hearsay leaves one that is disputed where it stands, too: the dispute is no proof of what was told.
         return "beats" if strong else ("doubt" if other_strong else "")
-    if not strong or other_strong:
+    if not strong or other_strong or other.rule.state is RuleState.DISPUTED:
         return ""
     return "" if is_more_specific(other, one) else "beats"
 

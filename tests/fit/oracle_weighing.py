@@ -90,7 +90,7 @@ def _stand(know: Knowledge, words: Sequence[Word], against: Sequence[Word]) -> W
     # All that are left are united (1.7.4): what is beaten is not, and casts no doubt any more.
     grade = _unite(know, left, left)
     # Nor whether hearsay that is itself in dispute still contradicts what was measured.
-    if grade is not _unite(know, left, [word for word in left if not word.directed.disputed]):
+    if grade is not _unite(know, left, [word for word in left if word.directed.strong or not word.directed.disputed]):
         raise OpenQuestion("hearsay in dispute against a measured rule")
     return Weighed(grade, tuple(left))
 
