@@ -1,7 +1,8 @@
 """What is worth asking where no fact decides a grade by itself: what changes the answer in another way.
 
-In this order: what decides along with a look at our own part, what a companion is for that the customer may have,
-figures that were taken of our part and not of the vehicle, and what the number of a consequence is worked out from.
+In this order: figures of the vehicle that nobody wrote down and ours are held against, what decides along with a look
+at our own part, what a companion is for that the customer may have, figures that were taken of our part and not of the
+vehicle, and what the number of a consequence is worked out from.
 """
 
 from __future__ import annotations
@@ -10,11 +11,12 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from app.fit.answers import Question
 from app.fit.bymeasure import figures_of
+from app.fit.conditions import Truth
 from app.fit.decide import Decision
 from app.fit.figures import DIFFERENCE, PERCENT
 from app.fit.knowledge import FactInfo, Kind, Knowledge, Target
 from app.fit.reasons import fact_words
-from app.fit.rules import RuleState
+from app.fit.rules import End, RuleState
 from app.fit.sets import companions_of, had_already
 from app.fit.terms import Grade
 from app.fit.worlds import is_set_aside
@@ -60,6 +62,17 @@ def _carried(name: str, target: Target) -> set[str]:
     return {row.value for model in models.values() for row in model.possible if row.fact == name}
 
 
+def _not_written(decision: Decision, know: Knowledge) -> Iterator[str]:
+    """The figures of the vehicle that ours are held against and that nobody wrote down."""
+    del know
+    outcome = decision.main
+    fires = outcome.resolved.fires if outcome.resolved and decision.grade is Grade.MEASURE else ()
+    for each in (finding for fire in fires for finding in fire.findings):
+        held = each.condition
+        if each.truth is Truth.UNKNOWN and held.end is End.BETWEEN and held.fact in outcome.part:
+            yield held.other_fact or held.fact
+
+
 def _along_with_ours(decision: Decision, know: Knowledge) -> Iterable[str]:
     """What decides once our own part was looked at too."""
     del know
@@ -98,4 +111,4 @@ def _numbers(decision: Decision, know: Knowledge) -> Iterator[str]:
                 yield each.fact
 
 
-WORTH_ASKING: tuple[Facts, ...] = (_along_with_ours, _had_perhaps, _figures, _numbers)
+WORTH_ASKING: tuple[Facts, ...] = (_not_written, _along_with_ours, _had_perhaps, _figures, _numbers)
