@@ -37,6 +37,7 @@ from app.fit.answers import Answer, Asked, Chip, Question
 from app.fit.engine import answer_from
 from app.fit.knowledge import FactInfo, Kind, Knowledge, Known, ModelInfo, Target
 from app.fit.lengths import Measured, Tool, measured
+from app.fit.merging import MODEL
 from app.fit.opens import WHICH_MODEL
 from app.fit.rules import Rule
 from app.fit.terms import Side
@@ -50,6 +51,8 @@ _TAG = re.compile(r"^[a-z]{1,3}-?[0-9]{2,7}$|^(?=.*[0-9])[a-z][a-z0-9]{6}$")
 """How tags look, and nothing else that is said."""
 MOST_SAID = 4
 """Models that a question can name and still be said."""
+MOST_ASKED = 2
+"""Questions asked at once."""
 
 
 def ask(
@@ -217,12 +220,12 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date,
     know = knowledge(session, known, bears, day, before_chains=gathered.all_at_once)
     found = answer_from(asked, target, gathered, know)
     look = which_look(asked, known) if any(line.unknowns for line in found.answers) else ()
-    questions = (*look, *_which_vehicle(asked, known, found), *found.questions)
+    questions = (*look, *_and_vehicle(asked, known, found))
     # Who takes a pair is not asked which side.
     settled_already = {"side"} if asked.quantity and asked.quantity > 1 else set[str]()
     return replace(
         found,
-        questions=tuple(each for each in questions if each.fact not in settled_already)[:2],
+        questions=tuple(each for each in questions if each.fact not in settled_already)[:MOST_ASKED],
         kept=gathered.kept,
     )
 
@@ -275,6 +278,15 @@ def _told_apart(models: Sequence[ModelInfo]) -> tuple[str, ...]:
     if len(set(by_variant)) == len(by_variant):
         return tuple(by_variant)
     return tuple(f"{model.words} {model.key}" for model in models)
+
+
+def _and_vehicle(asked: Asked, known: Knowing, found: Answer) -> tuple[Question, ...]:
+    """The questions with that for the vehicle in words: where the engine has it, else before a lone other one."""
+    vehicle = _which_vehicle(asked, known, found)
+    facts = [each.fact for each in found.questions]
+    at = facts.index(MODEL) if MODEL in facts else len(facts) // MOST_ASKED * MOST_ASKED
+    others = [each for each in found.questions if each.fact != MODEL]
+    return (*others[:at], *vehicle, *others[at:])
 
 
 def _which_vehicle(asked: Asked, known: Knowing, found: Answer) -> tuple[Question, ...]:

@@ -23,7 +23,7 @@ MOST = 2
 def questions(decisions: Sequence[Decision], target: Target, know: Knowledge) -> tuple[Question, ...]:
     """At most two questions, best first; nothing that changes nothing is asked.
 
-    Which vehicle it is, the one who knows the names of the models asks.
+    Which vehicle it is stands in its place; the one who knows the names of the models finds the words.
     """
     asked = _side_question(decisions, target)
     undecided = [each for each in decisions if each.target_facts]
@@ -69,7 +69,7 @@ def _is_settled(grades: Collection[Grade]) -> bool:
 
 def _may_be_asked(name: str, values: Mapping[str, object]) -> bool:
     """Of plants, one that the rules name against all others; one listed beside every other letter tells by a look."""
-    return len(values) > 1 and name != MODEL and (name != PLANT or OTHER_PLANT in values)
+    return len(values) > 1 and (name != PLANT or OTHER_PLANT in values)
 
 
 def _side_question(decisions: Sequence[Decision], target: Target) -> list[Question]:
@@ -103,7 +103,7 @@ def _stays_open(decision: Decision, name: str, value: str) -> bool:
 
 def _effort(name: str, know: Knowledge) -> int:
     info = know.facts.get(name)
-    return info.effort if info is not None else 1
+    return info.effort if info is not None else int(name != MODEL)
 
 
 def _question(name: str, undecided: Sequence[Decision], know: Knowledge) -> Question:
