@@ -31,8 +31,9 @@ def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         return 2
     count, size = _grouped(line, at)
     longest = size - 1
-    if count is None and (named := _part_behind(line, at, vocabulary)):
-        count, longest = _counted(line.word(at)), 1 + named
+    number, spoken = _number(line, at)
+    if count is None and (named := _part_behind(line, at + spoken - 1, vocabulary)):
+        count, size, longest = number, spoken, spoken + named
     if not count or _is_phrase(line, at, vocabulary, longest) or _of_another(line, at + size, vocabulary):
         return 0
     reading.quantity, reading.counting = count, True
@@ -53,9 +54,10 @@ def _grouped(line: Line, at: int) -> tuple[int | None, int]:
     word = line.word(at)
     if line.words(at, 2) == "both sides":
         return 2, 2
-    if line.word(at - 1) in _NEEDED and (at + 1 >= len(line.said) or at + 1 in line.breaks):
+    count, size = _number(line, at)
+    if line.word(at - 1) in _NEEDED and (at + size >= len(line.said) or at + size in line.breaks):
         # "Body mounts, I need ten".
-        return _counted(word), 1
+        return count, size
     if word in AMOUNTS:
         number = at + 1 + (line.word(at + 1) == "of")
         return _counted(line.word(number)), number + 1 - at
@@ -70,7 +72,8 @@ def _grouped(line: Line, at: int) -> tuple[int | None, int]:
     if (word, line.word(at + 1)) == ("set", "of"):
         return _counted(line.word(at + 2)), 3
     if word == "all":
-        return _counted(line.word(at + 1)), 2
+        count, size = _number(line, at + 1)
+        return count, 1 + size
     times = _TIMES.match(word)
     return int(times.group(1) or times.group(2)) if times else None, 1
 
@@ -111,10 +114,19 @@ def _counted(word: str) -> int | None:
     return COUNTS.get(word) or (int(word) if digits else None)
 
 
+def _number(line: Line, at: int) -> tuple[int | None, int]:
+    """The number at a place, and in how many words it was said: "twenty three"."""
+    count, more = _counted(line.word(at)), COUNTS.get(line.word(at + 1), 0)
+    if line.word(at) in COUNTS and count and count >= 20 and not count % 10 and 0 < more < 10:
+        return (count + more, 2) if at + 1 not in line.breaks else (count, 1)
+    return count, 1
+
+
 def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:
     """Words of the part's name right behind a number; for a number in digits the plural, or it is a year."""
     word = line.word(at)
-    if word == "one" or _counted(word) is None or word.startswith("0"):
+    alone = COUNTS.get(line.word(at - 1), 0) < 20
+    if (word == "one" and alone) or _counted(word) is None or word.startswith("0"):
         return 0
     if line.word(at + 1) == "of":
         return 1
