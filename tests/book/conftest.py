@@ -27,7 +27,9 @@ def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
     yield from loaded("casebook", tmp_path_factory)
 
 
-@pytest.fixture(scope="module", params=["casebook", "second_yard", "third_yard", "fourth_yard", "fifth_yard"])
+@pytest.fixture(
+    scope="module", params=["casebook", "second_yard", "third_yard", "fourth_yard", "fifth_yard", "sixth_yard"]
+)
 def any_yard(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
     yield from loaded(request.param, tmp_path_factory)
 
