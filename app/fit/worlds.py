@@ -101,18 +101,22 @@ def dating(
 ) -> frozenset[str]:
     """The facts that change with the very months or plants that rules look at: a look at one tells what the label says.
 
-    Of what is known also what changes in any other month, or with any plant, for it leaves fewer of them. Only those of
-    the part's own group do, for another may be off another vehicle.
+    Only those of the part's own group do, for another may be off another vehicle. Of what is known also what changes in
+    any other month, or with any plant, where these are looked at or what is looked at hangs on them: it leaves fewer.
     """
-    if not scope.months and not scope.plants:
+    listed = list(rows)
+    looked_at = closure(scope.facts, listed)
+    hanging = [row for row in listed if row.fact in looked_at]
+    by_month = bool(scope.months) or any(row.built_from or row.built_to for row in hanging)
+    by_plant = bool(scope.plants) or any(row.plants for row in hanging)
+    if not by_month and not by_plant:
         return frozenset()
-    told = {row.fact for row in rows if _changes_with(row, scope)}
-    told |= {row.fact for row in rows if row.fact in known and _is_dated(row, scope)}
-    return frozenset(name for name in told if name in facts and facts[name].group in (None, group))
-
-
-def _is_dated(row: Possible, scope: Scope) -> bool:
-    return bool((scope.months and (row.built_from or row.built_to)) or (scope.plants and row.plants))
+    told = {row.fact for row in listed if _changes_with(row, scope)}
+    own = frozenset(name for name in told if name in facts and facts[name].group in (None, group))
+    telling = [row for row in listed if row.fact in known and row.fact in facts]
+    return own.union(
+        row.fact for row in telling if (by_month and (row.built_from or row.built_to)) or (by_plant and row.plants)
+    )
 
 
 def _changes_with(row: Possible, scope: Scope) -> bool:

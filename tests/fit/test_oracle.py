@@ -47,6 +47,12 @@ def test_a_link_that_another_rule_contradicts_carries_no_chain_as_with_every_veh
     assert compared > YARDS // 6, "most winding yards must be decidable by the written rules"
 
 
+@pytest.mark.parametrize("seed", [5453, 6201, 33293])
+def test_a_look_that_changed_with_the_months_tells_another_that_did(seed: int) -> None:
+    """Heated seats came in March: a part off such a truck has none of what went out in October."""
+    assert _is_same(small_yard(seed), f"small_yard({seed})")
+
+
 def test_a_set_is_made_up_to_meet_a_price_or_the_shelf_as_every_set_written_out() -> None:
     """Where a set costs a cent too much, or is not all on the shelf, the companions that meet it are taken."""
     compared = 0
