@@ -69,6 +69,8 @@ def _grouped(line: Line, at: int) -> tuple[int | None, int]:
         return _counted(line.word(at + 1)), 2
     if word in GROUPS:
         return GROUPS[word], 2 if line.word(at + 1) == "of" else 1
+    if line.word(at + size) == "dozen" and count:
+        return count * GROUPS["dozen"], size + 1
     if (word, line.word(at + 1)) == ("set", "of"):
         return _counted(line.word(at + 2)), 3
     if word == "all":

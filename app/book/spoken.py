@@ -122,9 +122,19 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
             breaks.add(len(said))
     if _POINT in said or any(word in COUNTS and other in COUNTS for word, other in pairwise(said)):
         said, breaks = _with_decimals(said, breaks, vocabulary)
-    said = said[:MOST_WORDS]
+    said = _with_liters(said[:MOST_WORDS], vocabulary)
     meant = _meant(said, vocabulary)
     return Line(tuple(said), meant, tuple(map(joined, meant)), frozenset(breaks))
+
+
+def _with_liters(said: list[str], vocabulary: Vocabulary) -> list[str]:
+    """The words with whole liters as the yard writes its engines: "6 liter" is 6.0 where it has a 6.0."""
+    found = list(said)
+    for at, (word, behind) in enumerate(pairwise(said)):
+        if behind in _LITERS and len(behind) > 1 and (digits := _digits(word)) and len(digits) < 3:
+            size = f"{digits}.0"
+            found[at] = size if any(each.field == "fact" for each in vocabulary.senses(size)) else word
+    return found
 
 
 def _with_decimals(said: list[str], breaks: set[int], vocabulary: Vocabulary) -> tuple[list[str], set[int]]:

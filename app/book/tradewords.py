@@ -10,7 +10,7 @@ from app.book.vocabulary import Sense, Vocabulary
 SAME = tuple(
     tuple(each.strip() for each in group.split(";"))
     for group in """
-    headlamp; headlight; head light; head lamp
+    headlamp; headlight; head light; head lamp; headlite
     tail lamp; tail light; taillight; taillamp
     turn signal; blinker; turn signal lamp; signal light
     gearbox; transmission; tranny; trans
@@ -64,7 +64,8 @@ SAME = tuple(
 def add_trade_words(made: Vocabulary) -> None:
     """Let each word that the yard has no meaning for stand for what the yard calls by another word of its line."""
     for group in SAME:
-        known = {said: made.senses(said) for said in group}
+        # A yard that keeps them by the pair has the plural alone.
+        known = {said: made.senses(said) or made.senses(f"{said}s") for said in group}
         parts = dict.fromkeys(sense.value for senses in known.values() for sense in senses if sense.field == "part")
         for said, senses in known.items():
             for part in parts if not senses else ():
