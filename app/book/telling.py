@@ -18,14 +18,14 @@ from app.book.understanding import understand
 from app.book.work import Book
 from app.errors import BadInput, NotFound
 from app.fit.knowledge import FactInfo, Kind
-from app.fit.reasons import fact_words
+from app.fit.reasons import question_about
 from app.fit.rules import End, Rule
 from app.fit.terms import Group
 from app.fit.worlds import BUILT_IN
 
 ALWAYS = {
-    "built": ("month", f"What is {fact_words('built')}?"),
-    "plant": ("words", f"What is {fact_words('plant')}?"),
+    "built": ("month", question_about("built")),
+    "plant": ("words", question_about("plant")),
     "side": ("choice", "Left or right, sitting in it?"),
 }
 """What is no fact of the yard's list and may still decide: how it is read, and the words that ask."""
@@ -136,7 +136,7 @@ def _telling(facts: dict[str, FactInfo], theirs: set[str], ours: set[str]) -> It
     for name, info in facts.items():
         if name in theirs | ours:
             choices = ("yes", "no") if info.kind == "yes or no" else info.choices
-            question = info.question or f"What is {fact_words(name)}?"
+            question = info.question or question_about(name)
             yield TellingFact(
                 name, str(info.kind), info.unit, choices, question, name in theirs, name in ours, info.effort
             )

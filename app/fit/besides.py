@@ -15,7 +15,7 @@ from app.fit.conditions import Truth
 from app.fit.decide import Decision
 from app.fit.figures import DIFFERENCE, PERCENT
 from app.fit.knowledge import FactInfo, Kind, Knowledge, Target
-from app.fit.reasons import fact_words
+from app.fit.reasons import question_about
 from app.fit.rules import End, RuleState
 from app.fit.sets import companions_of, had_already
 from app.fit.terms import Grade
@@ -47,7 +47,7 @@ def _is_told(name: str, target: Target, know: Knowledge) -> bool:
 
 def _question(info: FactInfo, changed: int, target: Target) -> Question:
     choices = ("yes", "no") if info.kind is Kind.YES_NO else _can_be(info, target)
-    return Question(info.name, info.question or f"What is {fact_words(info.name)}?", choices, changed)
+    return Question(info.name, info.question or question_about(info.name), choices, changed)
 
 
 def _can_be(info: FactInfo, target: Target) -> tuple[str, ...]:

@@ -122,9 +122,12 @@ def _in_order(rows: Sequence[Row], names: Sequence[str], order: Sequence[int], w
             alike.setdefault((outcome.grade, key[:-1]), (outcome, []))[1].append(key[-1])
     told = []
     for (_, first), (outcome, last) in alike.items():
+        every = {key[-1] for key in table if key[:-1] == first}
         if names[order[-1]] == BUILT:
-            months = sorted({key[-1] for key in table if key[:-1] == first and key[-1]})
-            last = list(times(months, last))
-        kept = sorted(zip(order, [*((value,) for value in first), tuple(last)], strict=True))
-        told.append(If(outcome, tuple((names[at], values) for at, values in kept)))
+            last = list(times(sorted(filter(None, every)), last)) if set(last) != every else last
+        kept = dict(zip(order, [*((value,) for value in first), tuple(last)], strict=True))
+        if first and set(last) == every:
+            # Whatever the last of them is, it comes to the same.
+            del kept[order[-1]]
+        told.append(If(outcome, tuple((names[at], kept[at]) for at in sorted(kept))))
     return told

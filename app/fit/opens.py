@@ -12,7 +12,7 @@ from app.fit.knowledge import FactInfo, Kind, Knowledge, Subject, Target
 from app.fit.making import record
 from app.fit.merging import BUILT, MODEL, PLANT, Words
 from app.fit.outcomes import Outcome
-from app.fit.reasons import any_model, fact_words, fires, listed, whys
+from app.fit.reasons import any_model, fact_words, fires, is_or_are, listed, whys
 from app.fit.rules import End, Rule, RuleState
 from app.fit.terms import Grade
 from app.fit.worlds import OTHER_PLANT
@@ -156,8 +156,7 @@ def clause(name: str, values: Sequence[str], plants: Sequence[str], know: Knowle
         return f"it was built {said}"
     if _is_yes_or_no(name, know.facts):
         return f"it has {name}" if values == ("yes",) else f"it has no {name}"
-    are = "are" if name.endswith("s") and not name.endswith("ss") else "is"
-    return f"the {name} {are} {said}"
+    return f"the {name} {is_or_are(name)} {said}"
 
 
 def _values(name: str, values: Sequence[str], plants: Sequence[str]) -> str:

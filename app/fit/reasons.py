@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
@@ -50,6 +51,29 @@ def fact_words(name: str) -> str:
     """A fact's name in a sentence."""
     built_in = {"built": "the build month on the door sticker", "plant": "the plant, the eleventh letter of the VIN"}
     return built_in.get(name, f"the {name}")
+
+
+def question_about(name: str) -> str:
+    """What is asked of a fact of which the yard has no question of its own."""
+    return f"What {is_or_are(name)} {fact_words(name)}?"
+
+
+def is_or_are(name: str) -> str:
+    """The verb behind a name: the plug is, the teeth are, the amps needed are."""
+    return "are" if is_plural(name) else "is"
+
+
+def is_plural(name: str) -> bool:
+    """Whether a name is of several things, by the last noun of it: "brake drums, pair", "amps needed"."""
+    words = _BEHIND_THE_NOUN.split(name.lower())[0].split()
+    while len(words) > 1 and words[-1].endswith("ed"):
+        words.pop()
+    last = words[-1] if words else ""
+    return last in _PLURAL or (last.endswith("s") and not last.endswith(("ss", "us", "is")) and last not in _SINGULAR)
+
+
+_BEHIND_THE_NOUN = re.compile(r",| with | of | for ")
+_PLURAL, _SINGULAR = frozenset({"teeth", "feet"}), frozenset({"gas", "lens", "series"})
 
 
 def whys(outcome: Outcome) -> str:
@@ -204,6 +228,11 @@ def any_model(keys: Iterable[str], models: Mapping[str, ModelInfo]) -> str:
     """Models as they are said, each with its article; the key of one of which nothing is known."""
     words = [models[key].words_apart if key in models else key for key in keys]
     return " or ".join(dict.fromkeys(map(with_article, words)))
+
+
+def one_of(name: str) -> str:
+    """A part's name as one is spoken of: with its article, unless it is of several things."""
+    return name if is_plural(name) else with_article(name)
 
 
 def with_article(words: str) -> str:

@@ -15,8 +15,8 @@ from app.fit.laws import TypeLaw
 from app.fit.making import record
 from app.fit.opens import Open
 from app.fit.outcomes import Outcome
-from app.fit.reasons import fires, listed, whys, with_article
-from app.fit.rules import Evidence, Rule
+from app.fit.reasons import fires, listed, one_of, whys, with_article
+from app.fit.rules import Evidence, Rule, RuleKind
 from app.fit.sets import Company
 from app.fit.terms import Grade, Hazard
 from app.fit.values import same, unit_of
@@ -135,6 +135,9 @@ def _needs_work(saying: Saying) -> str:
 
 def _wont_fit(saying: Saying) -> str:
     why = whys(saying.outcome)
+    spoken = fires(saying.outcome)
+    if spoken and all(each.rule.kind is RuleKind.LAW for each in spoken):
+        return f"I can't sell that: {why}."
     # What the reason says already is not said twice.
     said = _content(why)
     told = "; ".join(saying.told) if any(not _content(each) <= said for each in saying.told) else ""
@@ -163,7 +166,7 @@ def _set_short(saying: Saying) -> str:
 def _missing(company: Company) -> str:
     """The companions that are not in stock, and what would do instead of them."""
     instead = dict.fromkeys(each.or_else for each in company.missing if each.or_else)
-    names = " and ".join(f"{each.part_type} {each.side}".strip() for each in company.missing)
+    names = listed([f"{one_of(each.part_type)} {each.side}".strip() for each in company.missing])
     return f"{names} (or {' or '.join(instead)})" if instead else names
 
 
@@ -179,7 +182,8 @@ def _not_compared(saying: Saying) -> str:
     if kept_off:
         start = f"I've one {_off(offer)}, never compared with yours and never tried on, for {kept_off}."
         return f"{start}{unless}{_sizes(saying)}"
-    start = f"I've one {_off(offer)} for {saying.price}, never compared with yours"
+    one, at = ("a lot", "at") if offer.pieces > 1 else ("one", "for")
+    start = f"I've {one} {_off(offer)} {at} {saying.price}, never compared with yours"
     joined = f".{unless}{' Else we' if saying.open.told else ' We'}" if unless else ": we"
     return f"{start}{joined}'d try it before you pay.{_sizes(saying)}"
 
@@ -215,7 +219,9 @@ def _measure(saying: Saying) -> str:
             whens.setdefault(each.grade, []).append(each.value if left.by else each.when)
         grades = [f"{_IN_SHORT[grade]} if {' or if '.join(when)}" for grade, when in whens.items()]
         mark = "; " if any(", " in each for each in grades) else ", "
-        return f"Could be yours at {saying.price}{f', by {left.by}' if left.by else ''}: {mark.join(grades)}."
+        # What goes along with it is priced once it is known to be needed.
+        at = "from" if Grade.SET in whens else "at"
+        return f"Could be yours {at} {saying.price}{f', by {left.by}' if left.by else ''}: {mark.join(grades)}."
     right = f"{saying.price} if it is right."
     if left.disputed:
         return f"{_disputed(saying)} {right}"

@@ -18,6 +18,7 @@ from app.book.schema import Role
 from app.book.sheets import load_folder
 from app.book.work import Book, Who, open_book
 from app.fit.answers import Answer, AnswerLine
+from app.fit.reasons import is_or_are, one_of, question_about
 
 YARD = Path(__file__).parents[1] / "casebook"
 TODAY = date(2026, 3, 4)
@@ -51,7 +52,7 @@ def line(found: Answer, tag: str) -> AnswerLine:
 
 def test_a_set_that_is_short_has_no_price_until_it_is_accepted_in_writing(yard: Book) -> None:
     found = line(asked(yard, "rear heater 08 longwagon light knobs"), "S232")
-    assert "short of rear air control, digital and rear air harness, digital" in found.say
+    assert "short of a rear air control, digital and a rear air harness, digital" in found.say
     assert "No price until you accept in writing" in found.say
     assert "175" not in found.say
 
@@ -60,7 +61,7 @@ def test_a_set_that_is_short_of_one_piece_names_those_that_are_in_stock(shop: Bo
     sell(shop, C1, Basket([Line("S244")]))
     found = line(asked(shop, "front rotors 08 longwagon light"), "S241")
     assert found.grade == "set_short"
-    assert "short of front caliper LH; I do have caliper brackets, pair + front caliper RH + wheels" in found.say
+    assert "short of a front caliper LH; I do have caliper brackets, pair + front caliper RH + wheels" in found.say
     assert found.missing == ("front caliper LH",)
     assert {"caliper brackets, pair S243", "front caliper RH S245"} <= set(found.companions)
 
@@ -227,6 +228,48 @@ def test_what_works_differently_is_a_sentence(yard: Book) -> None:
     found = line(asked(yard, "lca rh 08 longwagon light"), "S131").say
     assert found.startswith("It bolts in and works differently: 1.00 in longer from pivot to ball joint; ")
     assert "; and not for road use as it stands. It's 95" in found
+
+
+@pytest.mark.parametrize(
+    ("name", "one", "verb"),
+    [
+        ("cold compressor", "a cold compressor", "is"),
+        ("anti-theft module", "an anti-theft module", "is"),
+        ("ignition lock with 2 keys", "an ignition lock with 2 keys", "is"),
+        ("set of bolts", "a set of bolts", "is"),
+        ("front door glass", "a front door glass", "is"),
+        ("brake drums, pair", "brake drums, pair", "are"),
+        ("wheels, set of four", "wheels, set of four", "are"),
+        ("amps needed", "amps needed", "are"),
+        ("trigger teeth", "trigger teeth", "are"),
+    ],
+)
+def test_a_name_is_spoken_of_as_one_thing_or_several(name: str, one: str, verb: str) -> None:
+    assert (one_of(name), is_or_are(name)) == (one, verb)
+    assert question_about(name) == f"What {verb} the {name}?"
+
+
+def test_what_law_forbids_is_not_said_not_to_fit(yard: Book) -> None:
+    """A recall nobody closed: it would fit, and must not be sold."""
+    module = line(asked(yard, "driver airbag module 08 longwagon light"), "S210")
+    assert module.grade == "wont_fit"
+    assert module.say.startswith("I can't sell that: open safety recall on the donor")
+
+
+def test_what_may_come_to_a_set_has_the_price_of_one_piece_of_it_at_least(yard: Book) -> None:
+    """110 is the computer alone; with the module and the lock of its set it is 215."""
+    words = "engine computer 08 longwagon light"
+    assert line(asked(yard, words), "S310").say.startswith("Could be yours from 110, by the gearbox: goes on as a set")
+    known = line(asked(yard, words, gearbox="four-speed small case"), "S310")
+    assert (known.grade, known.price_cents) == ("set", 21500)
+    assert "could be yours at 90, by" in line(asked(yard, "fuel pump 09 longwagon light"), "S202").say.lower()
+
+
+def test_a_look_that_changes_nothing_is_no_part_of_a_condition(yard: Book) -> None:
+    """With the smaller engine the set is short whenever the truck was built."""
+    said = line(asked(yard, "engine 6.2 complete 2007 light brae"), "S302").say
+    assert "bolts up if it was built 2007-06 or later and the engine is 6.2" in said
+    assert said.endswith("and I'm short of a piece of it, if the engine is 5.1.")
 
 
 def test_no_work_is_told_for_what_is_not_sold(yard: Book) -> None:
