@@ -210,8 +210,7 @@ def _with_what_tells(scope: Scope, subject: Subject, group: Group | None, know: 
     And with those that change with the months and plants looked at, for a look at the piece tells what the label says.
     """
     rows = rows_of(subject, know.facts)
-    known = {*subject.donor_facts, *subject.facts}
-    dated = dating(scope, rows, group, know.facts, known)
+    dated = dating(scope, rows, group, know.facts)
     return replace(scope, facts=scope.facts | closure(scope.facts | dated, rows) | dated)
 
 

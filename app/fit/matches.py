@@ -94,7 +94,7 @@ class Match:
         if identity is not None and not self.scope.facts and self.sight.names == PLAIN.names:
             world = given_by(identity)
             return {self.sight.of(world): world}
-        narrowed = narrowing(subject, self.wide, self.scope, know.groups.get(offer.part_type), know.facts)
+        narrowed = narrowing(subject, self.wide, know.facts)
         scope = replace(self.scope, facts=self.scope.facts | narrowed)
         return {self.sight.of(world): world for world in worlds(subject, scope, know.facts)}
 

@@ -6,7 +6,7 @@ year, at any plant, with any options its model came with. What was seen beats wh
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from itertools import product
@@ -82,41 +82,26 @@ def rows_of(subject: Subject, facts: Mapping[str, FactInfo]) -> tuple[Possible, 
     return tuple(row for _, rows in _sources(subject.identity, subject, facts) for row in rows)
 
 
-def narrowing(
-    subject: Subject, wanted: frozenset[str], scope: Scope, group: Group | None, facts: Mapping[str, FactInfo]
-) -> frozenset[str]:
-    """The known facts of a subject that leave fewer worlds of those wanted: they tell a month, a plant, an option.
-
-    `scope` has the months and plants that are looked at, `group` is that of the part.
-    """
+def narrowing(subject: Subject, wanted: frozenset[str], facts: Mapping[str, FactInfo]) -> frozenset[str]:
+    """The known facts of a subject that leave fewer worlds of those wanted: an option that another hangs on."""
     known = {*subject.donor_facts, *subject.facts}
     if subject.identity is None or not known:
         return wanted & known
     rows = rows_of(subject, facts)
-    return (_with_known(closure(wanted, rows), known, rows) | dating(scope, rows, group, facts, known)) & known
+    return _with_known(closure(wanted, rows), known, rows) & known
 
 
 def dating(
-    scope: Scope, rows: Iterable[Possible], group: Group | None, facts: Mapping[str, FactInfo], known: Collection[str]
+    scope: Scope, rows: Iterable[Possible], group: Group | None, facts: Mapping[str, FactInfo]
 ) -> frozenset[str]:
     """The facts that change with the very months or plants that rules look at: a look at one tells what the label says.
 
-    Only those of the part's own group do, for another may be off another vehicle. Of what is known also what changes in
-    any other month, or with any plant, where these are looked at or what is looked at hangs on them: it leaves fewer.
+    Only those of the part's own group do, for another may be off another vehicle.
     """
-    listed = list(rows)
-    looked_at = closure(scope.facts, listed)
-    hanging = [row for row in listed if row.fact in looked_at]
-    by_month = bool(scope.months) or any(row.built_from or row.built_to for row in hanging)
-    by_plant = bool(scope.plants) or any(row.plants for row in hanging)
-    if not by_month and not by_plant:
+    if not scope.months and not scope.plants:
         return frozenset()
-    told = {row.fact for row in listed if _changes_with(row, scope)}
-    own = frozenset(name for name in told if name in facts and facts[name].group in (None, group))
-    telling = [row for row in listed if row.fact in known and row.fact in facts]
-    return own.union(
-        row.fact for row in telling if (by_month and (row.built_from or row.built_to)) or (by_plant and row.plants)
-    )
+    told = {row.fact for row in rows if _changes_with(row, scope)}
+    return frozenset(name for name in told if name in facts and facts[name].group in (None, group))
 
 
 def _changes_with(row: Possible, scope: Scope) -> bool:
@@ -182,7 +167,8 @@ class _Sight:
 
 def _for_vehicle(sources: Sources, scope: Scope, sight: _Sight) -> tuple[World, ...]:
     possible = sight.every
-    wanted = _with_known(closure(scope.facts, possible), sight.known, possible)
+    telling = _telling_dates(scope, sight.known, possible)
+    wanted = _with_known(closure(scope.facts | telling, possible), sight.known, possible)
     names = _ordered(wanted, possible)
     looked_at = ("built", "plant", *scope.facts)
     found: dict[tuple[str | None, ...], World] = {}
@@ -227,6 +213,23 @@ def closure(wanted: frozenset[str], possible: Iterable[Possible]) -> frozenset[s
         grown = not more <= names
         names |= more
     return frozenset(names - BUILT_IN)
+
+
+def _telling_dates(scope: Scope, known: Collection[str], possible: Sequence[Possible]) -> frozenset[str]:
+    """The known facts that leave fewer months, or plants, where these are looked at or what is looked at hangs on them.
+
+    What was seen of one thing that changed tells another that changed.
+    """
+    if not known:
+        return frozenset()
+    wanted = closure(scope.facts, possible)
+    hanging = [row for row in possible if row.fact in wanted]
+    by_month = bool(scope.months) or any(row.built_from or row.built_to for row in hanging)
+    by_plant = bool(scope.plants) or any(row.plants for row in hanging)
+    told = (row for row in possible if row.fact in known)
+    return frozenset(
+        row.fact for row in told if (by_month and (row.built_from or row.built_to)) or (by_plant and row.plants)
+    )
 
 
 def _with_known(wanted: frozenset[str], known: Iterable[str], possible: tuple[Possible, ...]) -> frozenset[str]:

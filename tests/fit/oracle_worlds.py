@@ -211,17 +211,9 @@ class Ends:
         # What is known and hangs on one of these tells it: the teeth of the ring tell the plug.
         reached = named | _grown(self.either, rows)
         telling = {name for name in self.stated if (_grown({name}, rows) - {name}) & reached}
-        return _grown(named | telling | self._dating(rows, own), rows)
-
-    def _dating(self, rows: Sequence[Possible], own: Group) -> set[str]:
-        """A look beats the year (1.7.9): what is known leaves only the months and plants in which that was so."""
-        found = set()
-        for row in rows:
-            info = self.know.facts.get(row.fact)
-            in_time = (row.built_from or row.built_to) and self.mentions.months()
-            if info and info.group in (None, own) and (in_time or (row.plants and self.mentions.letters())):
-                found.add(row.fact)
-        return found & set(self.stated)
+        # A look beats the year (1.7.9): what is known leaves only the months and plants in which that was so.
+        dating = {row.fact for row in rows if row.built_from or row.built_to or row.plants}
+        return _grown(named | telling | (dating & set(self.stated)), rows)
 
     def _decides(self, identities: Mapping[Group, Identity], own: Group, row: Possible) -> Identity:
         info = self.know.facts.get(row.fact)
