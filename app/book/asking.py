@@ -17,6 +17,7 @@ from app.book.buildtime import narrowed
 from app.book.compared import BENCH
 from app.book.contradicted import which_look
 from app.book.everyday import SIDES
+from app.book.keeping import free_run_out
 from app.book.knowing import Knowing, kept_knowing, knowing
 from app.book.linereading import OR, Understood
 from app.book.offers import Gathered, Search
@@ -71,7 +72,8 @@ def ask(
     """Answer a customer's line of words.
 
     `vehicle`, `part`, `side`, `facts` and `wants` are stated beside the words and beat them; `on` is the
-    day (today by default). With `keep` the ask is written into the book.
+    day (today by default). With `keep` the ask is written into the book. What a hold or a draft kept whose time is
+    over is freed, and offered.
 
     Raises:
         BadInput: a vehicle of which nothing is understood, a side that is neither LH nor RH, or a fact the
@@ -83,8 +85,13 @@ def ask(
         understood = _with_stated(session, words, known, vehicle, part, side, facts or {}, wants)
         return _answer(session, known, understood, day, sure=sure)
 
-    with book.read() as session:
-        found = _by_what_is_kept(session, answer) or answer(session, knowing(session), sure=True)
+    def answered() -> Answer:
+        with book.read() as session:
+            return _by_what_is_kept(session, answer) or answer(session, knowing(session), sure=True)
+
+    found = answered()
+    if found.kept and free_run_out(book, who, [each.tag for each in found.kept]):
+        found = answered()
     if keep:
         _keep(book, who, found)
     return found

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from sqlalchemy import func, select, update
+from sqlalchemy import func, or_, select, update
 from sqlalchemy.orm import Session
 
 from app.book.schema import Hold, Part, SaleLine, SaleTicket, Standing, TicketState
 from app.book.times import say_time
-from app.book.work import Work
+from app.book.work import Book, Who, Work
 from app.errors import Refused
 
 TAKEN_UP = "taken up"
@@ -56,6 +56,26 @@ def free_expired(work: Work, part: Part) -> None:
     if freed:
         parts = update(Part).where(Part.id == part.id, Part.standing == Standing.ON_TICKET)
         work.session.execute(parts.values(standing=Standing.FREE))
+
+
+def free_run_out(book: Book, who: Who, tags: Sequence[str]) -> bool:
+    """Free those of some parts that a hold or a draft keeps whose time is over; whether there was any."""
+    now = book.clock()
+    held = select(Hold.part_id).where(Hold.ended_at.is_(None), Hold.until <= now)
+    draft = select(SaleLine.part_id).join(SaleTicket, SaleTicket.id == SaleLine.ticket_id)
+    draft = draft.where(SaleLine.live, SaleLine.keeps_until <= now, SaleTicket.state == TicketState.DRAFT)
+    over = select(Part).where(Part.tag.in_(tags), or_(Part.id.in_(held), Part.id.in_(draft))).order_by(Part.tag)
+    with book.read() as session:
+        if session.scalars(over.limit(1)).first() is None:
+            return False
+    with book.write(who) as work:
+        parts = work.session.scalars(over).all()
+        for part in parts:
+            free_expired(work, part)
+            free_hold(work, part, "")
+        late = ", ".join(part.tag for part in parts)
+        work.note("keep no longer", late, f"{late}: the time of the hold or the draft is over")
+    return True
 
 
 def free_hold(work: Work, part: Part, customer: str) -> None:

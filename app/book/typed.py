@@ -168,8 +168,9 @@ def _of_tag(book: Book, words: list[str], stated: _Stated) -> Typed | None:
 
 def _title(book: Book, row: PartRow) -> str:
     """A part in one line: what it is, where, and whether it is free, sold, held or scrap."""
-    kept = standing(book, row.tag).removeprefix(f"{row.tag} is ") if row.standing is Standing.FREE else ""
-    state = kept or row.standing
+    kept = standing(book, row.tag).removeprefix(f"{row.tag} is ")
+    # A hold whose time is over keeps nothing.
+    state = (kept if row.standing is Standing.FREE else row.standing) if kept else Standing.FREE
     return f"{row.tag}  {row.name}, {dollars(row.price_cents)}, {row.where}, {state}, off {row.vehicle}"
 
 
@@ -191,7 +192,7 @@ def _on_offer(book: Book, row: PartRow, target: _Stated, *, said: bool) -> Answe
     except YardError as error:
         # Words beside a tag that name no vehicle say nothing of it.
         apart = error if said else None
-    return _alone(book, row, target.on, apart) if row.standing is Standing.FREE else None
+    return _alone(book, row, target.on, apart) if row.standing is not Standing.BLOCKED else None
 
 
 def _also(row: PartRow, line: AnswerLine | None) -> TypedRow:

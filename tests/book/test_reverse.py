@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,8 @@ from app.book.fitgroups import counted, in_groups
 from app.book.holds import hold
 from app.book.parts import find_part
 from app.book.reverse import fits, standing, why
+from app.book.sales import Basket, Line, start_ticket
+from app.book.schema import Standing
 from app.book.sheets import load_folder
 from app.book.typed import typed
 from app.book.work import Book, Who, open_book
@@ -195,3 +198,19 @@ def test_a_hold_that_ran_out_keeps_nothing(sqlite_book: Book, clock: Clock) -> N
     clock.forward(hours=25)
     assert standing(sqlite_book, "S130") == ""
     assert "75" in why(sqlite_book, "S130", "08 longwagon light").say
+    found = ask(sqlite_book, C1, "lca rh 08 longwagon light", keep=False)
+    assert "S130" in [line.tags[0] for line in found.answers]
+    assert not found.kept
+    assert part(sqlite_book, "S130").standing is Standing.FREE
+    named = typed(sqlite_book, "S130")
+    assert named is not None
+    assert ", free, " in named.title
+
+
+def test_a_draft_that_nobody_finished_keeps_nothing_from_the_next_customer(sqlite_book: Book, clock: Clock) -> None:
+    load_folder(sqlite_book, C1, YARD)
+    start_ticket(sqlite_book, C1, Basket([Line("S130")]))
+    asked = partial(ask, sqlite_book, C1, "lca rh 08 longwagon light", keep=False)
+    assert "S130" in [each.tag for each in asked().kept]
+    clock.forward(days=2)
+    assert "S130" in [line.tags[0] for line in asked().answers]
