@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from app.book.compared import BENCH
+from app.book.counted import AND
 from app.book.everyday import EVERYDAY, POSITIONS, SEATS
 from app.book.linereading import Reading
 from app.book.meanings import (
@@ -34,6 +36,7 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
         return ()
     _name_from_left(vocabulary, reading)
     _fold_whole(vocabulary, reading)
+    _name_others(vocabulary, reading)
     asked = chosen_part(reading.parts, vocabulary)
     if asked is not None and _is_beside_a_strange_part(asked, vocabulary, reading):
         set_of_vehicle_aside(reading)
@@ -73,6 +76,56 @@ def _fold_whole(vocabulary: Vocabulary, reading: Reading) -> None:
         if others and not any(_types(each, vocabulary) & _types(whole, vocabulary) for each in others):
             reading.parts = [each for each in reading.parts if each is not whole]
             reading.chips.append(Chip("beside", whole.said, whole.said))
+
+
+def _name_others(vocabulary: Vocabulary, reading: Reading) -> None:
+    """Name what is asked for with the only part that was named, where it is not called by its own name.
+
+    "Short bed … and the tailgate too", "a seat and bracket" of a yard that has seat brackets.
+    """
+    asked = [each for each in reading.parts if each.asked_for and not each.strange]
+    if len(asked) != 1 or AND.isdisjoint(reading.said):
+        return
+    at = _place(asked[0].said, reading)
+    behind = _linked_behind(asked[0], at, vocabulary, reading)
+    before = _called_before(at, vocabulary, reading) if _TOO.intersection(reading.said[at:]) else None
+    if behind is not None:
+        reading.parts.append(behind)
+    elif before is not None:
+        reading.parts = [before, *(replace(each, joined=each.joined or each in asked) for each in reading.parts)]
+
+
+_TOO = frozenset({"too", "well"})
+
+
+def _place(said: str, reading: Reading) -> int:
+    """Where the first of some words stands in the line; -1 where it was said otherwise."""
+    first = said.split()[0]
+    return reading.said.index(first) if first in reading.said else -1
+
+
+def _called_before(at: int, vocabulary: Vocabulary, reading: Reading) -> PartSaid | None:
+    """The part that a look said before a place, with an "and" behind it, is called by: a "short bed" is a bed."""
+    for said, senses in reading.fact_chips:
+        start = _place(said, reading)
+        names = vocabulary.parts_called(senses[0].fact)
+        if names and 0 <= start < at and not AND.isdisjoint(reading.said[start:at]):
+            return PartSaid(said, names)
+    return None
+
+
+def _linked_behind(asked: PartSaid, at: int, vocabulary: Vocabulary, reading: Reading) -> PartSaid | None:
+    """The part right behind a part and an "and", by the one word that tells it from that: "seat and bracket"."""
+    here = at + len(asked.said.split())
+    if at < 0 or here >= len(reading.said) or reading.said[here] not in AND:
+        return None
+    here += 1 + (reading.said[here + 1 : here + 2] in (("a",), ("the",)))
+    word = vocabulary.meant(reading.said[here]) if here < len(reading.said) else ""
+    names = vocabulary.part_hinted(word) if reading.left.count(word) == 1 else ()
+    if len(names) != 1 or asked.said.split()[-1] not in names[0].split():
+        return None
+    reading.left.remove(word)
+    return PartSaid(word, names, joined=True)
 
 
 _WHOLE = frozenset({"complete", "whole", "entire", "assembly"})
@@ -223,11 +276,17 @@ def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
         if names and not _of_another_look(names, vocabulary, reading):
             reading.parts.append(PartSaid(word, _called_as_a_fact(names, vocabulary, reading)))
             return
+    for look, senses in reading.fact_chips:
+        # A "digital rear air control" is first of all a rear air control.
+        called = vocabulary.parts_called(senses[0].fact) if look.endswith(senses[0].fact) else ()
+        if called:
+            reading.parts.append(PartSaid(senses[0].fact, called))
+            return
     reading.left += [said for said, _ in reading.positions]
     left = [vocabulary.meant(word) for word in reading.left]
     used = [word for word in left if vocabulary.part_names([word])]
     strange = [word for word in left if word not in used and word not in EVERYDAY and word.isalpha()]
-    for names, said in [] if strange else _named_by(used, vocabulary):
+    for names, said in [] if strange else _named_by(used, vocabulary) or _named_by(_placeless(used), vocabulary):
         words = [word for word, meant in zip(reading.left, left, strict=True) if meant in said]
         reading.parts.append(PartSaid(" ".join(words), names, joined=bool(reading.parts)))
     if all(part.denied for part in reading.parts):
@@ -236,6 +295,11 @@ def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
     reading.left = [word for word in reading.left if word not in told]
     reading.positions = [each for each in reading.positions if each[0] not in told]
     reading.left = [word for word in reading.left if all(word != said for said, _ in reading.positions)]
+
+
+def _placeless(words: Sequence[str]) -> list[str]:
+    """Words without those of a place: "discs, front" of a yard that has discs of no place."""
+    return [word for word in words if word not in POSITIONS]
 
 
 def _called_as_a_fact(names: tuple[str, ...], vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:

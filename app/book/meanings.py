@@ -51,7 +51,11 @@ class PartSaid:
 
 
 def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid | None:
-    """The part asked for: said to be wanted, not the customer's own, clear rather than ambiguous, named first."""
+    """The part asked for: said to be wanted, not the customer's own, clear rather than ambiguous, named first.
+
+    Of two nouns in one the second is: a "tank fuel pump".
+    """
+    of_another = {id(parts[at]) for at in range(len(parts) - 1) if _of_the_next(parts, at, vocabulary)}
 
     def weight(each: PartSaid) -> tuple[bool, ...]:
         unclear = bool(each.strange) or len(kinds_of(each.names, vocabulary)) > 1
@@ -62,11 +66,22 @@ def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid |
             each.with_it,
             each.sized is not None,
             unclear,
+            id(each) in of_another,
             not each.wanted,
             each.mine,
         )
 
     return min(parts, key=weight, default=None)
+
+
+def _of_the_next(parts: Sequence[PartSaid], at: int, vocabulary: Vocabulary) -> bool:
+    """True for a noun right before a clear other one, of which it says more: "engine short block"; not in a list."""
+    here, behind = parts[at : at + 2]
+    third = parts[at + 2] if at + 2 < len(parts) else None
+    listed = here.touching or (third is not None and (third.touching or third.joined))
+    alike = not set(here.names).isdisjoint(behind.names)
+    clear = not behind.strange and len(kinds_of(behind.names, vocabulary)) == 1
+    return behind.touching and not behind.joined and not listed and not alike and clear and not here.said.endswith("s")
 
 
 def asked_with(asked: PartSaid, parts: Sequence[PartSaid]) -> list[PartSaid]:

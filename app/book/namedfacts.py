@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from app.book.everyday import EVERYDAY, FILLER, SIDES
 from app.book.linereading import Reading
 from app.book.meanings import value_of
 from app.book.schema import Fact, FactKind
@@ -82,7 +83,7 @@ def _value_at(line: Line, at: int, fact: Fact, vocabulary: Vocabulary) -> tuple[
         led = len(found.text) > 1 and found.text[0] == "0" and found.text.isdigit()
         a_year = (found.text in _YEARS or led) and value not in map(str, fact.choices)
         return ("", 0) if a_year else (value, found.size)
-    return max(_choices_at(line, at, fact), key=lambda each: each[1], default=("", 0))
+    return max(_choices_at(line, at, fact), key=lambda each: each[1], default=_choice_of_word(line, at, fact))
 
 
 def _choice_said(line: Line, at: int, fact: Fact, vocabulary: Vocabulary) -> tuple[str, int] | None:
@@ -92,6 +93,15 @@ def _choice_said(line: Line, at: int, fact: Fact, vocabulary: Vocabulary) -> tup
             if sense.fact == fact.name:
                 return sense.value, size
     return None
+
+
+def _choice_of_word(line: Line, at: int, fact: Fact) -> tuple[str, int]:
+    """The only choice in which the word at a place stands: "glass tint privacy" of "privacy grey"."""
+    word = line.word(at)
+    if not word.isalpha() or word in FILLER or word in EVERYDAY or word in SIDES:
+        return "", 0
+    found = [choice for choice in map(str, fact.choices) if word in choice.lower().replace("-", " ").split()]
+    return (found[0], 1) if len(found) == 1 else ("", 0)
 
 
 def _choices_at(line: Line, at: int, fact: Fact) -> Iterator[tuple[str, int]]:

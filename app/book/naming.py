@@ -126,9 +126,13 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
     if value is not None:
         reading.fact_chips.append((line.words(span.stop, behind), (value,)))
     carried = reading.mentions.part(meant, on_it=not reading.wanted and bool(on_it_words(line, span.stop)))
+    names, strange = parts_of(senses), _strange_name(line, span, vocabulary, reading)
+    if kin := _kin(strange, names, vocabulary) if strange.endswith(f" {said}") else ():
+        reading.left.pop()
+        said, names, strange = strange, kin, ""
     part = PartSaid(
         said,
-        parts_of(senses),
+        names,
         facts_of(senses),
         mine=reading.mine or (said.endswith(("'s", "s'")) and _told_of(line, span.stop, vocabulary)),
         wanted=reading.wanted,
@@ -138,13 +142,26 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
         touching=touching,
         counted=reading.counting,
         with_it=_with_it(line, span.start, reading.part_end),
-        strange=_strange_name(line, span, vocabulary, reading),
+        strange=strange,
         sized=sized(line, span.start, vocabulary, reading) or value or _look_before(span, senses, vocabulary, reading),
     )
     reading.parts.append(part)
     reading.wanted = reading.mine = reading.counting = False
     reading.part_end = span.stop
     return behind
+
+
+def _kin(strange: str, names: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:
+    """The one part in whose name the strange word stands, where it is of one kind with those named.
+
+    A "curtain bag" is the curtain airbag where "bag" is said of another airbag.
+    """
+    word, *rest = strange.split()
+    found = vocabulary.part_names([word]) if len(rest) == 1 else ()
+    if len(found) != 1:
+        return ()
+    alike = any(found[0] in types and not set(names).isdisjoint(types) for types in vocabulary.wider.values())
+    return found if alike else ()
 
 
 def _look_before(span: range, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> Sense | None:

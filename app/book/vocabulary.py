@@ -188,9 +188,13 @@ class Vocabulary:
         """All facts that any of some part types is looked at for."""
         return frozenset[str]().union(*(self.looks.get(name, frozenset()) for name in part_types))
 
+    def parts_called(self, said: str) -> tuple[str, ...]:
+        """The names of parts that a phrase may mean."""
+        return tuple(sense.value for sense in self.senses(said) if sense.field == "part")
+
     def part_types(self, said: str) -> tuple[str, ...]:
         """All part types that a phrase may mean."""
-        names = (sense.value for sense in self.senses(said) if sense.field == "part")
+        names = self.parts_called(said)
         return tuple(dict.fromkeys(each for name in names for each in self.wider.get(name, (name,))))
 
     def settle(self) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.book.everyday import SIDES, STICKERS
+from app.book.everyday import EVERYDAY, FILLER, SIDES, STICKERS
 from app.book.modelreading import read_models
 from app.book.saidchoices import said_choice
 from app.book.schema import Alias, AliasKind, Fact, FactKind, Law, PartType
@@ -27,6 +27,7 @@ def load_vocabulary(session: Session, models: dict[str, ModelInfo] | None = None
     for alias in aliases:
         made.add(alias.said, _sense(alias))
     _add_plain_names(made)
+    _add_short_names(made)
     for said, side in SIDES.items():
         made.add(said, Sense("side", side))
     for said in STICKERS:
@@ -74,6 +75,21 @@ def _add_plain_names(made: Vocabulary) -> None:
             made.wider[plain_name] = tuple(dict.fromkeys(each for name in names for each in made.wider[name]))
 
 
+def _add_short_names(made: Vocabulary) -> None:
+    """A long part name is said without its first words, where that means nothing else: a "van engine computer"."""
+    found: dict[str, list[str]] = {}
+    for name in made.wider:
+        words = name.partition(",")[0].lower().split()
+        for start in range(1, len(words) - 1):
+            said = " ".join(words[start:])
+            plain = words[start] not in FILLER and not words[start][0].isdigit()
+            if plain and not made.senses(said):
+                found.setdefault(said, []).append(name)
+    for said, names in found.items():
+        for name in names:
+            made.add(said, Sense("part", name))
+
+
 def _add_models(made: Vocabulary) -> None:
     found: dict[tuple[str, str], list[ModelInfo]] = {}
     spans: set[tuple[int, int]] = set()
@@ -86,9 +102,18 @@ def _add_models(made: Vocabulary) -> None:
                 made.add(value, Sense("fact", value, trait) if trait in MODEL_FACTS else Sense(trait, value))
             found.setdefault((trait, value), []).append(model)
     made.models_of = {trait: tuple(models) for trait, models in found.items()}
+    _add_body_nouns(made)
     _add_families(made)
     made.longer_names = _longer_names(made)
     made.years = frozenset(year for first, last in spans for year in range(first, last + 1))
+
+
+def _add_body_nouns(made: Vocabulary) -> None:
+    """The noun of a body style of several words means all of that noun: a "bus" is a city bus or a bendy bus."""
+    for trait, value in made.models_of:
+        noun = value.lower().split()[-1]
+        if trait == "body style" and noun != value.lower() and noun not in FILLER and noun not in EVERYDAY:
+            made.add(noun, Sense("fact", value, trait))
 
 
 def _measures(made: Vocabulary) -> dict[float, tuple[Sense, ...]]:
