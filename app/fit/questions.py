@@ -40,7 +40,9 @@ def questions(decisions: Sequence[Decision], target: Target, know: Knowledge) ->
         # Everybody knows the year of his car: it is asked in any case, first where no fact tells more.
         least = useful[0][:3] if useful else (float(len(decisions)),)
         told = [year[1], *told] if year[0] <= least else [*told[: MOST - 1], year[1]]
-    return tuple([*asked, *told][:MOST])
+    # Of things of which some have no side (a whole nose) both sides are meant more often than not.
+    whole = any(each.offer.subject.side is Side.NONE for each in _told_apart(decisions))
+    return tuple(([*told, *asked] if whole else [*asked, *told])[:MOST])
 
 
 def _year_question(
@@ -72,8 +74,13 @@ def _may_be_asked(name: str, values: Mapping[str, object]) -> bool:
     return len(values) > 1 and (name != PLANT or OTHER_PLANT in values)
 
 
+def _told_apart(decisions: Sequence[Decision]) -> list[Decision]:
+    """Those that the customer takes one of and not another."""
+    return [each for each in decisions if each.grade not in (Grade.WONT_FIT, Grade.SET)]
+
+
 def _side_question(decisions: Sequence[Decision], target: Target) -> list[Question]:
-    told_apart = [each for each in decisions if each.grade not in (Grade.WONT_FIT, Grade.SET)]
+    told_apart = _told_apart(decisions)
     sides = {each.offer.subject.side for each in told_apart} - {Side.NONE}
     if target.side or len(sides) < 2:
         return []
