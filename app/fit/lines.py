@@ -117,7 +117,7 @@ class Writer:
         saying = Saying(
             decision,
             decision.main,
-            money(row.price_cents),
+            _price(row),
             row.company,
             told,
             known.operations,
@@ -146,7 +146,7 @@ class Writer:
             consequences=told,
             unknowns=known.open.unknowns,
             cautions=_cautions(parts, decision.main),
-            facts=decision.offer.facts,
+            facts=_facts(decision.offer),
             missing=_missing(row),
             stands_on=known.stands_on,
             chain=known.chain,
@@ -222,6 +222,17 @@ def _in_order(offer: Offer, company: Company, needed: Sequence[Companion]) -> tu
 
 def _slot(piece: Offer, needed: Sequence[Companion]) -> int:
     return next((number for number, companion in enumerate(needed) if is_itself(companion, piece)), len(needed))
+
+
+def _price(row: Judged) -> str:
+    """The price as it is said; of a lot of several pieces, which is sold whole, with how many it is for."""
+    pieces = row.parts[0].pieces if len(row.parts) == 1 else 1
+    return f"{money(row.price_cents)} for {pieces} pieces" if pieces > 1 else money(row.price_cents)
+
+
+def _facts(offer: Offer) -> tuple[tuple[str, str], ...]:
+    """What was seen of a part, and of a lot how many pieces it is."""
+    return (("pieces", str(offer.pieces)), *offer.facts) if offer.pieces > 1 else offer.facts
 
 
 def _cautions(parts: Sequence[Offer], outcome: Outcome) -> tuple[str, ...]:

@@ -26,16 +26,16 @@ from app.screens.counter_pane import (
     nothing,
     pane_room,
     questions,
-    reasons,
-    shortened,
 )
-from app.screens.counter_view import entry_row, folded, grade_width
+from app.screens.counter_reasons import fitted, reasons
+from app.screens.counter_rows import columns, entry_row
+from app.screens.counter_view import folded
 from app.screens.parts.keys import LOW, NARROW, keyed
 from app.screens.parts.plain import Words, clip, joined, lines
 from app.screens.parts.rows import Rows
 from app.screens.parts.seat import Head
 
-FRAME, LOW_FRAME = 9, 4
+FRAME, LOW_FRAME = 8, 4
 """Rows of a screen and of a low one that neither list, pane, nor what was understood can have."""
 KEEP = 0.4
 """Seconds without typing after which the words are kept; they are answered at every key."""
@@ -70,7 +70,7 @@ class CounterSeat(Baskets):
     CounterSeat.-narrow #chips { padding: 0; }
     #answers { height: 1fr; min-height: 1; scrollbar-gutter: stable; scrollbar-size-vertical: 1; }
     #folded { height: auto; color: $quiet; }
-    #pane { margin: 1 0; }
+    #pane { margin: 1 0 0 0; }
     CounterSeat.-low Head, CounterSeat.-low #chips, CounterSeat.-low #pane { margin: 0; }
     """
 
@@ -230,12 +230,16 @@ class CounterSeat(Baskets):
         fresh.answer, left.cleared = None, None
         self.asks = (fresh, self.asks[1]) if self.at == 0 else (self.asks[0], fresh)
         if left.basket:
-            self.tell(f"cleared with {len(left.basket)} in the basket: F9 again brings it back")
+            self.tell(f"cleared with {len(left.basket)} in the basket: F9 on the empty line brings it back")
+        elif fresh is before:
+            self.tell("the one before is back")
         self.keep_words()
         self._show_state()
 
     def _show_state(self) -> None:
-        self.query_one("#ask", Input).value = self.state.words
+        box = self.query_one("#ask", Input)
+        box.value = self.state.words
+        box.cursor_position = len(box.value)
         self.query_one("#answers" if self.state.in_list else "#ask").focus()
         if self.state.answer is None:
             self.ask_again()
@@ -258,13 +262,9 @@ class CounterSeat(Baskets):
         state, rows = self.state, self.query_one("#answers", Rows)
         width = max(rows.scrollable_content_region.width - 2, 30)
         self.entries = state.entries()
-        grade = grade_width(self.entries)
         named = state.answer is not None and state.answer.asked.several_parts
-        asked = state.asked_for()
-        shown = [
-            entry_row(each, width, grade, in_basket=state.in_basket(each.line), named=named, asked=asked)
-            for each in self.entries
-        ]
+        laid = columns(self.entries, width, state.asked_for(), named=named)
+        shown = [entry_row(each, laid, in_basket=state.in_basket(each.line)) for each in self.entries]
         headings = [index for index, each in enumerate(self.entries) if each.heading]
         rows.show_rows(shown, disabled=headings, cursor=state.cursor, of=self._how_many())
         self.query_one("#chips", Words).say(self._heard())
@@ -314,7 +314,7 @@ class CounterSeat(Baskets):
         if self.state.typed is not None:
             told = found_words(self.state.typed, line, width, room, in_list=in_list)
         elif line is not None:
-            told = shortened(reasons(line, width, words), room - len(asked), in_list=in_list)
+            told = fitted(reasons(line, words), width, room - len(asked), in_list=in_list)
         elif entry is not None and entry.kept is not None:
             told = kept_words(entry.kept, width)
         else:

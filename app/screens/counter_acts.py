@@ -31,9 +31,10 @@ class Acts(Looks, ServesTwo):
         return entry.line if entry else None
 
     def tag_under_cursor(self) -> str:
-        """The first tag of the answer under the cursor."""
-        line = self.line()
-        return line.tags[0] if line is not None else ""
+        """The first tag of the answer under the cursor, or the tag that somebody has."""
+        line, entry = self.line(), self.entry()
+        kept = entry.kept.tag if entry is not None and entry.kept is not None else ""
+        return line.tags[0] if line is not None else kept or self.held_tag()
 
     def held_tag(self) -> str:
         """The held tag under the cursor; empty when none is."""

@@ -97,6 +97,11 @@ class Stated:
         lines = (*self.answer.answers, *self.answer.not_what_was_asked, *self.answer.do_not_sell)
         return next((line for line in lines if tag in line.tags), None)
 
+    def rank_of(self, tag: str) -> int:
+        """Its number on the list; 0 where it is not on it."""
+        answers = self.answer.answers if self.answer is not None else ()
+        return next((rank for rank, line in enumerate(answers, 1) if tag in line.tags), 0)
+
     def kept_words(self, tag: str) -> str:
         """Who has it, as the answer said."""
         kept = self.answer.kept if self.answer is not None else ()

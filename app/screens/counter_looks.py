@@ -85,7 +85,7 @@ class Looks(Chips, Sets):
                 line = why(self.book, row.tag, stated.vehicle, facts=stated.facts)
         # Where a vehicle was said and nothing can be said of the two, another thing was asked for.
         asked = stated.asks_for(row.part_type) and (line is not None or not stated.vehicle)
-        return of_tag(row, kept, line, width, asked=asked)
+        return of_tag(row, kept, line, width, asked=asked, rank=stated.rank_of(row.tag))
 
     def failed(self, topic: str, error: YardError) -> None:
         """A tag that is none is put right where it was typed."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from rich.cells import cell_len
@@ -11,23 +12,23 @@ from app.book.compared import BENCH
 from app.book.money import short_dollars
 from app.book.typed import Typed, TypedKind
 from app.fit.answers import AnswerLine, Kept
-from app.fit.terms import Grade
 from app.screens.counter_ask import NO_IDEA, STATED, AskState, Reply
 from app.screens.counter_heard import packed
-from app.screens.counter_view import HANGING, OLD, pair, work_words
+from app.screens.counter_reasons import Block, cut, fitted, reasons
+from app.screens.counter_view import HANGING, pair
 from app.screens.parts.keys import NARROW
-from app.screens.parts.plain import ELLIPSIS, clip, joined
+from app.screens.parts.plain import clip, joined
 
 PANE = 9
 """Rows of the pane where the screen has them, before the list has more than it needs."""
 LEAST = 3
 """Rows of a longer list that the pane never takes."""
-ACCEPTED = "only if the customer accepts it in writing; never what law forbids"
-"""How a part is sold that won't fit the vehicle stated."""
 AT_BENCH = "F10, then 6: the bench holds two frames against each other. For a part, type which after the words."
 """Where a question about two vehicles is answered."""
 MOST_KEPT = 3
 """Tags that somebody has which are told where nothing else answers; d shows all."""
+MEASURED = re.compile(r"[\d.,]+ \S|\d*\.\d")
+"""A choice that is a figure read off something, of which the customer's may be another."""
 SHORT_KEY = 14
 """Columns of a choice where all of them would not fit beneath the question."""
 
@@ -51,39 +52,16 @@ def pane_room(free: int, listed: int) -> int:
     return max(min(PANE, free - min(LEAST, listed)), free - listed)
 
 
-def reasons(line: AnswerLine, width: int, asked: str = "", *, tagged: bool = True) -> list[Content]:
-    """Tag, say, why, work and what else must be known about a line; `asked` stands below it as the question."""
-    rows = pair("tag", tag_words(line), width, "bold") if tagged else []
-    rows += pair("say", f"“{line.say}”" if line.say else "", width, "bold")
-    rows += pair("sell", ACCEPTED if line.grade is Grade.WONT_FIT else "", width)
-    rows += pair("care", " ".join(line.cautions), width, "bold $accent")
-    if line.seen_days is not None and line.seen_days >= OLD and line.grade is not Grade.WONT_FIT:
-        rows += pair("look", "Go and look before you promise it.", width, "bold $accent")
-    rows += pair("work", work_words(line.operations), width)
-    rows += pair("with", ", ".join(line.companions), width)
-    rows += pair("but", "; ".join(line.consequences), width)
-    rows += pair("?", "; ".join(words.rstrip("?") for words in line.unknowns if words != asked), width)
-    rows += pair("why", "; ".join((*line.reasons, *line.evidence)), width)
-    return rows
-
-
-def tag_words(line: AnswerLine) -> str:
-    """The tag to read out, with what it is; of several that go together every tag."""
-    return " + ".join(line.tags) if len(line.tags) > 1 else f"{line.tags[0]}  {line.names[0]}"
-
-
 def found_words(found: Typed, line: AnswerLine | None, width: int, room: int, *, in_list: bool = True) -> list[Content]:
     """What a typed tag, ticket or phone number stands for, and what can be done about it."""
-    rows = pair("is", found.title, width)
-    if line is not None:
-        rows += reasons(line, width, tagged=False)
+    blocks = [Block("is", found.title), *(reasons(line, tagged=False) if line is not None else [])]
     if fits := sum(row.kind == "fit" for row in found.rows):
-        rows += pair("fits", f"{fits} kinds of vehicle, best first; type one behind the tag", width)
+        blocks.append(Block("fits", f"{fits} kinds of vehicle, best first; type one behind the tag"))
     holds = any(row.kind == "hold" for row in found.rows)
     if found.rows and (holds or found.kind is not TypedKind.PART):
         first = "Enter opens it" if in_list else "Enter first; then Enter opens it"
-        rows += pair("keys", f"{first}{', s sells what is held, u lets it go' if holds else ''}", width)
-    return shortened(rows, room, in_list=in_list)
+        blocks.append(Block("keys", f"{first}{', s sells what is held, u lets it go' if holds else ''}"))
+    return fitted(blocks, width, room, in_list=in_list)
 
 
 def kept_words(kept: Kept, width: int) -> list[Content]:
@@ -96,29 +74,19 @@ def kept_words(kept: Kept, width: int) -> list[Content]:
     return rows
 
 
-def shortened(rows: Sequence[Content], room: int, *, in_list: bool = True) -> list[Content]:
-    """As many rows as there is room for, the last one saying where the rest is."""
-    key = "Enter " if in_list else "Enter twice "
-    if len(rows) <= room:
-        return list(rows)
-    if room < 2:
-        return list(rows[: max(room, 0)])
-    return [*rows[: room - 1], joined(" " * HANGING, (key, "bold $accent"), "reads all of it")]
-
-
 def questions(state: AskState, replies: Sequence[Reply], width: int, room: int) -> list[Content]:
     """What to ask the customer, with the keys that answer; the keys have their rows before the words have theirs."""
     if state.answer is not None and any(chip.field == BENCH for chip in state.answer.asked.chips):
         # The customer knows no more about it: the way there is told, and nothing to be said out loud.
         return pair("go", AT_BENCH, width, "bold")[: max(room, 1)]
-    words, keys = _question(state, replies)
+    words, keys = _question(state, replies, width)
     if not words:
         return []
     rows = _key_rows(_reached(state, keys), width, room - 1)
-    return [*_cut(pair("ask", words, width, "bold"), max(room - len(rows), 1), width), *rows]
+    return [*cut(pair("ask", words, width, "bold"), max(room - len(rows), 1), width), *rows]
 
 
-def _question(state: AskState, replies: Sequence[Reply]) -> tuple[str, list[tuple[str, str]]]:
+def _question(state: AskState, replies: Sequence[Reply], width: int) -> tuple[str, list[tuple[str, str]]]:
     """The words of what is asked, and the keys with what they answer."""
     keys = [(reply.key, reply.value) for reply in replies]
     if state.answer is not None and state.answer.asked.meanings:
@@ -129,7 +97,9 @@ def _question(state: AskState, replies: Sequence[Reply]) -> tuple[str, list[tupl
         return "", []
     if question.fact in STATED and not replies:
         return f"“{question.words}”  Type it after the words.", []
-    return f"“{question.words}”", [*(keys or [("m", "type the answer")]), (NO_IDEA, "no idea")]
+    measured = keys and width >= NARROW and all(map(MEASURED.match, question.choices))
+    typed = [("m", "another")] if measured else []
+    return f"“{question.words}”", [*(keys or [("m", "type the answer")]), *typed, (NO_IDEA, "no idea")]
 
 
 def _reached(state: AskState, keys: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
@@ -152,13 +122,6 @@ def _key_rows(keys: Sequence[tuple[str, str]], width: int, most: int) -> list[Co
             parts += [(f"{key} ", "bold $accent"), word + gap]
         said.append(joined(*parts))
     return said
-
-
-def _cut(rows: list[Content], most: int, width: int) -> list[Content]:
-    """The first rows, the last of them saying by its end that there are more."""
-    if len(rows) <= most:
-        return rows
-    return [*rows[: most - 1], Content.assemble(rows[most - 1][: width - 1], ELLIPSIS)]
 
 
 def nothing(state: AskState, width: int) -> list[Content]:

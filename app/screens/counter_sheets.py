@@ -84,7 +84,7 @@ def sell_sheet(
         blanks.append(Blank("old_one", f"old one in? {short_dollars(core)}", "no", choices=("no", "yes")))
     blanks.append(Blank("exempt", "exempt number", hint="empty: taxed"))
     cautions = " ".join(dict.fromkeys(caution for line in basket for caution in line.cautions))
-    words = "\n".join(filter(None, (f"{tags}, {_priced(basket)}", written_words(wanted), cautions)))
+    words = "\n".join(filter(None, (f"{_named(basket)}, {_priced(basket)}", written_words(wanted), cautions)))
     return SellSheet(
         f"Sell the basket of {len(basket)}" if len(basket) > 1 else "Sell",
         blanks,
@@ -106,8 +106,13 @@ def tags_of(lines: Sequence[AnswerLine]) -> str:
 
 
 def of_basket(lines: Sequence[AnswerLine]) -> str:
-    """What a sheet is about: the tags, and that they are what is in the basket where they are several answers."""
-    return f"the basket of {len(lines)}: {tags_of(lines)}" if len(lines) > 1 else tags_of(lines)
+    """What a sheet is about: the tag and name, and of several answers that they are what is in the basket."""
+    return f"the basket of {len(lines)}: {tags_of(lines)}" if len(lines) > 1 else _named(lines)
+
+
+def _named(lines: Sequence[AnswerLine]) -> str:
+    """The tags, and of one alone what it is: the basket may hold another than the one under the cursor."""
+    return tags_of(lines) if len(lines) > 1 or len(lines[0].tags) > 1 else f"{lines[0].tags[0]} {lines[0].names[0]}"
 
 
 def unaccepted(basket: Sequence[AnswerLine]) -> str:

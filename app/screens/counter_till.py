@@ -47,6 +47,9 @@ from app.screens.parts.sheets import Notice, Sure
 AS_SAID = "No part is understood: it is kept as it was said, and whoever reads it calls."
 
 
+LET_GO = "; d, then u on it, lets it go"
+
+
 class Started(Message):
     """A draft ticket was opened, or its card payment begun."""
 
@@ -265,7 +268,8 @@ class Till(Seat):
 
             words = hold_set(self.book, self.who, tags, name, phone, behind=_stood_on(lines)).words
         else:
-            words = hold(self.book, self.who, tags[0], name, phone, behind=stood_on(lines[0])).words
+            held = hold(self.book, self.who, tags[0], name, phone, behind=stood_on(lines[0]))
+            words = f"{held.words}{LET_GO}"
         return Done(words, draft, stock_changed=True, kept=tags)
 
     def want_answer(self, answer: Answer) -> None:

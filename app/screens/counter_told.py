@@ -9,7 +9,7 @@ from textual.content import Content
 
 from app.book.parts import PartRow
 from app.fit.answers import AnswerLine
-from app.screens.counter_pane import reasons
+from app.screens.counter_reasons import reasons
 from app.screens.counter_view import pair
 from app.screens.parts.plain import hanging, left, lines, plain
 
@@ -20,19 +20,24 @@ GAP = 2
 LEAST = 28
 """Columns under which the reasons of a fit stand on lines of their own."""
 INDENT = 4
+REASONS = ("why", "but")
 NOT_ASKED = "It is not what was asked for."
 
 
-def of_tag(row: PartRow, kept: str, line: AnswerLine | None, width: int, *, asked: bool) -> Content:
-    """A part, who has it, and what it comes to on the vehicle that was said; `asked` if such a part was asked for."""
+def of_tag(row: PartRow, kept: str, line: AnswerLine | None, width: int, *, asked: bool, rank: int = 0) -> Content:
+    """A part, who has it, and what it comes to on the vehicle that was said, the reason before what is to be said.
+
+    `asked` is true if such a part was asked for; `rank` is its number on the list, 0 where it is not on it.
+    """
     rows = pair("is", f"{row.tag} {row.name}, {row.where}, off {row.vehicle}", width, "bold")
     blocked = f": {row.block_reason}" if row.block_reason else ""
     rows += pair("now", kept or f"{row.standing}{blocked}", width, "bold $accent" if kept or blocked else "")
     if not asked:
         rows += pair("", NOT_ASKED, width)
     if line is not None:
-        rows += pair("fit", line.grade.said, width, "bold")
-        rows += reasons(line, width, tagged=False)
+        rows += pair("fit", f"{line.grade.said}{f', number {rank} on the list' if rank else ''}", width, "bold")
+        for block in sorted(reasons(line, tagged=False), key=lambda block: block.label not in REASONS):
+            rows += block.rows(width)
     return lines(rows)
 
 

@@ -1,50 +1,45 @@
-"""How an answer reads at the counter: the rows of its list, a line in full, what it takes, money."""
+"""How an answer reads at the counter: where it is, a line in full, what it takes, money."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rich.cells import cell_len
 from textual.content import Content
 
-from app.book.money import dollars, short_dollars
-from app.book.tickets import SoldRow
+from app.book.money import dollars
+from app.book.tickets import SoldLine, SoldRow
 from app.fit.answers import Answer, AnswerLine, WorkLine
-from app.fit.terms import Grade
-from app.screens.counter_ask import Entry
 from app.screens.parts.keys import NARROW
-from app.screens.parts.plain import clip, hanging, joined, left, lines, right
+from app.screens.parts.plain import hanging, joined, left, lines, right
 
 if TYPE_CHECKING:
     from app.book.takes import Takes
 
 OLD = 60
 """Days since a place was seen by scan after which somebody must look before anything is promised."""
-GRADE_WIDTH = 15
-LONGEST_GRADE = 21
 MOST_NAMED = 4
 """Tags of one reason that are named."""
 HANGING = 5
 
 
-def seen(days: int | None) -> str:
-    """When a place was last seen by scan, in words."""
+def seen(days: int | None, *, brief: bool = False) -> str:
+    """When a place was last seen by scan, in words, and where there is little room without the word "seen"."""
     if days is None:
         return ""
     if days >= OLD:
         return f"{days // 30} months ago"
-    if days == 0:
-        return "seen today"
-    return f"seen {days} day{'s' if days != 1 else ''} ago"
+    words = f"{days} day{'s' if days != 1 else ''} ago" if days else "today"
+    return words if brief else f"seen {words}"
 
 
-def where(line: AnswerLine) -> str:
-    """Where the part is, and when it was seen there."""
-    places = ", ".join(dict.fromkeys(line.where))
-    still_on = all(place.startswith("still on") for place in line.where)
-    words = "" if still_on else seen(line.seen_days)
-    return f"{places}, {words}" if words else places
+def where(line: AnswerLine, *, brief: bool = False) -> str:
+    """Where the part is, and when it was seen there; a `brief` one counts the places after the first."""
+    places = list(dict.fromkeys(line.where))
+    named = f"{places[0]} +{len(places) - 1}" if brief and len(places) > 1 else ", ".join(places)
+    still_on = all(place.startswith("still on") for place in places)
+    words = "" if still_on else seen(line.seen_days, brief=brief)
+    return f"{named}, {words}" if words else named
 
 
 def work_words(operations: Sequence[WorkLine]) -> str:
@@ -55,77 +50,6 @@ def work_words(operations: Sequence[WorkLine]) -> str:
         by_whom = f", {each.by_whom}" if each.by_whom else ""
         said.append(f"{each.work}{hours}{by_whom}")
     return "; ".join(said)
-
-
-def difference(line: AnswerLine, asked: Sequence[str] = ()) -> str:
-    """The one thing that tells this line from the others; `asked` are the facts that the customer is asked for."""
-    if line.grade in (Grade.SET, Grade.SET_SHORT) and line.companions:
-        return f"with {', '.join(line.companions)}"
-    if line.grade is Grade.MEASURE:
-        # The question stands beneath the list once; what each part is, is what its answer is held against.
-        facts = dict(line.facts)
-        told = [(name, facts[name]) for name in asked if name in facts] or list(line.facts)
-        return ", ".join(_fact(name, value) for name, value in told[:2]) or next(iter(line.unknowns), "")
-    if line.grade is Grade.NEEDS_WORK and line.operations:
-        hours = sum(each.hours or 0 for each in line.operations)
-        return f"{hours} h of work" if hours else work_words(line.operations)
-    if line.grade is Grade.WONT_FIT and line.reasons:
-        return line.reasons[0]
-    if line.consequences:
-        return line.consequences[0]
-    return ", ".join(_fact(name, value) for name, value in line.facts[:2])
-
-
-def _fact(name: str, value: str) -> str:
-    """A fact in short: its value, with its name where the value alone is a bare figure, yes or no."""
-    if value.replace(".", "").isdigit():
-        return f"{name} {value}"
-    return {"yes": name, "no": f"no {name}"}.get(value, value)
-
-
-def grade_width(entries: Sequence[Entry]) -> int:
-    """Columns that the longest grade on the list needs."""
-    said = [len(entry.line.grade.said) for entry in entries if entry.line is not None]
-    return min(max([GRADE_WIDTH, *said]), LONGEST_GRADE)
-
-
-def entry_row(
-    entry: Entry, width: int, grade: int, *, in_basket: bool, named: bool = False, asked: Sequence[str] = ()
-) -> Content:
-    """A row of the answer list, its figures right-aligned, `named` with the part; `grade` is that column's width."""
-    if entry.heading:
-        return Content(f"    {entry.heading}")
-    if entry.found is not None:
-        digit = str(entry.rank) if 0 < entry.rank <= 9 else ""
-        lead = left(entry.found.lead, LONGEST_GRADE + 2) if entry.found.lead else ""
-        return joined((f"{digit:>2}  ", "bold $accent"), lead, clip(entry.found.words, width - 4 - len(lead)))
-    if entry.kept is not None:
-        return Content(f"    {clip(f'{entry.kept.tag} {entry.kept.name}: {entry.kept.words}', width - 4)}")
-    line = entry.line
-    assert line is not None
-    digit = str(entry.rank) if 0 < entry.rank <= 9 else ""
-    mark = "+" if in_basket else " "
-    # What is not to be sold has no price; its tag says which one it is.
-    price = right(short_dollars(line.price_cents) if entry.for_sale else line.tags[0], 7)
-    head: list[str | tuple[str, str]] = [(f"{digit:>2}{mark} ", "bold $accent"), left(line.grade.said, grade), price]
-    if width < NARROW:
-        return joined(*head, "  ", clip(line.where[0] if line.where else "", width - grade - 13))
-    rest = width - grade - 21
-    place_width = min(23, rest * 6 // 10)
-    place = left(where(line), place_width)
-    told = ", ".join(filter(None, (line.names[0] if named else "", difference(line, asked))))
-    words = _tagged(clip(told, rest - place_width), entry, rest - place_width)
-    return joined(*head, "  ", left(str(line.condition), 4), "  ", place, "  ", words)
-
-
-def _tagged(words: str, entry: Entry, width: int) -> str:
-    """The last words of a row, with its tag at the right end where there is room."""
-    line = entry.line
-    if line is None or not entry.for_sale:
-        return words
-    tag = line.tags[0] + (f" +{len(line.tags) - 1}" if len(line.tags) > 1 else "")
-    room = width - cell_len(tag)
-    return left(words, room) + tag if cell_len(words) + 2 <= room else words
 
 
 def folded(answer: Answer, *, unfolded: bool, width: int) -> str:
@@ -212,7 +136,8 @@ def _some(tags: Sequence[str]) -> str:
 
 def money_rows(ticket: SoldRow, width: int) -> list[Content]:
     """The lines and totals of a ticket, figures right-aligned."""
-    rows = [(f"{line.tag}  {line.words}", dollars(line.price_cents)) for line in ticket.lines]
+    said = [row for line in ticket.lines for row in _money_row(line, width)]
+    rows: list[tuple[str, str]] = []
     if ticket.discount_cents:
         rows.append(("discount", dollars(-ticket.discount_cents)))
     if ticket.core_cents:
@@ -221,5 +146,12 @@ def money_rows(ticket: SoldRow, width: int) -> list[Content]:
     rows.append((tax, dollars(ticket.tax_cents)))
     if ticket.deposit_cents:
         rows.append(("deposit paid before", dollars(-ticket.deposit_cents)))
-    said = [joined(left(words, width - 12), right(figure, 10)) for words, figure in rows]
+    said += [joined(left(words, width - 12), right(figure, 10)) for words, figure in rows]
     return [*said, joined((left("total", width - 12), "bold"), (right(dollars(ticket.total_cents), 10), "bold"))]
+
+
+def _money_row(line: SoldLine, width: int) -> list[Content]:
+    """A line of a ticket with its price behind its first words; nothing of what is sold is cut off."""
+    words, room = [row.plain for row in hanging(line.tag, line.words, len(line.tag) + 2, width - 12)], width - 12
+    first, *more = words or [line.tag]
+    return [joined(left(first, room), right(dollars(line.price_cents), 10)), *(Content(row) for row in more)]
