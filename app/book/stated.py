@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from difflib import get_close_matches
 
 from app.book.buildtime import time_said
 from app.book.knowing import Knowing
@@ -34,7 +35,9 @@ def stated_facts(facts: Mapping[str, str], known: Knowing) -> dict[str, str]:
     for said, value in facts.items():
         name = names.get(_spelled(said))
         if name is None:
-            raise BadInput(f"there is no fact {said!r}", "Take a fact the yard asks for.", place=said)
+            close = [names[each] for each in get_close_matches(_spelled(said), names)]
+            remedy = f"Is it {' or '.join(close)}?" if close else "Take a fact the yard asks for of that part."
+            raise BadInput(f"there is no fact {said!r}", remedy, place=said)
         found[name] = _stated(name, value.strip(), known)
     return found
 

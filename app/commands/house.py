@@ -29,7 +29,9 @@ LISTS = {"part": "parts", "model": "models", "who": "people", "place": "places",
 
 def _where_to_look(error: YardError) -> str:
     unknown = error.kind in ("not_found", "bad_input") and error.place in LISTS
-    return f" See: donorbook {LISTS[error.place]}." if unknown else ""
+    # What is no vehicle of the customer's is none of the models; the yard's own are named by their numbers.
+    listing = "models" if (error.place, error.kind) == ("vehicle", "bad_input") else LISTS.get(error.place, "")
+    return f" See: donorbook {listing}." if unknown else ""
 
 
 class Told(click.ClickException):

@@ -185,10 +185,9 @@ def _between(condition: Condition, pair: Pair) -> Finding:
     other = _value(theirs, pair.target, pair.target_subject)
     if condition.fact == "side" and (one is None or other is None):
         # A part without a side, or a customer who has not said one, leaves the question open.
-        both_none = one is None and other is None
-        return Finding(
-            condition, Truth.YES if both_none and condition.op is Op.SAME else Truth.UNKNOWN, "side", "side not said"
-        )
+        if one is None and other is None and condition.op is Op.SAME:
+            return Finding(condition, Truth.YES, "side", "no side to either")
+        return Finding(condition, Truth.UNKNOWN, "side", "side not said")
     if any(each is not None and each.value == NO_SUCH for each in (one, other)):
         return Finding(condition, Truth.NO, condition.fact, f"{condition.fact}: one has none")
     missing = condition.fact if one is None else theirs if other is None else ""

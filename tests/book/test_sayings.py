@@ -249,6 +249,13 @@ def test_a_name_is_spoken_of_as_one_thing_or_several(name: str, one: str, verb: 
     assert question_about(name) == f"What {verb} the {name}?"
 
 
+def test_of_a_part_without_sides_it_is_not_said_that_none_was_said(yard: Book) -> None:
+    """R96 asks for the same side of lamps, and speaks of the hood as well."""
+    reasons = line(asked(yard, "hood 08 longwagon light"), "S385").reasons
+    assert any("no side to either" in each for each in reasons)
+    assert not any("not said" in each for each in reasons)
+
+
 def test_what_law_forbids_is_not_said_not_to_fit(yard: Book) -> None:
     """A recall nobody closed: it would fit, and must not be sold."""
     module = line(asked(yard, "driver airbag module 08 longwagon light"), "S210")

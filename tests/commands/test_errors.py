@@ -164,3 +164,8 @@ def test_a_label_of_nothing_that_is_here_names_all_that_could_be_typed(yard: Des
     said = yard.line("label", "A7-2", "--to", "x.png")
     assert "nothing here is called 'A7-2'" in said
     assert "stock number" in said
+
+
+def test_what_is_no_vehicle_is_looked_for_among_the_models_and_a_stock_number_among_our_own(yard: Desk) -> None:
+    assert yard.line("ask", "gear", "--vehicle", "flibbertigib").endswith("See: donorbook models.")
+    assert yard.line("donor", "NOSUCH").endswith("See: donorbook donors.")

@@ -59,6 +59,13 @@ def test_a_value_that_cannot_be_is_refused_with_what_was_expected(desk: Desk, st
     assert expected in refusal["remedy"]
 
 
+def test_a_fact_that_is_spelled_wrong_is_told_how_it_is_spelled(desk: Desk) -> None:
+    refusal = desk.refusal(*ASK, "hub 07 tolliver light", "--fact", "hub plugs=square")
+    assert (refusal["place"], refusal["title"]) == ("hub plugs", "there is no fact 'hub plugs'")
+    assert refusal["remedy"].startswith("Is it hub plug")
+    assert desk.refusal(*ASK, "hub 07 tolliver light", "--fact", "qq=1")["remedy"].startswith("Take a fact")
+
+
 @pytest.mark.parametrize("stated", ["tank gallons=26", "tank gallons=26 gal", "wheel diameter=16 1/2"])
 def test_figures_are_taken_as_they_are_said(desk: Desk, stated: str) -> None:
     name, _, value = stated.partition("=")
