@@ -16,6 +16,7 @@ from app.fit.knowledge import Knowledge, Offer, Target
 from app.fit.lines import Judged, Writer, judged
 from app.fit.pages import PAGE, Ranking, misses, unrelated
 from app.fit.questions import questions
+from app.fit.setcounts import with_their_own
 from app.fit.sets import Stock
 from app.fit.terms import Side
 from app.fit.wants import missed_prices, most_cents
@@ -42,12 +43,15 @@ def answer(asked: Asked, target: Target, offers: Sequence[Offer], stock: Sequenc
 
 def answer_from(asked: Asked, target: Target, source: Source, know: Knowledge) -> Answer:
     """Judge candidates, the most promising first, until the page is full; what a rule may refuse, in any case."""
-    ranking = Ranking(Judge(target, know), source)
+    judge = Judge(target, know)
+    ranking = Ranking(judge, source)
     # Lots are put to a count from all there are.
     most = PAGE if target.quantity is None else len(source.candidates)
     ranking.fill(most)
     writer = Writer(target, know, asked)
     rows = ranking.met(most)
+    if target.quantity is not None:
+        rows = with_their_own(rows, source.stock, judge)
     answers = _listed(rows, target, writer, ranking.counted_alike)
     missing = _listed(ranking.missing(most), target, writer, ranking.counted_alike, wants=True)
     if target.quantity is not None:

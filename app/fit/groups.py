@@ -9,6 +9,7 @@ from app.fit.answers import AnswerLine, WorkLine
 from app.fit.counts import exact_groups
 from app.fit.knowledge import Offer
 from app.fit.say import hours, money
+from app.fit.sets import price_of
 from app.fit.terms import Grade, Side
 
 Row = tuple[AnswerLine, tuple[Offer, ...]]
@@ -29,12 +30,13 @@ def to_count(
     Of parts that have sides, where none was asked for, half come from the left and half from the right, all of one
     grade. What is in doubt goes together only where the same looks make it right, and what was never compared only with
     its like. Lots that a rule needs to be so many go only with those `alike`, by their tags. Groups at most so dear
-    come before dearer ones. Sets are left as they are.
+    come before dearer ones. A set that has fewer than wanted is a lot too, as far as no better one takes its pieces.
     """
     if wanted is None:
         return list(rows)
     pairing = wanted % 2 == 0 and not side
-    lots = [row for row in rows if is_lot(*row)]
+    sets, spoiled = _apart([row for row in rows if row[0].grade is Grade.SET and _pieces(row) < wanted])
+    lots = [row for row in rows if is_lot(*row) or row in sets]
     plain = [row for row in lots if side or not _side(row)]
     groups: list[list[Row]] = []
     left: list[Row] = []
@@ -48,8 +50,20 @@ def to_count(
         groups += pairs
         left += alone
     counted = plain if not pairing else lots
-    others = (row for row in rows if row not in counted)
-    return [*(together(group, wanted) for group in groups), *(_short(row, wanted) for row in left), *others]
+    others = (row for row in rows if row not in counted and row not in spoiled)
+    short = (_short(row, wanted) for row in (*left, *spoiled))
+    return [*(together(group, wanted) for group in groups), *short, *others]
+
+
+def _apart(sets: Iterable[Row]) -> tuple[list[Row], list[Row]]:
+    """Sets of which none has a piece of another, the best first, and those that share one with these."""
+    taken: set[str] = set()
+    apart: list[Row] = []
+    sharing: list[Row] = []
+    for row in sets:
+        (sharing if taken.intersection(row[0].tags) else apart).append(row)
+        taken.update(row[0].tags)
+    return apart, sharing
 
 
 def _alike(rows: Iterable[Row], key: Callable[[Row], Hashable]) -> list[list[Row]]:
@@ -63,7 +77,7 @@ def _alike(rows: Iterable[Row], key: Callable[[Row], Hashable]) -> list[list[Row
 def _together_with(row: Row) -> Hashable:
     """What lots of one group have in common: all that is sure goes together, what is in doubt by what decides it."""
     line = row[0]
-    if line.grade in _SURE:
+    if line.grade in _SURE or line.grade is Grade.SET:
         return ()
     return (line.grade, line.rules, line.right_if) if line.grade is Grade.MEASURE else line.grade
 
@@ -89,14 +103,15 @@ def _side(row: Row) -> Side:
 
 
 def _pieces(row: Row) -> int:
-    return row[1][0].pieces
+    """How many pieces of what was asked for there are, in a set too."""
+    return sum(part.pieces for part in row[1] if part.part_type == row[1][0].part_type)
 
 
 _WORST_OF: tuple[Callable[[Row], int], ...] = (
     lambda row: row[0].grade.rank,
-    lambda row: not row[1][0].on_shelf,
+    lambda row: not all(part.on_shelf for part in row[1]),
     lambda row: row[0].condition.rank,
-    lambda row: row[1][0].miles_ranked,
+    lambda row: max(part.miles_ranked for part in row[1]),
 )
 
 
@@ -133,6 +148,7 @@ def together(group: Sequence[Row], wanted: int | None = None) -> Row:
         rules=_of_all(line.rules for line in lines),
         evidence=_of_all(line.evidence for line in lines),
         operations=work,
+        companions=_of_all(line.companions for line in lines),
         consequences=told,
         unknowns=unknowns,
         cautions=_of_all(line.cautions for line in lines),
@@ -161,6 +177,7 @@ def _how(line: AnswerLine) -> str:
     in_all = f"; {total.normalize():f} h for all of them" if total else ""
     told = "; ".join(line.consequences) or line.reasons[0]
     return {
+        Grade.SET: " As a set, all or none.",
         Grade.MOVE_OVER: f" They bolt up once you {work}{in_all}.",
         Grade.MEASURE: f" I won't promise them yet: {'; '.join(line.right_if or line.unknowns) or told}.",
         Grade.BOLTS_IN: f" They bolt in and work differently: {told}.",
@@ -182,8 +199,25 @@ def _short(row: Row, wanted: int) -> Row:
         # A part that nothing speaks of is no better known for being too few or too many.
         say = f"{'Sold whole' if over else 'Only'} {told}. {line.say}"
         return replace(line, say=say, reasons=(told, *line.reasons)), parts
+    if line.grade is Grade.SET:
+        line, parts = _alone(line, parts[0])
     say = f"I've only {told}. No price until you accept in writing to be short of the rest."
     if over:
         say = f"That lot is sold whole, {told}: {money(line.price_cents)}."
     short = replace(line, grade=Grade.SET_SHORT, say=say, reasons=(told, *line.reasons))
     return short, parts
+
+
+def _alone(line: AnswerLine, part: Offer) -> Row:
+    """A set that is short of more than its companions: these are only named."""
+    alone = replace(
+        line,
+        tags=(part.tag,),
+        names=(part.name,),
+        price_cents=price_of((part,)),
+        core_cents=part.core_cents,
+        condition=part.condition,
+        where=(part.where,),
+        donors=(part.donor,),
+    )
+    return alone, (part,)
