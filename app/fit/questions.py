@@ -12,7 +12,7 @@ from app.fit.information import told_of
 from app.fit.knowledge import Knowledge, Target
 from app.fit.merging import BUILT, MODEL, PLANT, merge_grades
 from app.fit.plants import any_but
-from app.fit.reasons import fact_words
+from app.fit.reasons import question_about
 from app.fit.terms import Grade, Side
 from app.fit.worlds import OTHER_PLANT
 from app.fit.years import YEAR, by_year, open_years, waits_for_year
@@ -116,7 +116,7 @@ def _effort(name: str, know: Knowledge) -> int:
 def _question(name: str, undecided: Sequence[Decision], know: Knowledge) -> Question:
     info = know.facts.get(name)
     values = {value: None for each in undecided for value in each.merged.by_target.get(name, {})}
-    words = info.question if info is not None and info.question else f"What is {fact_words(name)}?"
+    words = info.question if info is not None and info.question else question_about(name)
     settled = max(sum(not _stays_open(each, name, value) for each in undecided) for value in values)
     if name == BUILT:
         months = _telling(sorted(values), undecided)

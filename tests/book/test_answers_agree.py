@@ -122,12 +122,14 @@ def test_every_choice_that_is_listed_for_a_fact_is_taken_and_understood_behind_i
 
 
 def test_a_choice_that_is_asked_for_settles_what_it_is_said_to_settle(any_yard: Book) -> None:
-    """Each choice of a question is taken, and what is said a part comes to if it is so, it then comes to."""
+    """It is asked in the words by which it is listed, each choice of it is taken, and what is promised then is so."""
     for number, part_type in enumerate(tags_by_type(any_yard)):
+        listed = {each.fact: each.question for each in telling_facts(any_yard, part_type)}
         for model, year in vehicles(any_yard, number):
             vehicle = f"{year} {model}" if year % 2 else model
             found = asked(any_yard, part_type, vehicle)
             for question in found.questions:
+                assert question.words == listed.get(question.fact, question.words)
                 for choice in question.choices if question.fact not in ("part", "vehicle") else ():
                     ask(any_yard, C1, "", vehicle=vehicle, part=part_type, facts={question.fact: choice}, keep=False)
             for line in found.answers:
