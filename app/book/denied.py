@@ -46,9 +46,11 @@ def unsure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     if not size or line.word(here) not in _WHETHER:
         return 0
     for place in range(here + 1, min(len(line.said), here + _MOST_UNSURE)):
-        for found, _ in vocabulary.senses_at(line.bare, place)[:1]:
-            reading.left += line.said[at : place + found]
-            return place + found - at
+        for found, senses in vocabulary.senses_at(line.bare, place)[:1]:
+            # "Heavy or light" is not known either way.
+            end, _ = _with_others(line, place + found, senses, vocabulary)
+            reading.left += line.said[at:end]
+            return end - at
         if line.word(place) not in FILLER or place in line.breaks:
             break
     return 0

@@ -40,9 +40,9 @@ COUNTS |= {
 
 PEOPLE = frozenset(
     f"{who}{whose}"
-    for whose in ("", "'s", "s'")
-    for who in """aunt boss boyfriend bro brother brother-in-law buddy cousin dad daddy daughter daughter-in-law father
-    father-in-law fella folks friend gal girlfriend granddaughter grandfather grandma grandmother grandpa
+    for whose in ("", "s", "'s", "s'")
+    for who in """aunt boss boyfriend bro brother brother-in-law buddy cousin customer dad daddy daughter
+    daughter-in-law father father-in-law fella folks friend gal girlfriend granddaughter grandfather grandma grandmother grandpa
     grandson guy husband kid kids lady man mate mechanic mom mother mother-in-law neighbor neighbour nephew
     niece pal parents roommate sister sister-in-law son son-in-law uncle wife woman""".split()
 )
@@ -52,7 +52,7 @@ FILLER = PEOPLE | frozenset(
     cheap cheers cost costs could couldn't customer do does doesn't don't dude else ever fit fits for from get
     gimme give go going gonna good got gotta guys had has have he hear hello her hes hey hi his i i'd i'll i'm
     i've if im in into is it it's its ive just kindly know lemme like line lookin looking ma'am me mind mine
-    mine's mines morning my n need needs new no of off old on one onto or our out perhaps piece please price
+    mine's mines must morning my n need needs new no of off old on one onto or our out perhaps piece please price
     priced prices put quote rig same says she shes should side sir some somebody someone sticker than thank
     thanks that thats the their them then there theres these they they're thing this tho to too truck truck's
     u uh um under up us used vehicle vin w wanna want wants was we were what what's whats when where which will

@@ -23,6 +23,11 @@ _WAYS = {
     **dict.fromkeys(("thick", "thin"), ("thickness",)),
 }
 """How the names of facts end that such a word tells of; of big and small it may be any."""
+_SIZES = {word: word for word in SIZE_WORDS} | {
+    "longer": "long", "shorter": "short", "wider": "wide", "narrower": "narrow", "taller": "tall", "higher": "high",
+    "lower": "low", "thicker": "thick", "thinner": "thin", "bigger": "big", "smaller": "small", "larger": "large",
+}  # fmt: skip
+"""Such words, and what is more of the same."""
 _MEASURED = (FactKind.LENGTH, FactKind.NUMBER)
 
 
@@ -32,6 +37,7 @@ def settle_left(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[s
         return
     facts = [vocabulary.facts[name] for name in sorted(looked_at) if name in vocabulary.facts]
     _settle_counts(facts, reading)
+    _settle_pieces(reading)
     for at, word in reversed(list(enumerate(reading.left))):
         denied = word.split()[0] in DENIALS or (at > 0 and reading.left[at - 1] in DENIALS)
         of_part = not set(part_types).isdisjoint(vocabulary.part_types(reading.before.get(word, "")))
@@ -107,7 +113,7 @@ def _words(name: str) -> list[str]:
 def _sized(said: str, facts: Sequence[Fact]) -> tuple[str, str] | None:
     """Of two sizes that the part comes in the one that "short", "big" … says; denied the other."""
     words = said.split()
-    size = next((word for word in words if word in SIZE_WORDS), "")
+    size = next((_SIZES[word] for word in words if word in _SIZES), "")
     if not size:
         return None
     ends = _WAYS.get(size, ())
@@ -146,6 +152,23 @@ def _alike(noun: str, other: str) -> bool:
     return noun.removesuffix("s") == other.removesuffix("s")
 
 
+_OF_TONS = frozenset({"half", "quarter", "three"})
+"""Words of a weight class, though they may stand in a part's name: a half-shaft."""
+
+
+def _settle_pieces(reading: Reading) -> None:
+    """ "Body mounts, twelve": a number in words right behind several of the part."""
+    for word in reading.left if reading.quantity is None else ():
+        if COUNTS.get(word, 0) > 1 and any(
+            chip.field == "part" and chip.said.endswith("s") and _is_said(chip.said.split()[-1], word, reading)
+            for chip in reading.chips
+        ):
+            reading.left.remove(word)
+            reading.quantity = COUNTS[word]
+            reading.chips.append(Chip("pieces", str(COUNTS[word]), word))
+            return
+
+
 def _settle_name(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[str]) -> None:
     """A word of the very name of the part that is asked for says nothing more: a "bare" frame."""
     if len(set(part_types)) != 1:
@@ -153,7 +176,7 @@ def _settle_name(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[
     for at, word in reversed(list(enumerate(reading.left))):
         said = vocabulary.meant(word)
         denied = at > 0 and reading.left[at - 1] in DENIALS
-        if said in POSITIONS or denied:
+        if said in POSITIONS or said in _OF_TONS or denied:
             continue
         if any(said in (each, f"{each}s") or str(COUNTS.get(said)) == each for each in _words(part_types[0])):
             del reading.left[at]

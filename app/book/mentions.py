@@ -72,6 +72,11 @@ class Mention:
         """True when a name, make or key of a model was said."""
         return bool(self.traits.keys() & {"name", "make", "model"})
 
+    @property
+    def is_had(self) -> bool:
+        """True when somebody is said to have it, and no part of it."""
+        return self.role is Role.CARRIED and self.group is None and not self.of_part
+
     def takes(self, trait: str, values: Sequence[str]) -> bool:
         """True when this can be said of the same vehicle."""
         return trait not in self.traits or bool(set(self.traits[trait]) & set(values))
@@ -260,7 +265,10 @@ class Mentions:
         """The customer's own vehicle: the one marked so, else the first that a part would not come off."""
         by_role = [mention for mention in self.all if mention.role is Role.TARGET and mention.group is None]
         if by_role:
-            return self._named_by_another(by_role[-1])
+            now = [each for each in self.all if each.named and each.is_had]
+            gone = bool(now) and not by_role[-1].named and not by_role[-1].years
+            # "Sold my heavy, now I got a light Longwagon": what he has is the vehicle.
+            return now[-1] if gone else self._named_by_another(by_role[-1])
         others = [mention for mention in self.all if mention.role is not Role.DONOR and mention.group is None]
         # With nothing else said, what it comes off is what it is for: "joint off an 08".
         return others[0] if others else (self.all[0] if self.all else None)

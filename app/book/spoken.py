@@ -53,7 +53,7 @@ DOLLARS = ("dollars", "dollar", "bucks", "$")
 SHORT = {
     "w/": "with", "w": "with", "w/o": "without", "w/out": "without", "pwr": "power", "frt": "front", "elec": "electric",
     "n": "and", "1st": "first", "2nd": "second", "3rd": "third", "spd": "speed",
-    "assy": "assembly", "4spd": "4speed", "5spd": "5speed", "6spd": "6speed",
+    "assy": "assembly", "pkg": "package", "4spd": "4speed", "5spd": "5speed", "6spd": "6speed",
     "2dr": "2door", "3dr": "3door", "4dr": "4door", "5dr": "5door",
 }  # fmt: skip
 """Words that are written short."""

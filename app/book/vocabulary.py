@@ -73,6 +73,7 @@ class Vocabulary:
     _sorted: tuple[str, ...] = ()
     _by_length: dict[int, tuple[str, ...]] = field(default_factory=dict)
     _less: dict[str, list[str]] = field(default_factory=dict)
+    _skeletons: dict[str, str] = field(default_factory=dict)
     _part_words: dict[str, frozenset[str]] = field(default_factory=dict)
     _heads: frozenset[str] = frozenset()
     _nouns: frozenset[str] = frozenset()
@@ -214,6 +215,7 @@ class Vocabulary:
         for word in own:
             for key in (word, *_one_less(word)):
                 self._less.setdefault(key, []).append(word)
+        self._skeletons = _skeletons(own)
         for key, senses in self._index.items():
             if key.endswith("s") and len(key) > LEAST_SLIP:
                 self._loose.setdefault(key[:-1], senses)
@@ -242,7 +244,7 @@ class Vocabulary:
             return token
         found = self._meant.get(token)
         if found is None:
-            found = self._completed(token) or self._near(token) or token
+            found = self._completed(token) or self._near(token) or self._skeletons.get(token) or token
             if len(self._meant) < MOST_KEPT:
                 self._meant[token] = found
         return found
@@ -332,6 +334,16 @@ def _takes_slips(word: str) -> bool:
     """True where a word may be what a slip was meant for; sides in short are too many: "pads" is no "pass"."""
     short_side = word in SIDES and len(word) <= LEAST_SLIP + 1 and word != "left"
     return len(word) >= LEAST_SLIP and not word[0].isdigit() and not short_side
+
+
+def _skeletons(words: Iterable[str]) -> dict[str, str]:
+    """Words by their letters without vowels, as they are written short: "fndr"; those that are one word's alone."""
+    found: dict[str, list[str]] = {}
+    for word in words:
+        short = word[0] + "".join(letter for letter in word[1:] if letter not in "aeiou")
+        if len(short) > LEAST_SLIP and short != word and word.isalpha():
+            found.setdefault(short, []).append(word)
+    return {short: each[0] for short, each in found.items() if len(each) == 1}
 
 
 def _one_less(word: str) -> Iterator[str]:

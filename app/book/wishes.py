@@ -38,6 +38,7 @@ _LIMITS |= {
     for no in ("no", "not")
     if op in (MORE_THAN, LESS_THAN)
 }
+_LIMITS |= {words.replace("than", "then"): op for words, op in _LIMITS.items() if words.endswith("than")}
 _BEHIND = {
     **dict.fromkeys(
         ("or more", "or better", "or bigger", "or larger", "or longer", "or over", "or above", "or up", "and up",
