@@ -5,49 +5,19 @@ Every link runs in the wanted direction, and one imagined vehicle must satisfy w
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import pairwise, product
-from typing import Generic, NamedTuple, TypeVar
+from collections.abc import Iterable, Mapping, Sequence
 
-from app.fit.closure import ANYWHERE, Link
+from app.fit.closure import Link
 from app.fit.conditions import Pair
 from app.fit.knowledge import Knowledge
 from app.fit.linkgraph import Step, graph_of
+from app.fit.linkpaths import Ends, Paths, Replayed, Way, Who
 from app.fit.linkstands import Standing
 from app.fit.linkways import surely_hold
 from app.fit.looks import Looks, together
 from app.fit.rules import End
 from app.fit.values import plain
 from app.fit.worlds import World
-
-Path = tuple[int, ...]
-Ends = frozenset[int]
-Way = tuple[tuple[Step, ...], bool]
-"""The links of a path, and whether another rule may contradict one of them."""
-
-
-class Who(NamedTuple):
-    """What a vehicle is as far as chains reach; empty for what is not known."""
-
-    model: str
-    family: str
-
-
-Each = TypeVar("Each")
-
-
-class Replayed(Generic[Each]):
-    """What comes one by one, each found when it is first asked for and kept for the next who asks."""
-
-    def __init__(self, source: Iterator[Each]) -> None:
-        self._source = source
-        self._found: list[Each] = []
-
-    def __iter__(self) -> Iterator[Each]:
-        yield from self._found
-        for each in self._source:
-            self._found.append(each)
-            yield each
 
 
 class Chains:
@@ -60,14 +30,13 @@ class Chains:
         self._ends_at: dict[tuple[frozenset[str], frozenset[str]], Ends] = {}
         self._indexes: dict[End, dict[str, list[int]]] = {}
         self._of_model: dict[tuple[End, str], list[int]] = {}
-        self._leading: dict[Ends, frozenset[int]] = {}
-        self._paths: dict[tuple[int, Ends, int], list[Path]] = {}
         self._wanted: dict[tuple[int, frozenset[str]], tuple[Ends, list[int]]] = {}
         self._offered: dict[tuple[int, str], tuple[tuple[int, ...], list[int]]] = {}
         self._lasts_of: dict[Ends, Sequence[Step]] = {}
         self._sorted_out: dict[tuple[object, ...], tuple[list[int], Pair]] = {}
         self._kept: dict[tuple[tuple[int, ...], Ends, Who, Who], Replayed[Way]] = {}
         self._standing = Standing(know)
+        self._paths = Paths(self.graph, self._standing)
 
     def find(self, pair: Pair, part_type: str, wanted: frozenset[str]) -> tuple[Link, ...]:
         """The shortest chain of two or three links from a part to a target; empty where there is none."""
@@ -84,18 +53,8 @@ class Chains:
         """The paths from some links to others that reach from one vehicle to another, the shortest first."""
         key = (starts, ends, ours, theirs)
         if key not in self._kept:
-            self._kept[key] = Replayed(self._new_ways(starts, ends, ours, theirs))
+            self._kept[key] = Replayed(self._paths.ways(starts, ends, ours, theirs))
         return self._kept[key]
-
-    def _new_ways(self, starts: tuple[int, ...], ends: Ends, ours: Who, theirs: Who) -> Iterator[Way]:
-        leading = ends
-        for links in (2, 3):
-            leading = self._leading_to(leading)
-            for first in starts:
-                for path in self._found(first, ends, links) if first in leading else ():
-                    if self._in_reach(path, ours.family, theirs.family):
-                        steps = tuple(map(self._step, path))
-                        yield steps, self._standing.contested(steps, ours.model, theirs.model)
 
     def outer(
         self, model: str, part_type: str, targets: Iterable[str], wanted: frozenset[str]
@@ -104,7 +63,7 @@ class Chains:
         ends = self._ends_of(frozenset(targets), wanted)
         if not ends:
             return (), ()
-        two, after = self._leading_to(ends), self.graph.after
+        two, after = self._paths.leading_to(ends), self.graph.after
         firsts = [
             step
             for at in self._of(End.PART, plain(model))
@@ -174,42 +133,6 @@ class Chains:
             # The pair is kept along, so that no other world takes its place in memory.
             self._sorted_out[key] = ([at for at in links if self._holds(at, end, pair)], pair)
         return self._sorted_out[key][0]
-
-    def _found(self, first: int, ends: Ends, links: int) -> list[Path]:
-        """Every path of so many links from one to these ends, the lower numbers first."""
-        key = (first, ends, links)
-        if key not in self._paths:
-            self._paths[key] = list(self._of_two(first, ends) if links == 2 else self._of_three(first, ends))
-        return self._paths[key]
-
-    def _of_two(self, first: int, ends: Ends) -> Iterator[Path]:
-        yield from ((first, last) for last in self.graph.after.get(first, ()) if last in ends)
-
-    def _of_three(self, first: int, ends: Ends) -> Iterator[Path]:
-        leading, rule = self._leading_to(ends), self._step(first).link.rule
-        for middle in self.graph.after.get(first, ()):
-            if middle in leading:
-                lasts = (last for last in self.graph.after[middle] if last in ends)
-                yield from ((first, middle, last) for last in lasts if self._step(last).link.rule is not rule)
-
-    def _leading_to(self, ends: Ends) -> frozenset[int]:
-        """The links that one of these ends may follow."""
-        if ends not in self._leading:
-            every = self.graph.after.items()
-            self._leading[ends] = frozenset(at for at, following in every if not ends.isdisjoint(following))
-        return self._leading[ends]
-
-    def _in_reach(self, path: Path, ours: str, theirs: str) -> bool:
-        """Whether a path leads from one family to another; a link that names no model stays inside one."""
-        if all(self._step(at).roams for at in path):
-            return True
-        # Where both links of a step roam it is not kept in which families they meet, for any would do.
-        met = [self.graph.families.get(step, ANYWHERE) for step in pairwise(path)]
-        ends = (frozenset((ours,)), frozenset((theirs,)))
-        named = frozenset().union(*ends, *(each for each in met if each != ANYWHERE))
-        stops = [ends[0], *(named if each == ANYWHERE else each for each in met), ends[1]]
-        ways = product(*stops)
-        return any(all(self._step(at).roams or way[n] == way[n + 1] for n, at in enumerate(path)) for way in ways)
 
     def looks(self, steps: Sequence[Step], end: End) -> Looks:
         """What first or last links, and the rules that may contradict these, look at on one end."""
