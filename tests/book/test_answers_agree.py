@@ -35,10 +35,10 @@ def tags_by_type(yard: Book) -> dict[str, list[str]]:
 
 
 def vehicles(yard: Book, number: int) -> Iterator[tuple[str, int]]:
-    """Every other model with one of its years, others for each number."""
+    """Every third model with one of its years, others for each number."""
     with yard.read() as session:
         rows = session.execute(select(Model.key, Model.year_from, Model.year_to).order_by(Model.key)).all()
-    for key, first, last in rows[number % 2 :: 2]:
+    for key, first, last in rows[number % 3 :: 3]:
         yield key, first + number % (last - first + 1)
 
 
