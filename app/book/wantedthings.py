@@ -16,7 +16,7 @@ from app.errors import BadInput
 from app.fit.answers import Asked
 from app.fit.terms import Group, Side
 
-_APART = re.compile(r"(\s*(?:\+|,|&|\band\b|\bplus\b)\s*)")
+_APART = re.compile(r"\s*(?:\+|,|&|\band\b|\bplus\b)\s*")
 _WHOLE_END = re.compile(r"\b(front|rear)\s+(?:end|suspension|axle parts)\b")
 _OF_END = {"front": ("front ", "steering "), "rear": ("rear ",)}
 """How the names of part types begin that belong to an end; what steers is in front (common practice, no source)."""
@@ -87,7 +87,7 @@ def _pieces(asking: Asking, words: str, part: str) -> list[str]:
     found: list[str] = []
     held = ""
     # Between the pieces stand the words that keep them apart.
-    every = _APART.split(words.strip())
+    every = _cut(words.strip(), _names_in_pieces(asking.book))
     for piece, mark in zip(every[::2], [*every[1::2], ""], strict=True):
         held += piece
         asked = _understood(asking, held, part) if held else None
@@ -97,6 +97,23 @@ def _pieces(asking: Asking, words: str, part: str) -> list[str]:
         elif held:
             held += mark
     return [*found[:-1], " ".join((*found[-1:], held))] if held else found
+
+
+def _cut(words: str, whole: Sequence[str]) -> list[str]:
+    """Words cut where several things are kept apart, with what keeps them apart between; names stay `whole`."""
+    spans = [found.span() for name in whole for found in re.finditer(re.escape(name), words, re.IGNORECASE)]
+    every, start = [], 0
+    for mark in _APART.finditer(words):
+        if not any(first <= mark.start() and mark.end() <= last for first, last in spans):
+            every += [words[start : mark.start()], mark.group()]
+            start = mark.end()
+    return [*every, words[start:]]
+
+
+def _names_in_pieces(book: Book) -> list[str]:
+    """The part types in whose own names there is what keeps things apart: "fuel tank, behind axle"."""
+    with book.read() as session:
+        return [name for name in session.scalars(select(PartType.name)) if _APART.search(name)]
 
 
 def _wanted(book: Book, asked: Asked, off: tuple[str, ...], types: tuple[str, ...] = ()) -> Wanted:

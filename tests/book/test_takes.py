@@ -216,3 +216,12 @@ def test_what_cannot_be_read_is_told(yard: Book) -> None:
         asked(yard, "body shell", "flibbertigib")
     (row,) = asked(yard, "front end", "2008 longwagon light", part="front lower control arm")
     assert row.reading == "front lower control arm"
+
+
+def test_a_name_with_a_comma_or_an_and_in_it_is_one_thing(yard: Book) -> None:
+    """ "Behind axle" by itself would be an axle."""
+    assert [row.reading for row in asked(yard, "fuel tank, behind axle", "2009 longwagon light")] == [
+        "fuel tank, behind axle"
+    ]
+    (row,) = asked(yard, "rear driveshaft yoke and joint, fuel tank, behind axle", "2009 longwagon light")
+    assert row.reading == "rear driveshaft yoke and joint + fuel tank, behind axle"
