@@ -13,7 +13,7 @@ from app.fit.making import record
 from app.fit.rules import Condition, End, Op, Rule
 from app.fit.tape import TapeOutcome
 from app.fit.values import figure_in, length_unit, reaches, same, within
-from app.fit.worlds import NO_SUCH, World
+from app.fit.worlds import NO_SUCH, YEARS, World
 
 
 class Truth(StrEnum):
@@ -64,7 +64,7 @@ def check(rule: Rule, condition: Condition, pair: Pair) -> Finding:
     if condition.op is Op.KNOWN:
         return _finding(condition, Truth.NO if value is None else Truth.YES, value)
     if value is None:
-        return _of_any_year(condition, subject) or _finding(condition, Truth.UNKNOWN, value)
+        return _of_any_year(condition, world) or _finding(condition, Truth.UNKNOWN, value)
     if value.value == NO_SUCH:
         # What is not there on a vehicle meets no condition.
         return _finding(condition, Truth.NO, None)
@@ -80,15 +80,15 @@ def check(rule: Rule, condition: Condition, pair: Pair) -> Finding:
     return _finding(condition, _truth(holds), value)
 
 
-def _of_any_year(condition: Condition, subject: Subject) -> Finding | None:
-    """A condition on a model year that nobody said, where every year that the model was built says the same."""
-    model = subject.identity.model if subject.identity is not None else None
-    if condition.fact != "year" or model is None or not condition.values:
+def _of_any_year(condition: Condition, world: World) -> Finding | None:
+    """A condition on a model year that nobody said, where every year that it may be of says the same."""
+    if condition.fact != "year" or YEARS not in world or not condition.values:
         return None
-    truths = {_of_year(condition, year) for year in range(model.year_from, model.year_to + 1)}
+    years = world[YEARS].value.split()
+    truths = {_of_year(condition, int(year)) for year in years}
     if len(truths) != 1:
         return None
-    return Finding(condition, truths.pop(), condition.fact, f"year: {model.year_from} to {model.year_to}")
+    return Finding(condition, truths.pop(), condition.fact, f"year: {years[0]} to {years[-1]}")
 
 
 def _of_year(condition: Condition, year: int) -> Truth:

@@ -17,7 +17,7 @@ from app.fit.looks import NOTHING, Looks, looks_of_moves, together
 from app.fit.making import record
 from app.fit.rules import End
 from app.fit.values import plain
-from app.fit.worlds import OTHER_PLANT, Scope, World, closure, given_by, narrowing, worlds
+from app.fit.worlds import OTHER_PLANT, YEARS, Scope, World, closure, given_by, narrowing, worlds
 
 Seen = tuple[object, ...]
 Possibles = tuple[Possible, ...]
@@ -223,7 +223,7 @@ class Matches:
 def _sight(looks: Looks) -> Sight:
     if looks is NOTHING:
         return PLAIN
-    names = {*looks.facts, *looks.built_in, "family", "model"}
+    names = {*looks.facts, *looks.built_in, *({YEARS} if "year" in looks.built_in else ()), "family", "model"}
     return Sight(tuple(sorted(names)), tuple(sorted(looks.months)), looks.plants, looks.to_the_month)
 
 

@@ -15,7 +15,7 @@ from app.fit.outcomes import Outcome
 from app.fit.reasons import any_model, fact_words, fires, is_or_are, listed, whys
 from app.fit.rules import End, Rule, RuleState
 from app.fit.terms import Grade
-from app.fit.worlds import OTHER_PLANT
+from app.fit.worlds import OTHER_PLANT, YEARS
 
 MAY_BE_SOLD = frozenset(grade for grade in Grade if grade.rank < Grade.SET_SHORT.rank) - {Grade.MEASURE}
 REFUSED = frozenset({Grade.WONT_FIT, Grade.SET_SHORT})
@@ -75,6 +75,9 @@ def open_of(decision: Decision, grade: Grade, short: Collection[Words], target: 
     disputed = tuple(fire.rule for fire in fires(outcome) if fire.rule.state is RuleState.DISPUTED)
     tape = tuple(dict.fromkeys(name for rule in disputed for name in _figures_of(rule) if name not in target.facts))
     missing = tuple(dict.fromkeys(_not_taken(in_doubt, outcome, target)))
+    if outcome.design and YEARS in outcome.target and not left.facts:
+        # Of some of the years that are left open the vehicle carries the design.
+        missing = ("year",)
     ours_missing = tuple(dict.fromkeys(_not_taken_of_ours(in_doubt, outcome)))
     unsaid = [MODEL for each in in_doubt if each.fact == MODEL]
     ask = [_ask_words(name, know.facts) for name in (*unsaid, *left.facts, *missing, *tape)]

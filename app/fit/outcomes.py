@@ -16,7 +16,7 @@ from app.fit.making import record
 from app.fit.resolve import Fire, Resolved, resolve
 from app.fit.terms import Grade
 from app.fit.values import same
-from app.fit.worlds import World
+from app.fit.worlds import YEARS, World
 
 PROVEN = ("seen", "measured")
 """How a use must be known to be evidence of its own; one that follows from a rule or a guess is not."""
@@ -103,8 +103,8 @@ def _seen(voice: Voice, pair: Pair) -> tuple[object, ...]:
 def _value(world: World, name: str) -> object:
     known = world.get(name)
     if known is None:
-        # Where nobody said the year, it may be any that the model was built.
-        return _value(world, "model") if name == "year" else None
+        # Where nobody said the year, it may be any in which such a one was built.
+        return _value(world, YEARS) if name == "year" else None
     return (known.value, known.u_mm) if known.u_mm else known.value
 
 
@@ -128,7 +128,9 @@ def outcomes(
         else:
             maybe.append(fire)
     certain = list(fires.values())
-    found = [_outcome(certain, pair, offer, hearing)]
+    # The years that are left open may differ in whether the vehicle carries the design.
+    carries = _carried(offer.design, pair, hearing.know.uses) if offer.design and not certain else {False}
+    found = [_outcome(certain, pair, offer, hearing, carried=each) for each in sorted(carries, reverse=True)]
     for fire in maybe:
         sure_one = fires.get(fire.rule.code)
         # A rule that surely speaks turned round may speak as it is written besides, and then it is heard so.
@@ -137,9 +139,8 @@ def outcomes(
     return found
 
 
-def _outcome(fires: list[Fire], pair: Pair, offer: Offer, hearing: Hearing) -> Outcome:
+def _outcome(fires: list[Fire], pair: Pair, offer: Offer, hearing: Hearing, *, carried: bool = False) -> Outcome:
     doubts = law_doubt(offer, hearing.know)
-    carried = not fires and bool(offer.design) and _carries(offer.design, pair, hearing.know.uses)
     if fires or (carried and doubts):
         resolved = _with_doubt(hearing.resolve(fires), doubts) if fires else Resolved(Grade.MEASURE, doubts)
         return Outcome(resolved.grade, resolved, pair.part, pair.target)
@@ -156,17 +157,21 @@ def _with_doubt(resolved: Resolved, doubts: tuple[Fire, ...]) -> Resolved:
     return Resolved(Grade.MEASURE, (*doubts, *resolved.fires), resolved.against)
 
 
-def _carries(design: str, pair: Pair, uses: Sequence[UseInfo]) -> bool:
-    """True when the vehicle of this world carries the design by its own record."""
+def _carried(design: str, pair: Pair, uses: Sequence[UseInfo]) -> set[bool]:
+    """Whether the vehicle of this world carries the design by its own record: under each year that it may be of."""
+    said = pair.target.get("year") or pair.target.get(YEARS)
+    return {_carries(design, pair, uses, int(year)) for year in said.value.split()} if said is not None else {False}
+
+
+def _carries(design: str, pair: Pair, uses: Sequence[UseInfo], year: int) -> bool:
     world = pair.target
     model, built, plant = (world[name].value if name in world else "" for name in ("model", "built", "plant"))
-    year = world["year"].value if "year" in world else ""
     return any(
         use.design == design
         and use.model == model
         and use.known_by in PROVEN
-        and not (year and use.year_from and int(year) < use.year_from)
-        and not (year and use.year_to and int(year) > use.year_to)
+        and not (use.year_from and year < use.year_from)
+        and not (use.year_to and year > use.year_to)
         and not (use.built_from and built < use.built_from)
         and not (use.built_to and built > use.built_to)
         and not (use.plants and plant not in use.plants)

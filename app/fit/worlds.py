@@ -26,7 +26,9 @@ CUSTOMER = "customer"
 NEAR = (TapeOutcome.FITS, TapeOutcome.MEASURE_AGAIN)
 OTHER_PLANT = "?"
 MOST_WORLDS = 512
-_PLATE = ("model", "make", "family", "weight class", "frame design", "body style", "year")
+YEARS = "\x00years"
+"""Under this stand the model years that a vehicle may be of, where nobody said which."""
+_PLATE = ("model", "make", "family", "weight class", "frame design", "body style", "year", YEARS)
 BUILT_IN = frozenset(
     {
         "model",
@@ -259,8 +261,9 @@ def _ordered(wanted: frozenset[str], possible: tuple[Possible, ...]) -> list[str
 def given_by(identity: Identity) -> dict[str, Known]:
     """What a vehicle is by its model and year, with nothing else told."""
     of = identity.model
-    year = str(identity.year) if identity.year is not None else ""
-    return dict(_by_plate(of.key, of.make, of.family, of.weight_class, of.frame_design, of.body_style, year))
+    known = identity.year is not None
+    year, years = (str(identity.year), "") if known else ("", " ".join(map(str, years_of(identity))))
+    return dict(_by_plate(of.key, of.make, of.family, of.weight_class, of.frame_design, of.body_style, year, years))
 
 
 @lru_cache(maxsize=4096)
@@ -284,6 +287,13 @@ def run_of(identity: Identity) -> tuple[str, str]:
     year = identity.year
     first = max(f"{(year or identity.model.year_from) - 1}-07", identity.built_from)
     return first, min(f"{year or identity.model.year_to}-12", identity.built_to or "9")
+
+
+def years_of(identity: Identity) -> tuple[int, ...]:
+    """The model years that a vehicle may be of: those of its model in which the month it was built in falls, if any."""
+    first, last = identity.built or identity.built_from, identity.built or identity.built_to or "9"
+    every = range(identity.model.year_from, identity.model.year_to + 1)
+    return tuple(year for year in every if f"{year - 1}-07" <= last and f"{year}-12" >= first) or tuple(every)
 
 
 def next_month(month: str) -> str:

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 
 from app.fit.conditions import Truth
 from app.fit.decide import Decision
-from app.fit.knowledge import Identity, Target
+from app.fit.knowledge import Target
 from app.fit.merging import BUILT, MODEL
 from app.fit.outcomes import Outcome
 from app.fit.terms import Grade
+from app.fit.worlds import years_of
 
 YEAR = "year"
 
@@ -20,15 +21,8 @@ def open_years(target: Target) -> tuple[int, ...]:
     said = {each.year for each in every}
     if any(each.built for each in every) or (None in said and len(said) > 1):
         return ()
-    years = {year for year in said if year is not None} or {year for each in every for year in _run(each)}
+    years = {year for year in said if year is not None} or {year for each in every for year in years_of(each)}
     return tuple(sorted(years)) if len(years) > 1 else ()
-
-
-def _run(identity: Identity) -> tuple[int, ...]:
-    """The years of a model, as far as when it was built leaves them open."""
-    first, last = identity.built_from, identity.built_to or "9"
-    years = range(identity.model.year_from, identity.model.year_to + 1)
-    return tuple(year for year in years if f"{year - 1}-07" <= last and f"{year}-12" >= first)
 
 
 def by_year(decision: Decision, years: Sequence[int], target: Target) -> Mapping[str, frozenset[Grade]]:
@@ -39,7 +33,7 @@ def by_year(decision: Decision, years: Sequence[int], target: Target) -> Mapping
     months, models = (decision.merged.by_target.get(name, {}) for name in (BUILT, MODEL))
     if not months and not models:
         return {}
-    runs = {each.model.key: _run(each) for some in target.identities.values() for each in some}
+    runs = {each.model.key: years_of(each) for some in target.identities.values() for each in some}
     every = frozenset(outcome.grade for _, _, outcome in decision.merged.found)
     return {str(year): _in_year(months, year, every) & _of_models(models, runs, year, every) or every for year in years}
 
