@@ -49,7 +49,7 @@ def aside(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
         said = line.words(at, size)
         if said in _CARELESS and (end := _unheeded(line, at + size, vocabulary)):
             return _keep(line, at, end - at, f"any {line.said[end - 1]}", reading)
-        if said in _ORDERS and not vocabulary.senses_at(line.bare, at):
+        if said in _ORDERS and not any(more >= size for more, _ in vocabulary.senses_at(line.bare, at)):
             reading.chips.append(Chip("order", ORDER, said))
             return size
     if line.said[at] in _NEVER_MATTERS:

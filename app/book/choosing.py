@@ -48,6 +48,8 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
     if reading.quantity is not None and not asked.counted and (counted := [each for each in beside if each.counted]):
         # "Grille, hood, both headlights": what is counted is answered.
         asked, beside = counted[0], [asked, *(each for each in beside if each is not counted[0])]
+    if asked.pieces:
+        _count_only(asked, reading)
     for each in reading.parts:
         if each is not asked and not any(each is other for other in beside):
             _keep_beside(each, asked, reading)
@@ -121,14 +123,24 @@ def _linked_behind(asked: PartSaid, at: int, vocabulary: Vocabulary, reading: Re
         return None
     here += 1 + (reading.said[here + 1 : here + 2] in (("a",), ("the",)))
     word = vocabulary.meant(reading.said[here]) if here < len(reading.said) else ""
+    own = {each for name in (asked.said, *asked.names) for each in name.split()}
     names = vocabulary.part_hinted(word) if reading.left.count(word) == 1 else ()
-    if len(names) != 1 or asked.said.split()[-1] not in names[0].split():
+    alike = tuple(name for name in names if word in name.split() and not own.isdisjoint(name.split()))
+    if len(alike) != 1:
         return None
     reading.left.remove(word)
-    return PartSaid(word, names, joined=True)
+    return PartSaid(word, alike, joined=True)
 
 
 _WHOLE = frozenset({"complete", "whole", "entire", "assembly"})
+
+
+def _count_only(asked: PartSaid, reading: Reading) -> None:
+    """What is counted is the part that is answered; a count of another one is shown beside it."""
+    reading.quantity = asked.pieces
+    for at, chip in enumerate(reading.chips):
+        if chip.field == "pieces" and chip.value != str(asked.pieces):
+            reading.chips[at] = Chip("beside", f"{chip.value} of another part", chip.said)
 
 
 def _is_beside_a_strange_part(asked: PartSaid, vocabulary: Vocabulary, reading: Reading) -> bool:
@@ -236,7 +248,7 @@ def _leave(part: PartSaid, reading: Reading) -> None:
 
 def _leave_whole(name: str, reading: Reading) -> None:
     """A name that is not understood stands among what was left as one, where its first word stood."""
-    words = [word for word in name.split() if word in reading.left]
+    words = [word for word in dict.fromkeys(name.split()) if word in reading.left]
     at = min(map(reading.left.index, words), default=len(reading.left))
     for word in words:
         reading.left.remove(word)
@@ -339,7 +351,7 @@ def _hinted_from_left(left: Sequence[str], vocabulary: Vocabulary, reading: Read
     for at, (said, word) in enumerate(zip(reading.left, left, strict=True)):
         names = vocabulary.part_hinted(word)
         beside = [each for each in (*left[max(0, at - 1) : at], *left[at + 1 : at + 2]) if _names_a_part(each)]
-        if vocabulary.is_noun(word) and any(not vocabulary.part_hinted(each) for each in beside):
+        if vocabulary.is_noun(word) and any(set(names).isdisjoint(vocabulary.part_hinted(each)) for each in beside):
             continue
         if _goes_on(said, reading):
             continue

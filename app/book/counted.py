@@ -34,6 +34,8 @@ def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     number, spoken = _number(line, at)
     if count is None and (named := _part_behind(line, at + spoken - 1, vocabulary)):
         count, size, longest = number, spoken, spoken + named
+    # Beside a part that was named "5 leafs" are what it is looked at for.
+    longest -= bool(reading.parts) and size == spoken
     if not count or _is_phrase(line, at, vocabulary, longest) or _of_another(line, at + size, vocabulary):
         return 0
     reading.quantity, reading.counting = count, True

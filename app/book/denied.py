@@ -77,7 +77,7 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     if size := _denied_in_a_phrase(line, at, here, vocabulary, reading):
         return size
     measure = figure(line, here) if here < len(line.said) else None
-    if measure is not None and (measure.unit or measure.fraction):
+    if measure is not None and (measure.unit or measure.fraction or vocabulary.measuring(measure.text)):
         # What a figure is of is known when the part is.
         reading.not_figures.append((measure, line.words(at, here + measure.size - at)))
         return here + measure.size - at

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from app.book.counted import AND
 from app.book.denied import DENIALS
 from app.book.everyday import COUNTS, EVERYDAY, POSITIONS, SIZE_WORDS
 from app.book.linereading import OR, Reading
@@ -176,7 +177,8 @@ def _settle_name(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[
     for at, word in reversed(list(enumerate(reading.left))):
         said = vocabulary.meant(word)
         denied = at > 0 and reading.left[at - 1] in DENIALS
-        if said in POSITIONS or said in _OF_TONS or denied:
+        another = said not in _words(part_types[0]) and any(_is_said(each, word, reading) for each in AND)
+        if said in POSITIONS or said in _OF_TONS or denied or another:
             continue
         if any(said in (each, f"{each}s") or str(COUNTS.get(said)) == each for each in _words(part_types[0])):
             del reading.left[at]

@@ -24,9 +24,9 @@ class PartSaid:
     `carried` is the vehicle whose nose or frame it may be; `joined` says that it was asked for with the one before,
     as in "grille and headlights"; `mentions` is how many vehicles had been spoken of;
     `denied` that it was said not to be there or not to be wanted; `touching` that nothing stood between it and the
-    part before; `counted` that a count was said before it, `with_it` that "with" was; `strange` is a longer
-    name that is not understood and in which it stands, as a joint does in "ball joint"; `sized` is what a figure right
-    before it says by its noun, as in "12.0 brakes".
+    part before; `counted` that a count was said before it, of so many `pieces`, `with_it` that "with" was; `strange`
+    is a longer name that is not understood and in which it stands, as a joint does in "ball joint"; `sized` is what a
+    figure right before it says by its noun, as in "12.0 brakes".
     """
 
     said: str
@@ -40,6 +40,7 @@ class PartSaid:
     denied: bool = False
     touching: bool = False
     counted: bool = False
+    pieces: int = 0
     with_it: bool = False
     strange: str = ""
     sized: Sense | None = None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from app.book.counted import AND, BETWEEN, parts_of
@@ -126,7 +126,8 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
     if value is not None:
         reading.fact_chips.append((line.words(span.stop, behind), (value,)))
     carried = reading.mentions.part(meant, on_it=not reading.wanted and bool(on_it_words(line, span.stop)))
-    names, strange = parts_of(senses), _strange_name(line, span, vocabulary, reading)
+    names = parts_of(senses)
+    strange = _strange_name(line, span, names, vocabulary, reading)
     if kin := _kin(strange, names, vocabulary) if strange.endswith(f" {said}") else ():
         reading.left.pop()
         said, names, strange = strange, kin, ""
@@ -141,6 +142,7 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
         mentions=len(reading.mentions.all),
         touching=touching,
         counted=reading.counting,
+        pieces=(reading.quantity or 0) if reading.counting else 0,
         with_it=_with_it(line, span.start, reading.part_end),
         strange=strange,
         sized=sized(line, span.start, vocabulary, reading) or value or _look_before(span, senses, vocabulary, reading),
@@ -191,10 +193,11 @@ def _with_it(line: Line, at: int, since: int) -> bool:
     return "with" in line.meant[max(since, at - _MOST_BEFORE) : at]
 
 
-def _strange_name(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> str:
+def _strange_name(line: Line, span: range, names: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> str:
     """The name of something else in which a part's noun stands: "ball joint", "tank strap"; else empty."""
     end = span.stop
-    while line.word(end) in ON_PARTS and end not in line.breaks and not _begins_more(line, end, vocabulary):
+    own = {word for name in names for word in name.replace(",", " ").split()}
+    while _is_on_it(line, end, own, vocabulary) and end not in line.breaks and not _begins_more(line, end, vocabulary):
         end += 1
     if end > span.stop:
         return line.words(span.start, end - span.start)
@@ -207,6 +210,17 @@ def _strange_name(line: Line, span: range, vocabulary: Vocabulary, reading: Read
             reading.left.insert(-1, look)
             before = f"{look} {before}"
     return f"{before} {line.said[span.start]}" if before else ""
+
+
+def _is_on_it(line: Line, at: int, own: Collection[str], vocabulary: Vocabulary) -> bool:
+    """Whether a word is of a small piece on a part, or ends the name of another part: a "tailgate glass"."""
+    word = line.word(at)
+    of_this = not word.isalpha() or word in EVERYDAY or word in _OF_ANY or word in own or word.removesuffix("s") in own
+    return word in ON_PARTS or (not of_this and vocabulary.is_noun(word))
+
+
+_OF_ANY = frozenset("assembly complete set pair unit kit section shell loose single bag switch".split())
+"""Words that may end the name of a part without another being meant."""
 
 
 def _begins_more(line: Line, at: int, vocabulary: Vocabulary) -> bool:

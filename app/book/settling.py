@@ -167,7 +167,9 @@ def _settle_not_figures(
 ) -> None:
     """ "Not the 105 amp" leaves the other choices of what is told in such figures; where it is none, it is left."""
     for found, said in reading.not_figures:
-        name, value = figure_fact(found, looked_at, part_types, vocabulary) or ("", "")
+        bare = [] if found.unit or found.fraction else vocabulary.measuring(found.text)
+        own = [(sense.fact, sense.value) for sense in bare if sense.fact in looked_at]
+        name, value = own[0] if own else figure_fact(found, looked_at, part_types, vocabulary) or ("", "")
         choices = list(map(str, vocabulary.facts[name].choices)) if name else []
         if value not in choices or len(choices) == 1:
             reading.left += said.split()

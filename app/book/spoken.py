@@ -53,7 +53,7 @@ DOLLARS = ("dollars", "dollar", "bucks", "$")
 SHORT = {
     "w/": "with", "w": "with", "w/o": "without", "w/out": "without", "pwr": "power", "frt": "front", "elec": "electric",
     "n": "and", "1st": "first", "2nd": "second", "3rd": "third", "spd": "speed",
-    "assy": "assembly", "pkg": "package", "4spd": "4speed", "5spd": "5speed", "6spd": "6speed",
+    "assy": "assembly", "pkg": "package", "outta": "out", "4spd": "4speed", "5spd": "5speed", "6spd": "6speed",
     "2dr": "2door", "3dr": "3door", "4dr": "4door", "5dr": "5door",
 }  # fmt: skip
 """Words that are written short."""
@@ -173,12 +173,17 @@ def _without_point(said: Sequence[str], at: int, breaks: set[int], vocabulary: V
     if len(two) < 2 or at + 1 in breaks or not all(0 < COUNTS.get(word, _TEN) < _TEN for word in two):
         return False
     beside = (*said[max(0, at - 1) : at], *said[at + 2 : at + 3])
-    if any(word in COUNTS or word.isdigit() or word == _POINT for word in beside):
+    if any(word in COUNTS or word == _POINT or _is_no_year(word, vocabulary) for word in beside):
         return False
     looks = vocabulary.senses(f"{COUNTS[two[0]]}.{COUNTS[two[1]]}")
     behind = said[at + 2 : at + 3]
     counts = behind and (behind[0] in UNITS or vocabulary.senses(f"{two[1]} {behind[0]}"))
     return any(sense.field == "fact" for sense in looks) and not counts
+
+
+def _is_no_year(word: str, vocabulary: Vocabulary) -> bool:
+    """True for figures that are of no vehicle that the yard knows."""
+    return word.isdecimal() and not {int(word), int(word) + 2000} & vocabulary.years
 
 
 def _digits(word: str) -> str:

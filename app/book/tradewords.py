@@ -31,6 +31,7 @@ SAME = tuple(
     instrument panel; dash; dashboard
     engine computer; ecu; ecm; pcm; brain; brain box
     nose; nose cut; nose clip
+    high-voltage pack; hv pack; hv battery; high-voltage battery; hybrid battery; traction battery; traction pack
     radiator; rad
     alternator; alt; generator
     core support; radiator support
@@ -70,3 +71,17 @@ def add_trade_words(made: Vocabulary) -> None:
         for said, senses in known.items():
             for part in parts if not senses else ():
                 made.add(said, Sense("part", part))
+    _add_lights(made)
+
+
+def _add_lights(made: Vocabulary) -> None:
+    """A lamp is said a light too, and the other way round: a "third brake light" is a third brake lamp."""
+    names = [(said, each) for said, senses in made.phrases.items() for each in senses if each.field == "part"]
+    for said, sense in names:
+        *first, noun = said.split()
+        other = _LIGHTS.get(noun)
+        if first and other and not made.senses(" ".join((*first, other))):
+            made.add(" ".join((*first, other)), sense)
+
+
+_LIGHTS = {"lamp": "light", "light": "lamp", "lamps": "lights", "lights": "lamps"}

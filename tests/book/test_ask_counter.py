@@ -31,6 +31,7 @@ YARDS = {
     "third_yard": HERE / "third_yard",
     "fourth_yard": HERE / "fourth_yard",
     "fifth_yard": HERE / "fifth_yard",
+    "sixth_yard": HERE / "sixth_yard",
     "demo": HERE.parent / "seed_demo" / "data",
 }
 LINES = tomllib.loads((Path(__file__).parent / "counter_lines.toml").read_text(encoding="utf-8"))["line"]
