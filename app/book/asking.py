@@ -25,13 +25,13 @@ from app.book.schema import Ask, Model, PartType
 from app.book.serving import serving
 from app.book.settling import UNKNOWN, in_order
 from app.book.spoken import without
-from app.book.stated import looks_wanted, of_looks, stated_facts
+from app.book.stated import looks_wanted, of_looks, stated_facts, stated_wants
 from app.book.times import local_day
 from app.book.understanding import understand, with_pick
 from app.book.versions import Outdated, versions
 from app.book.vocabulary import MODEL_FACTS
 from app.book.whose import identities, settled
-from app.book.wishes import of_part, stated_want
+from app.book.wishes import of_part
 from app.book.work import Book, Who
 from app.errors import BadInput
 from app.fit.answers import Answer, Asked, Chip, Question
@@ -135,8 +135,8 @@ def _with_stated(
     facts: Mapping[str, str],
     wants: Sequence[str],
 ) -> Understood:
-    stated_wants = [want for text in wants if (want := stated_want(text, known.vocabulary)) is not None]
-    loose, looks = looks_wanted([text for text in wants if stated_want(text, known.vocabulary) is None], known)
+    by_name, in_words = stated_wants(wants, known)
+    loose, looks = looks_wanted(in_words, known)
     facts = stated_facts(facts, known)
     # What the list of models keeps says which vehicle it is, wherever that is said.
     traits = [facts.pop(name) for name in MODEL_FACTS if name in facts]
@@ -163,7 +163,7 @@ def _with_stated(
     if year:
         asked = replace(asked, year=int(year), chips=(*asked.chips, Chip("year", year, "")))
     built = facts.get("built", asked.built or "") or None
-    every = (*understood.wants, *stated_wants, *of_looks(looks, asked.part_types, known))
+    every = (*understood.wants, *by_name, *of_looks(looks, asked.part_types, known))
     told = tuple(Chip(name, value, "") for name, value in facts.items())
     asked = replace(
         asked,

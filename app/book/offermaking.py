@@ -80,7 +80,7 @@ class OfferMaker:
             miles=row.miles,
             made_on=date.fromisoformat(row.made_on),
             pieces=row.pieces,
-            seen_days=(self.day - date.fromisoformat(row.seen_on)).days if row.seen_on else None,
+            seen_days=_days_since(row.seen_on, self.day),
             pull_hours=in_hours(row.pull_thousandths),
             design=row.design or "",
             hazards=kind.hazards,
@@ -142,3 +142,9 @@ def _where(row: Whole) -> str:
         to_pull = f", {in_hours(row.pull_thousandths)} h" if row.pull_thousandths is not None else ""
         return f"still on {row.stock_number}{to_pull}"
     return str(row.whereabouts)
+
+
+def _days_since(seen_on: str | None, day: date) -> int | None:
+    """Days since a place was seen; None where it was not by that day."""
+    days = (day - date.fromisoformat(seen_on)).days if seen_on else -1
+    return days if days >= 0 else None

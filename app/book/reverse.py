@@ -203,8 +203,18 @@ def fits(book: Book, tag: str, *, on: date | None = None) -> tuple[FitRow, ...]:
         known.shelf_of_models.bring(session.connection(), keys)
         rows = [row for key in keys for row in _by_years(offer, known.models[key], stock, know, known)]
         kept = _kept(session, tag, book.clock())
-    rows = [replace(row, kept=kept) for row in rows] if kept else rows
+    rows = [replace(row, kept=kept, vehicle=_apart(row, rows, known.models)) for row in rows]
     return tuple(sorted(rows, key=lambda row: (row.line.grade.rank, row.model, row.year_from)))
+
+
+def _apart(row: FitRow, rows: Iterable[FitRow], models: Mapping[str, ModelInfo]) -> str:
+    """The vehicle in words, told from another of the same name and years."""
+    alike = (
+        each.model != row.model and each.vehicle == row.vehicle
+        for each in rows
+        if each.year_from <= row.year_to and row.year_from <= each.year_to
+    )
+    return models[row.model].words_apart if any(alike) else row.vehicle
 
 
 def _offer(session: Session, known: Knowing, tag: str, day: date) -> tuple[Offer, tuple[Offer, ...], Knowledge]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from difflib import get_close_matches
 
 from app.book.buildtime import time_said
@@ -10,6 +11,7 @@ from app.book.knowing import Knowing
 from app.book.linereading import OR
 from app.book.understanding import understand
 from app.book.vocabulary import MODEL_FACTS
+from app.book.wishes import stated_want
 from app.errors import BadInput
 from app.fit.knowledge import FactInfo, Kind, Want
 from app.fit.lengths import with_unit
@@ -103,6 +105,24 @@ def _of_models(name: str, value: str, known: Knowing) -> str:
     if not meant:
         raise BadInput(f"{name} cannot be {value!r}", f"Say {' or '.join(sorted(kept)[:8])}.", place=name)
     return meant
+
+
+def stated_wants(texts: Iterable[str], known: Knowing) -> tuple[list[Want], list[str]]:
+    """Requirements stated by the name of a fact, with values as the yard writes them, and those in loose words.
+
+    Raises:
+        BadInput: a value that the fact cannot have; the place is its name.
+    """
+    wants, loose = [], []
+    for text in texts:
+        want = stated_want(text, known.vocabulary)
+        if want is None:
+            loose.append(text)
+        elif want.fact in known.facts:
+            wants.append(replace(want, value=_stated(want.fact, want.value, known)))
+        else:
+            wants.append(want)
+    return wants, loose
 
 
 def looks_wanted(texts: Iterable[str], known: Knowing) -> tuple[list[str], list[tuple[str, Mapping[str, str]]]]:

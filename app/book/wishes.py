@@ -283,8 +283,11 @@ _SIGNS = ((">=", AT_LEAST), ("<=", AT_MOST), (">", MORE_THAN), ("<", LESS_THAN),
 
 def stated_want(text: str, vocabulary: Vocabulary) -> Want | None:
     """A requirement stated as "fact=value", "fact>=value", "fact at least value" …; None for loose words."""
-    for mark, op in (*_SIGNS, *((op, op) for op in (AT_LEAST, AT_MOST, MORE_THAN, LESS_THAN))):
+    in_words = tuple((op, op) for op in (AT_LEAST, AT_MOST, MORE_THAN, LESS_THAN))
+    for mark, op in (*_SIGNS, *in_words):
         name, found, value = (part.strip() for part in text.partition(mark))
         if found and value and (name in vocabulary.facts or name in (PRICE, CONDITION, MILES)):
-            return Want(name, op, value, text.strip())
+            # "Thickness=at least 19 mm" is no value of its own.
+            said = next((each for each, _ in in_words if op == IS and value.startswith(f"{each} ")), "")
+            return Want(name, said or op, value.removeprefix(said).strip(), text.strip())
     return None

@@ -42,8 +42,14 @@ def answer_lines(answer: Answer, *, every: bool = False) -> Iterator[str]:
 
 
 def _understood(asked: Asked) -> Iterator[str]:
-    if asked.chips:
-        yield from lines_of([" · ".join(chip.value for chip in asked.chips)])
+    said = {field for chip in asked.chips for field in chip.field.split(" / ")}
+    # What was stated beside the words is no chip of them.
+    part = [" or ".join(asked.part_types)] if asked.part_types and "part" not in said else []
+    side = [str(asked.side)] if asked.side and "side" not in said else []
+    wants = [each for each in asked.wants if not set("=<>").isdisjoint(each)]
+    told = dict.fromkeys([*(chip.value for chip in asked.chips), *part, *side, *wants])
+    if told:
+        yield from lines_of([" · ".join(told)])
     for meaning in asked.meanings:
         could = "is not in the book; is it this:" if meaning.unknown else "could be"
         yield from lines_of([f"{meaning.said!r} {could} {' or '.join(meaning.choices)}"])

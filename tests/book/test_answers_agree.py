@@ -93,6 +93,13 @@ def test_a_tag_fits_what_it_is_said_to_fit_when_asked_for_it(any_yard: Book) -> 
                     assert row.kept or row.line.say == alone.say, (tag, year, model)
 
 
+def test_no_two_vehicles_that_a_tag_fits_are_told_by_one_name_and_year(any_yard: Book) -> None:
+    for tags in tags_by_type(any_yard).values():
+        named: dict[tuple[str, int], str] = {}
+        for (model, year), row in of_years(fits(any_yard, tags[0], on=TODAY)).items():
+            assert named.setdefault((row.vehicle, year), model) == model, (tags[0], row.vehicle, year)
+
+
 def _told(found: Answer, fact: str) -> str:
     """What was understood of a fact, "side" and "built" among them."""
     asked = found.asked

@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 
 from app.book.asking import ask
-from app.book.holds import hold
 from app.book.sheets import load_folder
 from app.book.work import Book
 from tests.commands.desk import Desk
@@ -35,8 +34,9 @@ FIELD = re.compile(r"^\| `(\w+)` \|", re.MULTILINE)
 @pytest.fixture
 def casebook(sqlite_book: Book) -> Desk:
     load_folder(sqlite_book, OWNER, CASEBOOK)
-    hold(sqlite_book, OWNER, "S132", "Ada", "555-0142")
-    return Desk(sqlite_book.engine.url.database or "")
+    desk = Desk(sqlite_book.engine.url.database or "")
+    desk.says("hold", "S132", "--name", "Ada", "--phone", "555-0142")
+    return desk
 
 
 def documented(heading: str) -> set[str]:

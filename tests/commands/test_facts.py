@@ -72,6 +72,31 @@ def test_figures_are_taken_as_they_are_said(desk: Desk, stated: str) -> None:
     assert desk.record(*ASK, "tank 08 longwagon", "--fact", stated)["asked"]["facts"][name] == value
 
 
+def test_a_requirement_is_stated_by_the_name_of_a_fact_with_a_value_that_can_be(desk: Desk) -> None:
+    """26 and 34 gal tanks: at least 30 leaves the bigger, however that is written."""
+    tanks = (*ASK, "08 light longwagon", "--part", "fuel tank")
+    for wanted in ("tank gallons>=30", "tank gallons=at least 30", "tank gallons at least 30 gal"):
+        found = desk.record(*tanks, "--wants", wanted)
+        assert found["asked"]["wants"] == [wanted]
+        assert found["answers"]
+        assert all(float(line["facts"]["tank gallons"].split()[0]) >= 30 for line in found["answers"])
+        assert found["not_what_was_asked"]
+    assert "number" in desk.refusal(*tanks, "--wants", "tank gallons=lots")["remedy"]
+
+
+def test_what_was_stated_beside_the_words_is_told_back_with_them(desk: Desk) -> None:
+    told = desk.says(*ASK, "08 longwagon light", "--part", "front lower control arm", "--side", "RH").splitlines()[0]
+    assert told == "2008 · Longwagon · light · front lower control arm · RH"
+    told = desk.says(*ASK, "tank 08 longwagon light", "--wants", "tank gallons>=30").splitlines()[0]
+    assert told.endswith(" · tank gallons>=30")
+
+
+def test_a_day_before_the_shelf_was_seen_is_no_negative_age(desk: Desk) -> None:
+    early = ("ask", "--no-keep", "--on", "2026-01-01", "lca rh 08 longwagon light")
+    assert {line["seen_days"] for line in desk.record(*early)["answers"]} == {None}
+    assert "seen" not in desk.says(*early)
+
+
 @pytest.mark.parametrize("words", [("tank 08 longwagon",), ("tank", "--vehicle", "08 longwagon")])
 def test_the_weight_class_may_be_stated_by_its_name(desk: Desk, words: tuple[str, ...]) -> None:
     by_fact = desk.record(*ASK, *words, "--fact", "weight class=Light")
