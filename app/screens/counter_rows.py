@@ -22,8 +22,8 @@ GRADE_WIDTH = 15
 LEAD_WIDTH = 23
 SHORT_GRADES = {Grade.MOVE_OVER: "bolts up, moving", Grade.SET_SHORT: "set, piece short"}
 """Grades of which the usual words would take the room of what tells two rows apart."""
-FIXED, NARROW_FIXED = 14, 6
-"""Columns of digit, condition and gaps, and on a handheld, where no condition stands."""
+FIXED, NARROW_FIXED = 10, 6
+"""Columns of digit and gaps, and on a handheld, where no condition stands."""
 PRICE_WIDTH = 7
 LEAST_WORDS = 16
 """Columns that the words at the end of a row have before the place is said in full."""
@@ -50,6 +50,7 @@ class Columns:
     width: int
     grade: int
     price: int
+    condition: int
     place: int
     brief: bool
     telling: frozenset[str]
@@ -60,7 +61,7 @@ class Columns:
     @property
     def words(self) -> int:
         """Columns of the words at the end of a row."""
-        return self.width - self.grade - self.price - FIXED - self.place
+        return self.width - self.grade - self.price - self.condition - FIXED - self.place
 
 
 def columns(entries: Sequence[Entry], width: int, asked: Sequence[str] = (), *, named: bool = False) -> Columns:
@@ -68,12 +69,22 @@ def columns(entries: Sequence[Entry], width: int, asked: Sequence[str] = (), *, 
     told = [entry.line for entry in entries if entry.line is not None]
     grade = max([GRADE_WIDTH, *(len(_grade(line)) for line in told)])
     price = max([PRICE_WIDTH, *(len(_price(entry)) for entry in entries)])
-    rest = width - grade - price - FIXED
+    condition = max([1, *(len(line.condition) for line in told)])
+    rest = width - grade - price - condition - FIXED
     full, short = (max([0, *(cell_len(where(line, brief=brief)) for line in told)]) for brief in (False, True))
     brief = full + LEAST_WORDS > rest
     place = min(short, rest * 6 // 10) if brief else full
     return Columns(
-        width, grade, price, place, brief, _telling(told), tuple(asked), _same(told, named=named), len(told) == 1
+        width,
+        grade=grade,
+        price=price,
+        condition=condition,
+        place=place,
+        brief=brief,
+        telling=_telling(told),
+        asked=tuple(asked),
+        same=_same(told, named=named),
+        alone=len(told) == 1,
     )
 
 
@@ -125,7 +136,7 @@ def entry_row(entry: Entry, laid: Columns, *, in_basket: bool) -> Content:
             *head, clip(line.where[0] if line.where else "", laid.width - laid.grade - laid.price - NARROW_FIXED)
         )
     place = left(where(line, brief=laid.brief), laid.place)
-    return joined(*head, left(str(line.condition), 4), "  ", place, "  ", _words(entry, line, laid))
+    return joined(*head, left(str(line.condition), laid.condition), "  ", place, "  ", _words(entry, line, laid))
 
 
 def _words(entry: Entry, line: AnswerLine, laid: Columns) -> str:

@@ -35,7 +35,7 @@ def of_tag(row: PartRow, kept: str, line: AnswerLine | None, width: int, *, aske
     if not asked:
         rows += pair("", NOT_ASKED, width)
     if line is not None:
-        rows += pair("fit", f"{line.grade.said}{f', number {rank} on the list' if rank else ''}", width, "bold")
+        rows += pair("fit", f"{line.grade.said}{f' (number {rank} on the list)' if rank else ''}", width, "bold")
         for block in sorted(reasons(line, tagged=False), key=lambda block: block.label not in REASONS):
             rows += block.rows(width)
     return lines(rows)

@@ -18,7 +18,7 @@ def written_blanks(wanted: Sequence[ToWrite], told: Mapping[str, str]) -> list[B
 
 def _hint(each: ToWrite) -> str:
     ours = f"ours {each.shown(each.ours)}" if each.of_vehicle and each.ours else ""
-    return "; ".join(filter(None, (each.ask, ours, f"or: {LATER}")))
+    return "; ".join(filter(None, (each.ask, ours, f"or: {LATER}"))).replace("?; ", "? ")
 
 
 def written_words(wanted: Sequence[ToWrite]) -> str:

@@ -122,7 +122,7 @@ async def test_the_sell_sheet_asks_for_what_a_rule_wants_on_the_ticket(yard: Boo
         await press(pilot, "s")
         assert isinstance(app.screen, SellSheet)
         assert "goes on the ticket: mileage shown" in flat(app)
-        assert "What does yours read?; ours 118,400 mi; or: later" in flat(app)
+        assert "What does yours read? ours 118,400 mi; or: later" in flat(app)
         await press(pilot, "enter", "enter", "enter", "enter")
         assert "mileage shown is not written down" in flat(app)
         app.screen.query_one(Form).fill({"mileage shown": "161,200"})

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from textual.widgets import Input
 
 from app.book.finding import part
 from app.book.holds import hold
@@ -154,3 +155,47 @@ async def test_the_basket_outlives_the_program_and_says_what_is_gone(yard: Book)
         assert [line.tags for line in third.screen.state.basket] == [("S170",)]
         assert "not in the basket any more, for it is not free: S130" in seen(third)
         assert "counter · OW · 1 in the basket" in seen(third)
+
+
+async def test_words_that_come_back_are_typed_on_at_their_end(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await say(pilot, "alternator 08")
+    again = Donorbook(yard, "counter")
+    async with again.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await press(pilot, "space", "l", "w")
+        assert again.screen.query_one("#ask", Input).value == "alternator 08 lw"
+        await press(pilot, "tab")
+        await say(pilot, "hood")
+        await press(pilot, "tab", "9")
+        assert again.screen.query_one("#ask", Input).value == "alternator 08 lw9"
+
+
+async def test_a_hold_of_another_part_than_the_one_under_the_cursor_says_which(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await say(pilot, ARMS)
+        await press(pilot, "enter", "b", "slash")
+        await say(pilot, TANK)
+        await press(pilot, "enter", "h")
+        assert "Hold S130 front lower control arm RH" in flat(app)
+        await press(pilot, "escape", "s")
+        assert "S130 front lower control arm RH, 75 before tax" in flat(app)
+
+
+async def test_a_hold_says_how_it_is_let_go_and_f_asks_about_the_held_tag(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await say(pilot, ARMS)
+        await press(pilot, "enter", "h")
+        await _filled(pilot, name="Ada")
+        assert "d, then u on it, lets it go" in flat(app)
+        await press(pilot, "d", "f")
+        assert app.screen.query_one(Form).values() == {"tag": "S130"}
+        await press(pilot, "escape", "u", "y")
+        await settle(pilot)
+        assert part(yard, "S130").standing is Standing.FREE

@@ -121,6 +121,6 @@ async def test_why_not_this_one_begins_with_where_it_stands_and_its_reason(yard:
         await press(pilot, "n")
         await pilot.press(*"s131", "enter")
         await settle(pilot)
-        assert "fit bolts in, but, number 3 on the list" in flat(app)
+        assert "fit bolts in, but (number 3 on the list)" in flat(app)
         found = [row.split()[0] for row in seen(app).splitlines() if row.split()]
         assert found.index("fit") + 1 == found.index("why") < found.index("say"), seen(app)
