@@ -144,12 +144,13 @@ def fits(desk: Desk, tag: str, on: date | None) -> None:
         rows = fits_what(book, tag, on=on)
         kept = standing(book, tag)
     groups, count = in_groups(rows), counted(rows)
+    by_grade = {"came_off" if each.came_off else str(each.grade): each.models for each in groups}
     record = {
         "tag": tag,
         "standing": kept,
         "fits": [row.as_record() for row in rows],
         "groups": groups,
-        "counted": {"goes_on": count.goes_on, "of": count.of, "by_grade": dict(count.by_grade)},
+        "counted": {"goes_on": count.goes_on, "of": count.of, "by_grade": by_grade},
     }
     said = (kept, f"{tag}, {count.words}") if kept else (f"{tag}, {count.words}",)
     desk.show(record, lambda: _fit_lines(rows, groups, said))
