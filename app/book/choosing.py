@@ -298,7 +298,7 @@ def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
     left = [vocabulary.meant(word) for word in reading.left]
     used = [word for word in left if vocabulary.part_names([word])]
     strange = [word for word in left if word not in used and word not in EVERYDAY and word.isalpha()]
-    for names, said in [] if strange else _named_by(used, vocabulary) or _named_by(_placeless(used), vocabulary):
+    for names, said in [] if strange else _named_by(used, vocabulary) or _named_of_no_place(used, vocabulary):
         words = [word for word, meant in zip(reading.left, left, strict=True) if meant in said]
         reading.parts.append(PartSaid(" ".join(words), names, joined=bool(reading.parts)))
     if all(part.denied for part in reading.parts):
@@ -309,9 +309,11 @@ def _name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
     reading.left = [word for word in reading.left if all(word != said for said, _ in reading.positions)]
 
 
-def _placeless(words: Sequence[str]) -> list[str]:
-    """Words without those of a place: "discs, front" of a yard that has discs of no place."""
-    return [word for word in words if word not in POSITIONS]
+def _named_of_no_place(words: Sequence[str], vocabulary: Vocabulary) -> list[tuple[tuple[str, ...], list[str]]]:
+    """The same by words without those of a place, of a yard that has such parts of no place: "discs, front"."""
+    places = [POSITIONS[word] for word in words if word in POSITIONS]
+    found = _named_by([word for word in words if word not in POSITIONS], vocabulary)
+    return [each for each in found if not any(contradicted((name,), places) for name in each[0])]
 
 
 def _called_as_a_fact(names: tuple[str, ...], vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:

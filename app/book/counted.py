@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from app.book.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
 from app.book.linereading import Reading
-from app.book.spoken import Line
+from app.book.spoken import Line, figure
 from app.book.vocabulary import Sense, Vocabulary
 from app.book.wishes import FIRST, wish
 from app.fit.answers import Chip
@@ -134,6 +134,10 @@ def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:
         return 0
     if line.word(at + 1) == "of":
         return 1
+    if line.word(at + 1)[:1].isdigit() and (sized := figure(line, at + 1)) is not None and sized.unit:
+        # "4 17 inch wheels".
+        plural = _plural_at(line, at + 1 + sized.size, vocabulary)
+        return sized.size + plural if plural else 0
     between = next((skip for skip in range(3) if line.word(at + 1 + skip) not in BETWEEN), 0)
     # "Two front wheels", and of "13 front weights" all the words are its name.
     named = ((skip, *each) for skip in range(between + 1) for each in vocabulary.senses_at(line.bare, at + 1 + skip))
@@ -146,6 +150,13 @@ def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:
             )
             return skip + size if many or not word.isdigit() else 0
     return 0
+
+
+def _plural_at(line: Line, at: int, vocabulary: Vocabulary) -> int:
+    """Words of the plural of a part's name at a place."""
+    found = (size for size, senses in vocabulary.senses_at(line.bare, at) if parts_of(senses))
+    size = next(found, 0)
+    return size if size and line.word(at + size - 1).endswith("s") else 0
 
 
 def _is_phrase(line: Line, at: int, vocabulary: Vocabulary, longer_than: int) -> bool:

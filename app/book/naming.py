@@ -8,7 +8,7 @@ from dataclasses import replace
 from app.book.counted import AND, BETWEEN, parts_of
 from app.book.everyday import EVERYDAY, FILLER, NAMING, ON_PARTS, POSITIONS, SIDES
 from app.book.linereading import Reading
-from app.book.meanings import PartSaid, of_place
+from app.book.meanings import PartSaid, kinds_of, of_place
 from app.book.measured import sized
 from app.book.namedfacts import called_with_value
 from app.book.spoken import Line
@@ -149,6 +149,8 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
     )
     reading.parts.append(part)
     reading.wanted = reading.mine = reading.counting = False
+    if strange and not behind and _piece_behind(line, span, names, vocabulary):
+        behind = 1
     reading.part_end = span.stop
     return behind
 
@@ -195,10 +197,7 @@ def _with_it(line: Line, at: int, since: int) -> bool:
 
 def _strange_name(line: Line, span: range, names: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> str:
     """The name of something else in which a part's noun stands: "ball joint", "tank strap"; else empty."""
-    end = span.stop
-    own = {word for name in names for word in name.replace(",", " ").split()}
-    while _is_on_it(line, end, own, vocabulary) and end not in line.breaks and not _begins_more(line, end, vocabulary):
-        end += 1
+    end = _end_of_strange(line, span, names, vocabulary)
     if end > span.stop:
         return line.words(span.start, end - span.start)
     before = _strange_before(line, span, vocabulary, reading)
@@ -210,6 +209,42 @@ def _strange_name(line: Line, span: range, names: Sequence[str], vocabulary: Voc
             reading.left.insert(-1, look)
             before = f"{look} {before}"
     return f"{before} {line.said[span.start]}" if before else ""
+
+
+def _end_of_strange(line: Line, span: range, names: Sequence[str], vocabulary: Vocabulary) -> int:
+    """Where a longer name ends that begins with a part's: "tank strap", "fuel tank skid plate", "hood bracket"."""
+    end = span.stop
+    own = {word for name in names for word in name.replace(",", " ").split()}
+    while end not in line.breaks and end < len(line.said) and not _begins_more(line, end, vocabulary):
+        word, behind = line.word(end), line.word(end + 1)
+        unknown = word.isalpha() and word not in EVERYDAY and word not in FILLER and end + 1 not in line.breaks
+        if _is_on_it(line, end, own, vocabulary):
+            end += 1
+        elif unknown and behind in ON_PARTS and not _begins_more(line, end + 1, vocabulary):
+            end += 2
+        else:
+            break
+    return end if end > span.stop or not _piece_behind(line, span, names, vocabulary) else end + 1
+
+
+def _piece_behind(line: Line, span: range, names: Sequence[str], vocabulary: Vocabulary) -> bool:
+    """True where the noun right behind is a piece of the part, though the yard knows it by itself: "sunroof motor".
+
+    So for what is on many parts, and for a noun that may mean several, unless one of them is this part.
+    """
+    at = span.stop
+    found = vocabulary.senses_at(line.bare, at)[:1] if at not in line.breaks and at < len(line.said) else []
+    others = parts_of(found[0][1]) if found and found[0][0] == 1 else ()
+    if (
+        not others
+        or line.word(at - 1).endswith("s")
+        or facts_of(found[0][1])
+        or any(vocabulary.facts_at(line.bare, at))
+    ):
+        return False
+    vague = line.word(at) in ON_PARTS or len(kinds_of(others, vocabulary)) > 1
+    own = {each for name in names for each in vocabulary.wider.get(name, (name,))}
+    return vague and own.isdisjoint(vocabulary.part_types(line.word(at)))
 
 
 def _is_on_it(line: Line, at: int, own: Collection[str], vocabulary: Vocabulary) -> bool:

@@ -141,7 +141,7 @@ def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
     return 0
 
 
-_OF_THE_NOUN = SIZE_WORDS | {"power", "electric", "digital"}
+_OF_THE_NOUN = SIZE_WORDS | {"power", "electric", "digital", "crank"}
 """Words that are first of all said of the part they stand before."""
 
 
