@@ -44,7 +44,8 @@ class FrameVerdict(StrEnum):
 
 def law_fires(offer: Offer, know: Knowledge) -> tuple[Fire, ...]:
     """The laws that speak against a part as it is, as fires of rules of their own."""
-    if offer.blocked:
+    if offer.blocked and offer.law:
+        # What stands in quarantine for another reason is not offered, and no law speaks against it.
         return (_fire("yard law", Grade.WONT_FIT, offer.blocked, Truth.NO),)
     if offer.law == TypeLaw.WEAR:
         return _worn(offer, know)

@@ -87,7 +87,7 @@ class Oracle(Chained):
             raise OpenQuestion("the companions differ between the worlds, or 1.2 does not tell them apart")
         asked_for = offer.part_type in self.target.wanted
         laws = (each for each in self.know.rules if each.kind is RuleKind.LAW and offer.part_type in each.offered_types)
-        if not asked_for and (offer.law or offer.blocked or any(laws)):
+        if not asked_for and (offer.law or any(laws)):
             raise OpenQuestion("a part of another type than was asked for, and law that speaks of it")
         if merged is Grade.NOT_COMPARED and not (asked_for and self._in_family(offer)):
             return None
@@ -174,7 +174,7 @@ class Oracle(Chained):
 
     def law(self, offer: Offer) -> set[bool]:
         """Whether yard law bans the part by its kind: yes, no, or both where what decides is not known."""
-        if offer.blocked:
+        if offer.blocked and offer.law:
             return {True}
         if offer.law == "frame":
             return {"scrap only": {True}, "measure again": {True, False}}.get(offer.frame_verdict, {False})
@@ -248,7 +248,7 @@ def decide(
             continue
         if judged.grade is Grade.WONT_FIT:
             banned.add(offer.tag)
-        elif offer.condition not in UNSALEABLE:
+        elif offer.condition not in UNSALEABLE and not offer.blocked:
             lines.append(Line(judged.offers, judged.grade))
             if judged.grade is Grade.SET_SHORT and judged.needs:
                 alone = replace(offer.subject, pieces=judged.needs)
