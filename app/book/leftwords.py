@@ -114,19 +114,20 @@ def _words(name: str) -> list[str]:
 def _sized(said: str, facts: Sequence[Fact]) -> tuple[str, str] | None:
     """Of two sizes that the part comes in the one that "short", "big" … says; denied the other."""
     words = said.split()
-    size = next((_SIZES[word] for word in words if word in _SIZES), "")
-    if not size:
-        return None
-    ends = _WAYS.get(size, ())
-    found = [
-        fact
-        for fact in facts
-        if fact.kind in _MEASURED and len(fact.choices) == len(("least", "most")) and fact.name.endswith(ends or "")
-    ]
-    if len(found) != 1:
-        return None
-    choices = sorted(map(str, found[0].choices), key=lambda each: float(number(each) or 0))
-    return found[0].name, choices[(size in _LEAST_OF_TWO) == (words[0] in DENIALS)]
+    size = next((word for word in words if word in _SIZES), "")
+    sizes = [(fact.name, of_two_sizes(size, fact, other=words[0] in DENIALS)) for fact in facts] if size else []
+    found = [each for each in sizes if each[1]]
+    return found[0] if len(found) == 1 else None
+
+
+def of_two_sizes(said: str, fact: Fact, *, other: bool = False) -> str:
+    """Of the two choices of a measure the one that a word such as "short" says, or the other; empty where none is."""
+    size = _SIZES.get(said, "")
+    measured = fact.kind in _MEASURED and len(fact.choices) == len(("least", "most"))
+    if not size or not measured or not fact.name.endswith(_WAYS.get(size, "")):
+        return ""
+    choices = sorted(map(str, fact.choices), key=lambda each: float(number(each) or 0))
+    return choices[(size in _LEAST_OF_TWO) == other]
 
 
 def _settle_counts(facts: Sequence[Fact], reading: Reading) -> None:

@@ -10,7 +10,7 @@ from app.book.spoken import Line
 from app.book.vocabulary import Sense, Vocabulary
 from app.fit.answers import Chip
 
-_BARE = re.compile(r"^(?:[0-9]*\.[0-9]+|[0-9]{3,4})$")
+_BARE = re.compile(r"^(?:[0-9]*\.[0-9]+|[0-9]{3,4}s?)$")
 
 
 def bare(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
@@ -35,7 +35,8 @@ def sized(line: Line, start: int, vocabulary: Vocabulary, reading: Reading) -> S
 def settle_bare(vocabulary: Vocabulary, reading: Reading, looked_at: Collection[str]) -> None:
     """A bare figure is of the one fact of the part that has such a choice, else of that of the noun behind it."""
     for each in reading.bare:
-        every = vocabulary.measuring(each.text)
+        # "The 180s" are of 180.
+        every = vocabulary.measuring(each.text.removesuffix("s"))
         found = [sense for sense in every if sense.fact in looked_at]
         if len(found) != 1:
             found = [sense for sense in found or every if _called(sense, each.noun)]

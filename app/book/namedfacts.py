@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from app.book.everyday import EVERYDAY, FILLER, SIDES
+from app.book.leftwords import of_two_sizes
 from app.book.linereading import Reading
 from app.book.meanings import value_of
 from app.book.schema import Fact, FactKind
@@ -73,6 +74,9 @@ def _value_at(line: Line, at: int, fact: Fact, vocabulary: Vocabulary) -> tuple[
     if fact.kind in _FIGURES:
         if listed := _choice_said(line, at, fact, vocabulary):
             return listed
+        longer = any(size > 1 for size, _ in vocabulary.senses_at(line.bare, at))
+        if not longer and (size := of_two_sizes(line.word(at), fact)):
+            return size, 1
         found = figure(line, at)
         if found is not None and not _is_of(fact, found.unit) and line.said[at] == found.text:
             # "Ring teeth 52 cold amps needed 650": the unit begins another name.

@@ -250,7 +250,8 @@ def _piece_behind(line: Line, span: range, names: Sequence[str], vocabulary: Voc
 def _is_on_it(line: Line, at: int, own: Collection[str], vocabulary: Vocabulary) -> bool:
     """Whether a word is of a small piece on a part, or ends the name of another part: a "tailgate glass"."""
     word = line.word(at)
-    of_this = not word.isalpha() or word in EVERYDAY or word in _OF_ANY or word in own or word.removesuffix("s") in own
+    plain = not word.isalpha() or word in EVERYDAY or word in BETWEEN or word in _OF_ANY
+    of_this = plain or word in own or word.removesuffix("s") in own
     return word in ON_PARTS or (not of_this and vocabulary.is_noun(word))
 
 

@@ -258,8 +258,9 @@ def _figure_of(line: Line, at: int, word: str, bare: bool) -> Figure | None:
         return None
     text, size, fraction = number
     unit, words = ("", 0) if bare else _unit(line, at + size)
-    if unit == "A" and line.word(at + size) == "a" and (len(text) < 2 or line.word(at + size + 1) == "or"):
-        # "145 A" is a current, "two a" and "60, A or better" are none.
+    alone = len(text) < 2 or line.word(at + size + 1) == "or" or (text.isdecimal() and int(text) > _MOST_AMPS)
+    if unit == "A" and line.word(at + size) == "a" and alone:
+        # "145 A" is a current, "two a", "60, A or better" and "2008 a" are none.
         unit, words = "", 0
     return Figure(text, unit, size + words, fraction)
 
@@ -338,6 +339,8 @@ def _is_hundreds(words: Sequence[str], at: int, whole: int, tens: int, size: int
 
 
 _TEN = 10
+_MOST_AMPS = 1800
+"""More than anything on a vehicle gives."""
 
 
 def _multiplied(number: int, words: Sequence[str], at: int) -> tuple[int, int]:

@@ -30,6 +30,8 @@ SAME = tuple(
     instrument cluster; gauge cluster; speedo; speedometer; gauges
     instrument panel; dash; dashboard
     engine computer; ecu; ecm; pcm; brain; brain box
+    tire; tyre
+    fuse block; fuse box
     nose; nose cut; nose clip
     high-voltage pack; hv pack; hv battery; high-voltage battery; hybrid battery; traction battery; traction pack
     radiator; rad

@@ -29,6 +29,7 @@ from app.book.wishes import FIRST, unit_of, way_said, wish
 from app.fit.answers import Asked, Chip
 
 _Taker = Callable[[Line, int, Vocabulary, Reading], int]
+_NEEDED = frozenset({"need", "needs", "want", "wants"})
 _WANTED = frozenset({"need", "want", "wanted", "wants", "have", "sell", "looking", "got", "find"})
 
 
@@ -67,7 +68,7 @@ def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
         return 1
     reading.mentions.word(word)
     reading.wanted = word in _WANTED or (reading.wanted and word in FILLER)
-    reading.mine = word == "my" or (reading.mine and word in FILLER and word not in AND)
+    reading.mine = word == "my" or (reading.mine and word in FILLER and word not in AND and word not in _NEEDED)
     if word in POSITIONS:
         _keep_position(line, at, (), reading)
         return 1
