@@ -231,17 +231,31 @@ def _pairs(found: Iterable[Finding]) -> Pairs:
 
 
 def deciding_together(pairs: Pairs, names: Iterable[str]) -> tuple[str, ...]:
-    """The facts of one end that decide only along with others: these being equal, the grade goes with them."""
+    """The facts of one end that decide only along with the other: all else on this end equal, the grade goes with them.
+
+    Facts that tell each other are never equal in all else: of these the ones are taken that settle it by themselves
+    for whatever the other end may be, else those the grade goes with.
+    """
     every = sorted(names)
-    worlds = {id(world): [(name, world[name].value) for name in every if name in world] for world, _, _ in pairs}
-    mattering = []
-    for name in every:
-        rest = {at: tuple([each for each in items if each[0] != name]) for at, items in worlds.items()}
-        alike: dict[tuple[object, ...], dict[str, set[Grade]]] = {}
-        for world, other, grades in pairs:
-            if name in world:
-                by_value = alike.setdefault((id(other), rest[id(world)]), {})
-                by_value.setdefault(world[name].value, set()).update(grades)
-        if any(len({frozenset(grades) for grades in values.values()}) > 1 for values in alike.values()):
-            mattering.append(name)
-    return tuple(mattering)
+    found = [name for name in every if _matters(_by_rest(name, pairs, every))]
+    if found:
+        return tuple(found)
+    tables = {name: _by_rest(name, pairs, ()) for name in every}
+    alone = [name for name in every if _matters(tables[name])]
+    settling = [name for name in alone if all(len(each) == 1 for some in tables[name] for each in some.values())]
+    return tuple(settling or alone)
+
+
+def _by_rest(name: str, pairs: Pairs, names: Sequence[str]) -> list[Mapping[str, set[Grade]]]:
+    """The grades under each value of a fact, apart for each world of the other end with the rest of these facts."""
+    tables: dict[tuple[object, ...], dict[str, set[Grade]]] = {}
+    for world, other, grades in pairs:
+        if name in world:
+            rest = [(each, world[each].value) for each in names if each != name and each in world]
+            table = tables.setdefault((id(other), *rest), {})
+            table.setdefault(world[name].value, set()).update(grades)
+    return list(tables.values())
+
+
+def _matters(tables: Iterable[Mapping[str, set[Grade]]]) -> bool:
+    return any(len(set(map(frozenset, values.values()))) > 1 for values in tables)
