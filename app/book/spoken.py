@@ -120,7 +120,7 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
             said.append(token)
         elif token in _BREAKING:
             breaks.add(len(said))
-    if _POINT in said or any(word in COUNTS and other in COUNTS for word, other in pairwise(said)):
+    if _POINT in said or _has_numbers_together(said):
         said, breaks = _with_decimals(said, breaks, vocabulary)
     said = _with_liters(said[:MOST_WORDS], vocabulary)
     meant = _meant(said, vocabulary)
@@ -135,6 +135,13 @@ def _with_liters(said: list[str], vocabulary: Vocabulary) -> list[str]:
             size = f"{digits}.0"
             found[at] = size if any(each.field == "fact" for each in vocabulary.senses(size)) else word
     return found
+
+
+def _has_numbers_together(said: Sequence[str]) -> bool:
+    """Whether two numbers in words stand beside each other."""
+    if COUNTS.keys().isdisjoint(said):
+        return False
+    return any(word in COUNTS and other in COUNTS for word, other in pairwise(said))
 
 
 def _with_decimals(said: list[str], breaks: set[int], vocabulary: Vocabulary) -> tuple[list[str], set[int]]:
@@ -200,7 +207,7 @@ _ARTICLES = frozenset({"a", "an", "the", "my", "his", "her", "our", "your", "thi
 def _meant(said: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:
     """The words meant; one is not put right where with its neighbor it is a word of the yard's ("sun roof")."""
     meant = [SHORT.get(word) or vocabulary.meant(word) for word in said]
-    for at, word in enumerate(said[1:]):
+    for at, word in enumerate(said[1:] if "fr" in said else ()):
         if word in _ARTICLES and said[at] == "fr":
             # What is front right of something is none of "a" thing: it is a slip for "for".
             meant[at] = "for"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from app.book.asides import BEGINNINGS as ASIDES
 from app.book.asides import aside
@@ -77,6 +78,7 @@ def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     return 1
 
 
+@lru_cache(maxsize=4096)
 def _takers(said: str, word: str) -> tuple[_Taker, ...]:
     """What may make something of a word, in the order in which they are asked."""
     return (aside, *_takers_of(said, word)) if said in ASIDES else _takers_of(said, word)
