@@ -3,40 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import partial
 
 from textual import events, on
 from textual.containers import Horizontal
-from textual.content import Content
 from textual.events import Key
 from textual.message import Message
 from textual.timer import Timer
 from textual.widget import Widget
-from textual.widgets import Input, OptionList
+from textual.widgets import Input
 
 from app.book.work import Book, Who
 from app.errors import YardError
-from app.screens.counter_ask import NO_IDEA, AskState, Entry, Heard, Reply
-from app.screens.counter_basket import Baskets
-from app.screens.counter_heard import understood, unheard
+from app.screens.counter_ask import NO_IDEA, AskState, Heard, Reply
 from app.screens.counter_keys import DEEDS, ON_BASKET, ON_LINE, RESERVED
-from app.screens.counter_pane import (
-    basket_words,
-    found_words,
-    kept_words,
-    nothing,
-    pane_room,
-    questions,
-)
-from app.screens.counter_reasons import fitted, reasons
-from app.screens.counter_rows import columns, entry_row
-from app.screens.counter_view import folded
-from app.screens.parts.keys import LOW, NARROW, keyed
-from app.screens.parts.plain import Words, clip, joined, lines
+from app.screens.counter_shown import Shown
+from app.screens.parts.keys import keyed
+from app.screens.parts.plain import Words
 from app.screens.parts.rows import Rows
-from app.screens.parts.seat import Head
 
-FRAME, LOW_FRAME = 8, 4
-"""Rows of a screen and of a low one that neither list, pane, nor what was understood can have."""
+LATE = 0.5
+"""Seconds after which it is said that an answer is still looked for."""
 KEEP = 0.4
 """Seconds without typing after which the words are kept; they are answered at every key."""
 
@@ -52,7 +39,7 @@ class Answered(Message):
         self.heard = heard
 
 
-class CounterSeat(Baskets):
+class CounterSeat(Shown):
     """The counter's screen."""
 
     NAME = "counter"
@@ -76,7 +63,6 @@ class CounterSeat(Baskets):
 
     def __init__(self, book: Book, who: Who) -> None:
         super().__init__(book, who)
-        self.entries: list[Entry] = []
         self._listening: Timer | None = None
 
     def body(self) -> Iterable[Widget]:
@@ -95,11 +81,6 @@ class CounterSeat(Baskets):
     def on_screen_resume(self) -> None:
         """Somebody else may have sold what is on the screen."""
         self.stock_changed()
-
-    def on_resize(self) -> None:
-        """Columns are as wide as the screen; a low one has no blank lines."""
-        self.set_class(self.size.height < LOW, "-low")
-        self.call_after_refresh(self.show_answer)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Keys that need a line to act on are off without one."""
@@ -162,6 +143,14 @@ class CounterSeat(Baskets):
         serial, said, make = state.serial, state.said, state.asking(self.book, self.who, keep=state.keeping)
         state.asking_now, state.keeping = True, False
         self.reads(self._topic(state), lambda: Answered(state, serial, said, make()))
+        state.times += 1
+        self.set_timer(LATE, partial(self._say_late, state, state.times))
+
+    def _say_late(self, state: AskState, times: int) -> None:
+        """An answer that is not there at once is said to be looked for; keys wait for it."""
+        state.late = state.is_awaited and state.times == times
+        if state.late and state is self.state:
+            self.show_answer()
 
     def _topic(self, state: AskState) -> str:
         return f"ask {id(state)}"
@@ -169,7 +158,7 @@ class CounterSeat(Baskets):
     def on_answered(self, message: Answered) -> None:
         """Show an answer, and ask again where the words have changed since."""
         state = message.state
-        state.asking_now = False
+        state.asking_now = state.late = False
         if state.words.strip() and (message.serial == state.serial or not state.in_list):
             state.answer, state.typed, state.answered = message.heard.answer, message.heard.typed, message.said
             if state is self.state:
@@ -183,7 +172,7 @@ class CounterSeat(Baskets):
         """An ask that came to nothing may be asked again."""
         for state in self.asks:
             if topic == self._topic(state):
-                state.asking_now, state.waiting = False, []
+                state.asking_now, state.late, state.waiting = False, False, []
         super().failed(topic, error)
 
     @on(Input.Submitted, "#ask")
@@ -252,106 +241,10 @@ class CounterSeat(Baskets):
         self.ask_again()
         self.asks[1 - self.at].answer = None
 
-    def entry(self) -> Entry | None:
-        """The row under the cursor."""
-        index = self.query_one("#answers", Rows).highlighted
-        return self.entries[index] if index is not None and index < len(self.entries) else None
-
-    def show_answer(self) -> None:
-        """Write the answer, its list and its reasons."""
-        state, rows = self.state, self.query_one("#answers", Rows)
-        width = max(rows.scrollable_content_region.width - 2, 30)
-        self.entries = state.entries()
-        named = state.answer is not None and state.answer.asked.several_parts
-        laid = columns(self.entries, width, state.asked_for(), named=named)
-        shown = [entry_row(each, laid, in_basket=state.in_basket(each.line)) for each in self.entries]
-        headings = [index for index, each in enumerate(self.entries) if each.heading]
-        rows.show_rows(shown, disabled=headings, cursor=state.cursor, of=self._how_many())
-        self.query_one("#chips", Words).say(self._heard())
-        self._show_head()
-        folds = self.query_one("#folded", Words)
-        folds.say(self._folded())
-        folds.display = bool(self._folded())
-        self._show_reasons()
-
-    def _heard(self) -> Content:
-        """What was understood, and on lines of their own what was not."""
-        state, narrow = self.state, self.size.width < NARROW
-        width = max(self.size.width - (2 if narrow else 8), 20)
-        if state.typed is not None:
-            return Content(clip(state.typed.title, width))
-        if state.answer is None:
-            return Content("")
-        asked = state.answer.asked
-        missed = unheard(asked, width, 1 if self.size.height < LOW else 2)
-        return lines([*understood(asked, width, 2), *(joined((row, "bold $accent")) for row in missed)])
-
-    def _folded(self) -> str:
-        answer = self.state.answer
-        apart = folded(answer, unfolded=self.state.unfolded, width=self.size.width) if answer else ""
-        return "\n".join(filter(None, (basket_words(self.state, self.size.width), apart)))
-
-    def _show_head(self) -> None:
-        count, other = len(self.state.basket), self.asks[1 - self.at].words.strip()
-        basket = f"{count} in the basket" if count else ""
-        said = ["counter", self.who.code, basket, f"other: {clip(other, 24)}" if other else ""]
-        self.query_one(Head).rename(" · ".join(filter(None, said)))
-
-    def _how_many(self) -> int | None:
-        answer = self.state.answer
-        if answer is None or answer.counted[1] <= answer.counted[0]:
-            return None
-        return len(self.entries) + answer.counted[1] - answer.counted[0]
-
-    def _show_reasons(self) -> None:
-        pane = self.query_one("#pane")
-        width = pane.size.width or 70
-        line, replies, room = self.line(), self.state.replies(RESERVED), self._pane_room()
-        asked = questions(self.state, replies, width, room)
-        question = self.state.question()
-        words = question.words if question else ""
-        in_list, entry = self.state.in_list, self.entry()
-        if self.state.typed is not None:
-            told = found_words(self.state.typed, line, width, room, in_list=in_list)
-        elif line is not None:
-            told = fitted(reasons(line, words), width, room - len(asked), in_list=in_list)
-        elif entry is not None and entry.kept is not None:
-            told = kept_words(entry.kept, width)
-        else:
-            told = nothing(self.state, width)
-        self.query_one("#pane", Words).say(lines([*told, *asked]))
-        self.refresh_bindings()
-
-    def _pane_room(self) -> int:
-        frame = LOW_FRAME if self.size.height < LOW else FRAME
-        heard = max(self._heard().plain.count("\n") + 1, 1)
-        return pane_room(self.size.height - frame - heard - len(self._folded().splitlines()), len(self.entries))
-
-    @on(OptionList.OptionHighlighted, "#answers")
-    def _moved(self, event: OptionList.OptionHighlighted) -> None:
-        self.state.cursor = event.option_index
-        self._show_reasons()
-
     def on_descendant_focus(self) -> None:
         """Other keys act now."""
         self.state.in_list = self.focused is not None and self.focused.id == "answers"
-        self._show_reasons()
-
-    def action_pick(self, digit: int) -> None:
-        """To the answer of that number."""
-        index = next((n for n, entry in enumerate(self.entries) if entry.rank == digit), None)
-        if index is not None:
-            self.query_one("#answers", Rows).highlighted = index
-
-    def action_fold(self) -> None:
-        """Show or fold what is not to be sold."""
-        self.state.unfolded = not self.state.unfolded
-        self.show_answer()
-        rows = self.query_one("#answers", Rows)
-        if self.state.unfolded and (first := self.state.first_folded()):
-            # Its heading on top, so that what was asked for is what is seen.
-            rows.highlighted = first if self.entries[first].kept else first + 1
-            self.call_after_refresh(rows.scroll_to, y=first, animate=False)
+        self.show_reasons()
 
     def on_key(self, event: events.Key) -> None:
         """A key that answers the question on the screen; none acts before the answer is there that it is meant for."""

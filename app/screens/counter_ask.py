@@ -126,6 +126,8 @@ class AskState:
     before: list[Before] = field(default_factory=list)
     serial: int = 0
     asking_now: bool = False
+    late: bool = False
+    times: int = 0
     keeping: bool = False
     cursor: int = 0
     unfolded: bool = False

@@ -85,6 +85,21 @@ async def test_a_late_answer_to_old_words_is_dropped(app: Donorbook, engine: Eng
         assert "nothing in the yard" not in seen(app)
 
 
+async def test_an_answer_that_is_not_there_at_once_is_said_to_be_looked_for(app: Donorbook, engine: Engine) -> None:
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        engine.gate.clear()
+        app.screen.query_one("#ask", Input).value = "slow lca"
+        await pilot.pause(0.2)
+        assert "looking …" not in seen(app)
+        await pilot.pause(0.5)
+        assert "looking …" in seen(app)
+        engine.gate.set()
+        await settle(pilot)
+        assert "looking …" not in seen(app)
+        assert "bolts up" in seen(app)
+
+
 async def test_a_digit_goes_to_its_line_and_says_the_difference(app: Donorbook) -> None:
     async with app.run_test(size=SIZE) as pilot:
         await ask(pilot)
