@@ -81,7 +81,7 @@ def open_of(decision: Decision, grade: Grade, short: Collection[Words], target: 
     ours_missing = tuple(dict.fromkeys(_not_taken_of_ours(in_doubt, outcome)))
     unsaid = [MODEL for each in in_doubt if each.fact == MODEL]
     ask = [_ask_words(name, know.facts) for name in (*unsaid, *left.facts, *missing, *tape)]
-    ours = [f"look at ours: {name}" for name in (*left.ours, *ours_missing)]
+    ours = [f"look at ours: {_look_words(name)}" for name in (*left.ours, *ours_missing)]
     # What no look settles is settled in the yard's own book.
     to_write = [f"{each.code} is in dispute until it is written down why" for each in disputed if not tape]
     return Open(
@@ -132,6 +132,11 @@ def _ask_words(name: str, facts: Mapping[str, FactInfo]) -> str:
         return WHICH_MODEL
     info = facts.get(name)
     return info.question if info is not None and info.question else fact_words(name)
+
+
+def _look_words(name: str) -> str:
+    """What is looked at on a part: a fact of its own, or what its vehicle's plates say."""
+    return fact_words(name) if name in (BUILT, PLANT) else name
 
 
 def _is_missing(finding: Finding) -> bool:

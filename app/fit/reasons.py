@@ -77,9 +77,10 @@ _PLURAL, _SINGULAR = frozenset({"teeth", "feet"}), frozenset({"gas", "lens", "se
 
 
 def whys(outcome: Outcome) -> str:
-    """Why, in short: each rule's own reason, with the figures that were not met."""
+    """Why, in short: the reasons of the rules that make the grade, of all where none does, with figures not met."""
     said = []
-    for fire in fires(outcome):
+    every = fires(outcome)
+    for fire in [each for each in every if each.grade is outcome.grade] or every:
         failed = "; ".join(each.words for each in fire.findings if each.truth is Truth.NO)
         said.append(failed if failed and fire.rule.kind is RuleKind.NUMBERS else fire.rule.why or failed)
     return "; ".join(dict.fromkeys(word for word in said if word))

@@ -19,6 +19,7 @@ from app.book.sheets import load_folder
 from app.book.work import Book, Who, open_book
 from app.fit.answers import Answer, AnswerLine
 from app.fit.reasons import is_or_are, one_of, question_about
+from tests.book.conftest import loaded
 
 YARD = Path(__file__).parents[1] / "casebook"
 TODAY = date(2026, 3, 4)
@@ -261,6 +262,21 @@ def test_what_law_forbids_is_not_said_not_to_fit(yard: Book) -> None:
     module = line(asked(yard, "driver airbag module 08 longwagon light"), "S210")
     assert module.grade == "wont_fit"
     assert module.say.startswith("I can't sell that: open safety recall on the donor")
+
+
+def test_a_refusal_gives_the_reason_of_the_rule_that_refuses(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """A radiator of the sixth yard: by one rule the core is the same, by another a hose is on the wrong side."""
+    for sixth in loaded("sixth_yard", tmp_path_factory):
+        refused = line(ask(sixth, C1, "radiator", vehicle="2010 HE1", on=date(2026, 8, 12), keep=False), "K207")
+    assert refused.say == "Won't fit: hose on the other side; hose 300 mm off."
+    assert any("same core" in each for each in refused.reasons)
+
+
+def test_a_look_at_our_part_that_its_plates_tell_is_said_in_words(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """A shock absorber off a vehicle of which nobody wrote down when it was built."""
+    for sixth in loaded("sixth_yard", tmp_path_factory):
+        found = ask(sixth, C1, "shock absorber", vehicle="2018 BU2", on=date(2026, 8, 12), keep=False)
+    assert any("look at ours: the build month on the door sticker" in each.unknowns for each in found.answers)
 
 
 def test_what_may_come_to_a_set_has_the_price_of_one_piece_of_it_at_least(yard: Book) -> None:
