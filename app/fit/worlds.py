@@ -262,7 +262,7 @@ def given_by(identity: Identity) -> dict[str, Known]:
     """What a vehicle is by its model and year, with nothing else told."""
     of = identity.model
     known = identity.year is not None
-    year, years = (str(identity.year), "") if known else ("", " ".join(map(str, years_of(identity))))
+    year, years = (str(identity.year), "") if known else ("", _listed(years_of(identity)))
     return dict(_by_plate(of.key, of.make, of.family, of.weight_class, of.frame_design, of.body_style, year, years))
 
 
@@ -291,9 +291,20 @@ def run_of(identity: Identity) -> tuple[str, str]:
 
 def years_of(identity: Identity) -> tuple[int, ...]:
     """The model years that a vehicle may be of: those of its model in which the month it was built in falls, if any."""
+    model = identity.model
     first, last = identity.built or identity.built_from, identity.built or identity.built_to or "9"
-    every = range(identity.model.year_from, identity.model.year_to + 1)
+    return _years_between(model.year_from, model.year_to, first, last)
+
+
+@lru_cache(maxsize=4096)
+def _years_between(year_from: int, year_to: int, first: str, last: str) -> tuple[int, ...]:
+    every = range(year_from, year_to + 1)
     return tuple(year for year in every if f"{year - 1}-07" <= last and f"{year}-12" >= first) or tuple(every)
+
+
+@lru_cache(maxsize=4096)
+def _listed(years: tuple[int, ...]) -> str:
+    return " ".join(map(str, years))
 
 
 def next_month(month: str) -> str:
