@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +12,7 @@ import click
 from app.commands.answers import one_line
 from app.commands.counter import SPOIL, WRITE, sold_lines
 from app.commands.desk import Desk, YardCommand, YardGroup
-from app.commands.kinds import FACT, HOURS, MONEY
+from app.commands.kinds import DAY, FACT, HOURS, MONEY
 from app.commands.show import lines_of, listed, money, table, when
 
 if TYPE_CHECKING:
@@ -40,8 +41,9 @@ def sets() -> None:
 @click.argument("tag")
 @click.option("--vehicle", required=True, metavar="WORDS", help="Year, make and model, and what else is known.")
 @click.option("--fact", "facts", multiple=True, type=FACT, help="What is known of the customer's vehicle.")
+@click.option("--on", type=DAY, help="The day of the ask, else today.")
 @click.pass_obj
-def show(desk: Desk, tag: str, vehicle: str, facts: tuple[tuple[str, str], ...]) -> None:
+def show(desk: Desk, tag: str, vehicle: str, facts: tuple[tuple[str, str], ...], on: date | None) -> None:
     """Show the set a part needs on a vehicle: all its tags, one price, and what is missing.
 
     \b
@@ -51,15 +53,15 @@ def show(desk: Desk, tag: str, vehicle: str, facts: tuple[tuple[str, str], ...])
     from app.book.reverse import standing
 
     with desk.book() as book:
-        line = _line(book, tag, vehicle, facts)
+        line = _line(book, tag, vehicle, facts, on)
         kept = standing(book, tag)
-    desk.show({**line.as_record(), "missing": line.missing, "standing": kept}, lambda: _set_lines(line, kept))
+    desk.show(line.as_record() | {"standing": kept}, lambda: _set_lines(line, kept))
 
 
-def _line(book: Book, tag: str, vehicle: str, facts: Sequence[tuple[str, str]]) -> AnswerLine:
+def _line(book: Book, tag: str, vehicle: str, facts: Sequence[tuple[str, str]], on: date | None = None) -> AnswerLine:
     from app.book.reverse import why
 
-    return why(book, tag, vehicle, facts=dict(facts))
+    return why(book, tag, vehicle, facts=dict(facts), on=on)
 
 
 def _set_lines(line: AnswerLine, kept: str) -> Iterator[str]:

@@ -60,8 +60,10 @@ def test_the_facts_of_a_part(desk: Desk, yard: tuple[str, str, str]) -> None:
 
 def test_a_tag_on_a_vehicle(desk: Desk, yard: tuple[str, str, str]) -> None:
     tag, vehicle, _ = yard
-    for command in (("why",), ("set", "show")):
-        assert_documented([desk.record(*command, tag, "--vehicle", vehicle)], of_a_line() | documented("`why`"))
+    on = ("--vehicle", vehicle, "--on", "2026-08-12")
+    found = desk.record("why", tag, *on)
+    assert_documented([found], of_a_line() | documented("`why`"))
+    assert desk.record("set", "show", tag, *on) == found
 
 
 def test_what_a_tag_fits(desk: Desk, yard: tuple[str, str, str]) -> None:
