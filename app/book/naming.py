@@ -141,6 +141,7 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
         joined=together,
         mentions=len(reading.mentions.all),
         touching=touching,
+        near=touching or _is_near(line, span.start, reading),
         counted=reading.counting,
         pieces=(reading.quantity or 0) if reading.counting else 0,
         with_it=_with_it(line, span.start, reading.part_end),
@@ -153,6 +154,12 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
         behind = 1
     reading.part_end = span.stop
     return behind
+
+
+def _is_near(line: Line, at: int, reading: Reading) -> bool:
+    """True where nothing but sides and places stands between a part and the one before."""
+    between = range(reading.part_end, at) if reading.part_end else ()
+    return bool(between) and all(line.meant[place] in BETWEEN and place not in line.breaks for place in between)
 
 
 def _kin(strange: str, names: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:
@@ -250,7 +257,7 @@ def _piece_behind(line: Line, span: range, names: Sequence[str], vocabulary: Voc
 def _is_on_it(line: Line, at: int, own: Collection[str], vocabulary: Vocabulary) -> bool:
     """Whether a word is of a small piece on a part, or ends the name of another part: a "tailgate glass"."""
     word = line.word(at)
-    plain = not word.isalpha() or word in EVERYDAY or word in BETWEEN or word in _OF_ANY
+    plain = not word.isalpha() or any(word in each for each in (EVERYDAY, FILLER, BETWEEN, _OF_ANY))
     of_this = plain or word in own or word.removesuffix("s") in own
     return word in ON_PARTS or (not of_this and vocabulary.is_noun(word))
 
