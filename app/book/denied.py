@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.book.everyday import FILLER, POSITIONS, SIZE_WORDS
+from app.book.everyday import EVERYDAY, FILLER, POSITIONS, SIZE_WORDS
 from app.book.linereading import Reading
 from app.book.meanings import PartSaid, opposite
 from app.book.plants import keep_plant, plant_said
@@ -13,7 +13,7 @@ from app.book.vocabulary import MODEL_FACTS, Sense, Vocabulary
 from app.fit.answers import Chip
 from app.fit.plants import PLANT_LETTERS, any_but
 
-DENIALS = frozenset("no not non without isn't isnt ain't aint wasn't never minus".split())
+DENIALS = frozenset("no not non without isn't isnt ain't aint wasn't never minus except excluding".split())
 _HAVING = frozenset(
     "don't dont doesn't doesnt hasn't hasnt haven't havent didn't didnt won't wont can't cannot".split()
 )
@@ -89,7 +89,8 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         # Which it is then is known when the part is.
         reading.left.append(line.words(at, here + 2 - at))
         return here + 2 - at
-    if names := vocabulary.part_names([line.word(here)]) if line.word(here).isalpha() else ():
+    plain = line.word(here).isalpha() and line.word(here) not in EVERYDAY
+    if names := vocabulary.part_names([line.word(here)]) if plain else ():
         # "Not the shaft": none of the parts in whose names it stands.
         reading.parts.append(PartSaid(line.words(at, here + 1 - at), names, denied=True))
         return here + 1 - at

@@ -91,6 +91,7 @@ SIZE_WORDS = frozenset("long short tall low high wide narrow thick thin big smal
 """Words that right before a part say something of it, and of the vehicle only where that is looked at for the part."""
 ON_PARTS = frozenset(
     """actuator badge bearing bearings bolt bolts boot boots bracket brackets bulb bulbs bushing bushings button
+    cover covers crossmember crossmembers pan pans rail rails reservoir reservoirs tray trays
     cable cables cap caps clip clips cooler coolers emblem filter fluid gasket gaskets guard handle handles
     hinge hinges hose hoses knob knobs latch lens line liner lines link links lug lugs mount mounts nut nuts pad
     pads pin pins plate pulley relay rod rods seal seals sensor sensors shield shoe shoes skirt strap straps

@@ -24,9 +24,9 @@ class PartSaid:
     `carried` is the vehicle whose nose or frame it may be; `joined` says that it was asked for with the one before,
     as in "grille and headlights"; `mentions` is how many vehicles had been spoken of;
     `denied` that it was said not to be there or not to be wanted; `touching` that nothing stood between it and the
-    part before; `counted` that a count was said before it, of so many `pieces`, `with_it` that "with" was; `strange`
-    is a longer name that is not understood and in which it stands, as a joint does in "ball joint"; `sized` is what a
-    figure right before it says by its noun, as in "12.0 brakes".
+    part before, `near` that only sides and places did; `counted` that a count was said before it, of so many `pieces`,
+    `with_it` that "with" was; `strange` is a longer name that is not understood and in which it stands, as a joint does
+    in "ball joint"; `sized` is what a figure right before it says by its noun, as in "12.0 brakes".
     """
 
     said: str
@@ -39,6 +39,7 @@ class PartSaid:
     mentions: int = 0
     denied: bool = False
     touching: bool = False
+    near: bool = False
     counted: bool = False
     pieces: int = 0
     with_it: bool = False
@@ -107,9 +108,9 @@ def _listed(parts: Sequence[PartSaid], at: int) -> bool:
     here, before = parts[at], parts[at - 1]
     behind = parts[at + 1] if at + 1 < len(parts) else None
     if behind is not None and behind.joined:
-        return here.touching
-    longer = (at > 1 and before.touching) or (behind is not None and behind.touching)
-    return here.touching and longer and not set(before.names) & set(here.names)
+        return here.near
+    longer = (at > 1 and before.near) or (behind is not None and behind.near)
+    return here.near and longer and not set(before.names) & set(here.names)
 
 
 def kinds_of(names: Sequence[str], vocabulary: Vocabulary) -> list[tuple[str, ...]]:

@@ -17,6 +17,7 @@ _TOKEN = re.compile(
     r"|'?(?:\d\d){1,2}(?=[^\W\d_]{4,}(?![\w'-]))"
     r"|'?\d+[^\W_]*(?:-[^\W_]+)*|[^\W_]+(?:['/&-][^\W_]+)*|\+(?=\s|$)|[^\s+]"
 )
+_JOINTS = re.compile("[/-]")
 _TWO = re.compile("[/&]")
 _WHOLE = re.compile(r"^[0-9][0-9,]*(?:\.[0-9]+)?$")
 _GLUED = re.compile(
@@ -40,9 +41,9 @@ UNITS = {
 }  # fmt: skip
 _LITERS = frozenset({"l", "ltr", "liter", "liters", "litre", "litres"})
 """What an engine's size is said in: behind it these are no side, and nothing lighter."""
-_MARKS = ("$", '"', "+")
+_MARKS = ("$", '"', "+", "&")
 """Marks that are words of their own."""
-_BREAKING = frozenset(",&;.!?")
+_BREAKING = frozenset(",;.!?")
 """Marks behind which something else may begin; so may it on a new line."""
 _LONG_UNITS = frozenset(unit.split()[0] for unit in UNITS if " " in unit)
 _ENGINE_SIZE = re.compile(r"[0-9]\.[0-9]")
@@ -52,7 +53,7 @@ _NO_UNIT = frozenset({"ton", "tons"})
 DOLLARS = ("dollars", "dollar", "bucks", "$")
 SHORT = {
     "w/": "with", "w": "with", "w/o": "without", "w/out": "without", "pwr": "power", "frt": "front", "elec": "electric",
-    "n": "and", "1st": "first", "2nd": "second", "3rd": "third", "spd": "speed",
+    "n": "and", "&": "and", "1st": "first", "2nd": "second", "3rd": "third", "spd": "speed",
     "assy": "assembly", "pkg": "package", "outta": "out", "4spd": "4speed", "5spd": "5speed", "6spd": "6speed",
     "2dr": "2door", "3dr": "3door", "4dr": "4door", "5dr": "5door",
 }  # fmt: skip
@@ -116,7 +117,10 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
         if token.startswith("non-"):
             said.append("non")
             token = token.removeprefix("non-")
-        if token[:1].isalnum() or token in _MARKS or any(map(str.isalnum, token)):
+        if pieces := _known_pieces(token, vocabulary):
+            breaks.update(range(len(said) + 1, len(said) + len(pieces)))
+            said += pieces
+        elif token[:1].isalnum() or token in _MARKS or any(map(str.isalnum, token)):
             said.append(token)
         elif token in _BREAKING:
             breaks.add(len(said))
@@ -135,6 +139,14 @@ def _with_liters(said: list[str], vocabulary: Vocabulary) -> list[str]:
             size = f"{digits}.0"
             found[at] = size if any(each.field == "fact" for each in vocabulary.senses(size)) else word
     return found
+
+
+def _known_pieces(token: str, vocabulary: Vocabulary) -> list[str]:
+    """The words of "light/lca/rh", where the yard knows each of them and not the whole; else none."""
+    if token.isalnum() or not token[:1].isalpha() or not _JOINTS.search(token) or vocabulary.senses(token):
+        return []
+    pieces = _JOINTS.split(token)
+    return pieces if all(len(piece) > 1 and vocabulary.senses(piece) for piece in pieces) else []
 
 
 def _has_numbers_together(said: Sequence[str]) -> bool:
