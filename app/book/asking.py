@@ -143,10 +143,10 @@ def _with_stated(
     vehicle = " ".join((vehicle, *traits)) if vehicle else ""
     line = " ".join(word for word in (words, vehicle or " ".join(traits), *loose) if word)
     understood = understand(line, known.vocabulary, own=words if vehicle else "", of_vehicle=bool(part) or not words)
-    if (year := facts.pop("year", "")) and understood.asked.said_years:
+    if year := facts.pop("year", ""):
         # A year that is stated beats those in the words, and the models that were meant by them.
-        for chip in understood.asked.chips:
-            line = without(line, chip.said) if chip.field == "year" else line
+        said = [chip.said for chip in understood.asked.chips if chip.field == "year"]
+        line, vehicle = (_with_year(text, year, said) if text else text for text in (line, vehicle))
         own = words if vehicle else ""
         understood = understand(line, known.vocabulary, own=own, of_vehicle=bool(part) or not words)
     asked = replace(understood.asked, words=words or line)
@@ -161,7 +161,7 @@ def _with_stated(
     if facts.get("built"):
         facts["built"] = narrowed(asked.built or "", facts["built"])
     if year:
-        asked = replace(asked, year=int(year), chips=(*asked.chips, Chip("year", year, "")))
+        asked = replace(asked, year=int(year))
     built = facts.get("built", asked.built or "") or None
     every = (*understood.wants, *by_name, *of_looks(looks, asked.part_types, known))
     told = tuple(Chip(name, value, "") for name, value in facts.items())
@@ -173,6 +173,13 @@ def _with_stated(
         chips=in_order((*(chip for chip in asked.chips if not set(chip.field.split(" / ")) <= set(facts)), *told)),
     )
     return Understood(settled(session, asked, known), of_part(every, asked.part_types, known.vocabulary))
+
+
+def _with_year(line: str, year: str, said: Sequence[str]) -> str:
+    """A line with another year than was said in it."""
+    for each in said:
+        line = without(line, each)
+    return f"{line} {year}".strip()
 
 
 def _with_vehicle(session: Session, asked: Asked, known: Knowing, vehicle: str) -> Asked:

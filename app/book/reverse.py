@@ -15,6 +15,7 @@ from app.book.keeping import standing_words
 from app.book.knowing import Knowing, knowing
 from app.book.offers import companions, offer_tagged
 from app.book.parts import find_part
+from app.book.settling import UNKNOWN
 from app.book.times import local_day
 from app.book.understanding import understand
 from app.book.whose import identities
@@ -124,7 +125,7 @@ def put_on(
         known = knowing(session)
         asked = reading_of(session, known, vehicle, facts or {})
         if not asked.models:
-            raise BadInput(f"{vehicle!r} is no vehicle the yard knows", "Say year, make and model.", place="vehicle")
+            raise no_vehicle(vehicle, asked)
         known.shelf_of_models.bring(session.connection(), named_models(asked))
         offer, stock, know = _offer(session, known, tag, on or local_day(book.clock()))
         target = _target(offer, identities(asked, known), asked, known)
@@ -150,6 +151,13 @@ def why(
         NotCompared: the two are of different families and no rule speaks of them.
     """
     return put_on(book, tag, vehicle, facts=facts, on=on).line
+
+
+def no_vehicle(said: str, asked: Asked) -> BadInput:
+    """Words that name no vehicle, or one of a year in which there was none."""
+    strange = next((chip.value for chip in asked.chips if chip.field == UNKNOWN), "")
+    title = strange or f"{said!r} is no vehicle the yard knows"
+    return BadInput(title, "Say year, make and model.", place="vehicle")
 
 
 def not_offered(kept: str) -> str:

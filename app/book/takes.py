@@ -14,12 +14,12 @@ from sqlalchemy.orm import Session
 
 from app.book.asking import ask
 from app.book.carried import carried_over, is_whole_frame
-from app.book.reverse import Along, Put, put_on
+from app.book.reverse import Along, Put, no_vehicle, put_on
 from app.book.schema import Donor, Model, Part, PartType, Standing
 from app.book.settings import load_settings
 from app.book.wantedthings import Asking, Wanted, not_understood, readings
 from app.book.work import Book, Who
-from app.errors import BadInput, YardError
+from app.errors import YardError
 from app.fit.answers import AnswerLine
 from app.fit.plans import UNSURE, Need, Option, Plan, plans
 from app.fit.terms import Grade, Group, Side
@@ -106,8 +106,9 @@ def _carried(asking: Asking, wanted: Sequence[Wanted], rate: Decimal, most: int)
 
 
 def _vehicle(book: Book, who: Who, vehicle: str) -> str:
-    if not vehicle.strip() or not ask(book, who, vehicle, keep=False).asked.models:
-        raise BadInput(f"{vehicle!r} is no vehicle the yard knows", "Say year, make and model.", place="vehicle")
+    asked = ask(book, who, vehicle, keep=False).asked
+    if not asked.models:
+        raise no_vehicle(vehicle, asked)
     return vehicle
 
 

@@ -18,6 +18,7 @@ from app.book.money import dollars, short_dollars
 from app.book.parts import PartRow, find_part, part_row
 from app.book.reverse import fits, standing, why
 from app.book.schema import Hold, Part, SaleTicket, Standing, TicketState, Want
+from app.book.settling import UNKNOWN
 from app.book.tags import clean, is_house_tag
 from app.book.tickets import SoldRow, ticket_row
 from app.book.times import local_day, say_time
@@ -159,11 +160,16 @@ def _of_tag(book: Book, words: list[str], stated: _Stated) -> Typed | None:
     if asked.not_understood:
         title += f"; not understood: {' '.join(asked.not_understood)}"
     target = replace(stated, vehicle=vehicle)
-    lines = {each.tag: _on_offer(book, each, target, said=bool(asked.models)) for each in rows}
+    lines = {each.tag: _on_offer(book, each, target, said=bool(asked.models) or _is_unknown(asked)) for each in rows}
     first, *more = lines.values()
     told = (*holds, *(_also(each, lines[each.tag]) for each in rows[1:]), *_fit_rows(book, row.tag, stated.on))
     asked = replace(asked, words=" ".join(words))
     return Typed(TypedKind.PART, row.tag, title, told, first, more=tuple(filter(None, more)), asked=asked)
+
+
+def _is_unknown(asked: Asked) -> bool:
+    """Whether a vehicle was said that the book does not have."""
+    return any(chip.field == UNKNOWN for chip in asked.chips)
 
 
 def _title(book: Book, row: PartRow) -> str:
@@ -209,7 +215,7 @@ def _alone(book: Book, row: PartRow, on: date | None, apart: YardError | None = 
     with book.read() as session:
         ban = ban_on(session, find_part(session, row.tag), on or local_day(book.clock()))
     offered = f"That one is here: {row.name}, for {short_dollars(row.price_cents)}. What is it for?"
-    offered = f"{apart.title}. {apart.remedy}" if apart else offered
+    offered = f"{apart.title[0].upper()}{apart.title[1:]}. {apart.remedy}" if apart else offered
     reasons = (apart.title, apart.remedy) if apart else ("no vehicle was said",)
     return AnswerLine(
         tags=(row.tag,),

@@ -124,6 +124,7 @@ def test_scrap_and_a_core_are_not_offered(sqlite_book: Book) -> None:
     [
         ("S380 09 heavy longwagon", "S380 has nothing to do with that vehicle. No rule and no family joins them."),
         ("S131 2008 light longwagon LH", "S131 is RH, of the other side. No rule speaks of it there."),
+        ("S131 1960 longwagon", "No Longwagon of 1960 is in the book. Say year, make and model."),
         ("S131 flibbertigib", "That one is here: front lower control arm RH, for 95. What is it for?"),
     ],
 )
@@ -174,6 +175,8 @@ def test_what_is_not_there_is_said_plainly(yard: Book) -> None:
         fits(yard, "NOSUCH", on=TODAY)
     with pytest.raises(BadInput, match="no vehicle"):
         why(yard, "S133", "flibbertigib", on=TODAY)
+    with pytest.raises(BadInput, match="no Longwagon of 1960 is in the book"):
+        why(yard, "S133", "1960 longwagon", on=TODAY)
     with pytest.raises(YardError, match="nothing to do"):
         why(yard, "S380", "2009 heavy longwagon", on=TODAY)
 

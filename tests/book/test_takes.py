@@ -225,3 +225,8 @@ def test_a_name_with_a_comma_or_an_and_in_it_is_one_thing(yard: Book) -> None:
     ]
     (row,) = asked(yard, "rear driveshaft yoke and joint, fuel tank, behind axle", "2009 longwagon light")
     assert row.reading == "rear driveshaft yoke and joint + fuel tank, behind axle"
+
+
+def test_a_year_in_which_there_was_no_such_vehicle_is_said(yard: Book) -> None:
+    with pytest.raises(BadInput, match="no Longwagon of 1960 is in the book"):
+        asked(yard, "hood", "1960 longwagon")

@@ -72,6 +72,15 @@ def test_figures_are_taken_as_they_are_said(desk: Desk, stated: str) -> None:
     assert desk.record(*ASK, "tank 08 longwagon", "--fact", stated)["asked"]["facts"][name] == value
 
 
+@pytest.mark.parametrize("stated", [("tank 2008 longwagon",), ("tank", "--vehicle", "2008 longwagon")])
+def test_a_year_that_is_stated_beats_the_one_said_and_may_be_one_in_which_there_was_none(
+    desk: Desk, stated: tuple[str, ...]
+) -> None:
+    assert desk.record(*ASK, *stated, "--fact", "year=2010")["asked"]["years"] == [2010]
+    strange = desk.record(*ASK, *stated, "--fact", "year=1960")["asked"]
+    assert "no Longwagon of 1960 is in the book" in [chip["value"] for chip in strange["chips"]]
+
+
 def test_a_requirement_is_stated_by_the_name_of_a_fact_with_a_value_that_can_be(desk: Desk) -> None:
     """26 and 34 gal tanks: at least 30 leaves the bigger, however that is written."""
     tanks = (*ASK, "08 light longwagon", "--part", "fuel tank")
