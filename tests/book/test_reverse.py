@@ -210,10 +210,10 @@ def test_a_hold_that_ran_out_keeps_nothing(sqlite_book: Book, clock: Clock) -> N
     assert ", free, " in named.title
 
 
-def test_a_draft_that_nobody_finished_keeps_nothing_from_the_next_customer(sqlite_book: Book, clock: Clock) -> None:
-    load_folder(sqlite_book, C1, YARD)
-    start_ticket(sqlite_book, C1, Basket([Line("S130")]))
-    asked = partial(ask, sqlite_book, C1, "lca rh 08 longwagon light", keep=False)
+def test_a_draft_that_nobody_finished_keeps_nothing_from_the_next_customer(book: Book, clock: Clock) -> None:
+    load_folder(book, C1, YARD)
+    start_ticket(book, C1, Basket([Line("S130")]))
+    asked = partial(ask, book, C1, "lca rh 08 longwagon light", keep=False)
     assert "S130" in [each.tag for each in asked().kept]
     clock.forward(days=2)
     assert "S130" in [line.tags[0] for line in asked().answers]
