@@ -24,7 +24,7 @@ from app.book.meanings import (
     of_side,
     opposite,
 )
-from app.book.mentions import Role
+from app.book.mentions import IS, Role
 from app.book.vocabulary import Vocabulary
 from app.fit.answers import Chip, Meaning
 
@@ -36,6 +36,7 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
         return ()
     _name_from_left(vocabulary, reading)
     _fold_whole(vocabulary, reading)
+    _tell_whose(reading)
     _name_others(vocabulary, reading)
     asked = chosen_part(reading.parts, vocabulary)
     if asked is not None and _is_beside_a_strange_part(asked, vocabulary, reading):
@@ -69,6 +70,21 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
             types += _settle_part(each, vocabulary, reading)
     _drop_seat(types, vocabulary, reading)
     return tuple(dict.fromkeys(types))
+
+
+def _tell_whose(reading: Reading) -> None:
+    """ "The frame is a heavy's" tells what the vehicle carries, where another part is asked for."""
+    told = {each.noun: each for each in reading.mentions.all if each.noun and each.group is not None}
+    reading.parts = [
+        replace(each, carried=told[noun]) if each.carried is None and (noun := _noun_of(each.said)) in told else each
+        for each in reading.parts
+    ]
+    if told:
+        reading.left = [word for word in reading.left if word not in IS]
+
+
+def _noun_of(said: str) -> str:
+    return said.lower().removesuffix("'s")
 
 
 def _fold_whole(vocabulary: Vocabulary, reading: Reading) -> None:

@@ -31,10 +31,16 @@ class Role(StrEnum):
 MARKS = {
     **dict.fromkeys(("off", "from", "out"), Role.DONOR),
     **dict.fromkeys(("on", "onto", "in", "into", "for", "fit", "fits", "my", "under"), Role.TARGET),
-    **dict.fromkeys(("with", "has", "got", "wearing", "having", "carries"), Role.CARRIED),
+    **dict.fromkeys(("with", "has", "got", "wearing", "wears", "having", "carries"), Role.CARRIED),
 }
 KEPT = PEOPLE | frozenset("a an the of our this that own same one is it's cheap good used nice".split())
 """Words that may stand between a mark and the vehicle."""
+IS = frozenset("is was are came comes swapped changed replaced been switched".split())
+"""Words by which what a vehicle carries is said to be another's: "the frame is a …", "engine swapped for …"."""
+_OF_IT = KEPT.union(
+    IS, "it its has had got under underneath on in out off from of for to with by now just another".split()
+)
+"""Words that may stand between what a vehicle carries and whose that is."""
 _COMES_OFF = KEPT | {"of", "swapped", "pulled", "taken", "over"}
 """Words that may stand between what a vehicle carries and whose that was."""
 GROUP_NOUNS = {
@@ -54,7 +60,8 @@ class Mention:
     """One vehicle as spoken of: its traits (name, make, model key, weight class …), the years left open, and role.
 
     `parts_before` is how many parts were named before it; `of_part` that a part was named right behind it. `built` and
-    `plant` are told of what it carries alone: "with a wendle engine built 06/13".
+    `plant` are told of what it carries alone: "with a wendle engine built 06/13". `noun` is what was said to be its
+    own: "the frame is a …".
     """
 
     role: Role = Role.OPEN
@@ -66,6 +73,7 @@ class Mention:
     of_part: bool = False
     built: str = ""
     plant: str = ""
+    noun: str = ""
 
     @property
     def named(self) -> bool:
@@ -134,6 +142,9 @@ class Mentions:
         self._mark: Role | None = None
         # What it is that a vehicle carries of the one about to be named.
         self._whose: Group | None = None
+        # The noun of which it is about to be said whose it is, and whether that was begun.
+        self._noun = ""
+        self._noun_is = False
         self._parts = 0
         self._last_was_vehicle = False
         # The noun of what is carried was said last.
@@ -160,6 +171,9 @@ class Mentions:
 
     def word(self, word: str) -> None:
         """A word that names no vehicle; it may mark the role of the next one."""
+        self._noun_is = self._noun_is or (bool(self._noun) and word in IS)
+        if word not in _OF_IT:
+            self._noun, self._noun_is = "", False
         role = MARKS.get(word)
         if role is not None:
             # "Out of the turbo for my 2010": what it comes off was told of before.
@@ -189,12 +203,23 @@ class Mentions:
         if here is not None:
             here.of_part = True
         self._parts += 1
+        self._say_whose(said)
         return self._carried(here, _group_of(said), on_it=on_it)
+
+    def _say_whose(self, said: str) -> None:
+        """Of what a vehicle carries it may be said next that it is another's."""
+        noun = said.removesuffix("'s")
+        here = self._just_named()
+        told = bool(self.all) and (here is None or here is self.all[0]) and _group_of(noun) is not None
+        self._noun, self._noun_is = (noun, noun != said) if told else ("", False)
 
     def noun(self, said: str) -> Mention | None:
         """The same of a word that is no part's name in this yard."""
         group = _group_of(said)
-        return self._carried(self._just_named(), group, on_it=False) if group is not None else None
+        if group is None:
+            return None
+        self._say_whose(said)
+        return self._carried(self._just_named(), group, on_it=False)
 
     def _just_named(self) -> Mention | None:
         return self.all[-1] if self.all and self._last_was_vehicle else None
@@ -240,14 +265,15 @@ class Mentions:
 
     def _here(self, can_be: Callable[[Mention], bool]) -> Mention:
         marked = self._mark is not None
+        told = self._noun if self._noun_is and not self._last_was_vehicle else ""
         anew = bool(self.all) and not self._last_was_vehicle and (marked or self.all[-1].group is not None)
-        apart = not self.all or anew or not can_be(self.all[-1])
-        if apart and not (len(self.all) == 1 and self._may_join(can_be)):
-            carried = self._mark is Role.DONOR and self._whose is not None
-            role = Role.CARRIED if carried else self._mark or Role.OPEN
-            self.all.append(Mention(role, group=self._whose if carried else None, parts_before=self._parts))
+        apart = not self.all or anew or bool(told) or not can_be(self.all[-1])
+        if told or (apart and not (len(self.all) == 1 and self._may_join(can_be))):
+            whose = _group_of(told) if told else self._whose if self._mark is Role.DONOR else None
+            role = Role.CARRIED if whose is not None else self._mark or Role.OPEN
+            self.all.append(Mention(role, group=whose, parts_before=self._parts, noun=told))
         self._mark = self._whose = None
-        self._noun_last = False
+        self._noun, self._noun_is, self._noun_last = "", False, False
         return self.all[-1]
 
     def _may_join(self, can_be: Callable[[Mention], bool]) -> bool:

@@ -306,14 +306,16 @@ def on_it_words(line: Line, at: int) -> int:
     """How many words say that what was just named is on the customer's own vehicle: "a heavy frame under it", "now"."""
     if line.word(at) == "now" and at not in line.breaks:
         return 1
-    if line.word(at) not in _UNDER or at in line.breaks:
+    start = at + (line.word(at) in _PUT and at not in line.breaks)
+    if line.word(start) not in _UNDER or start in line.breaks:
         return 0
-    end = at + 1
+    end = start + 1
     while line.word(end) in _ITS and end not in line.breaks:
         end += 1
     alone = end >= len(line.said) or end in line.breaks
-    return end - at if alone or end > at + 1 else 0
+    return end - at if alone or end > start + 1 else 0
 
 
-_UNDER = frozenset({"under", "underneath", "beneath"})
+_PUT = frozenset("swapped put bolted fitted grafted mounted installed".split())
+_UNDER = frozenset("under underneath beneath on in".split())
 _ITS = frozenset({"it", "mine", "her", "him", "now"})

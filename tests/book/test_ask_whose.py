@@ -230,3 +230,41 @@ def test_a_stated_vehicle_may_carry_what_is_of_another(
     beside = answered(yard, f"need a {part}", vehicle=vehicle)
     assert beside.asked.carries == carries
     assert beside.asked.not_understood == ()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "front hub for an 08 tolliver light, the frame under it is a 2009 longwagon heavy",
+        "front hub for an 08 tolliver light, frame came off a 2009 longwagon heavy",
+        "08 tolliver light, frame's been swapped for a 2009 longwagon heavy, front hub",
+        "08 tolliver light, frame swapped to an 09 longwagon heavy, need the front hub",
+        "front hub for an 08 tolliver light, longwagon heavy frame bolted under it",
+    ],
+)
+def test_what_is_said_to_be_anothers_decides_its_own_group(yard: Book, words: str) -> None:
+    found = answered(yard, words)
+    assert (found.asked.models, dict(found.asked.carries)) == (("PL2",), {"frame": ("WH2",)})
+    assert not found.asked.not_understood
+
+
+@pytest.mark.parametrize(
+    ("words", "model", "carries"),
+    [
+        ("2008 tansy, osier nose on it, need a left headlamp", "TA1", {"nose": ("OS1",)}),
+        ("left headlamp for an 08 tansy, nose is off an osier", "TA1", {"nose": ("OS1",)}),
+        ("2008 longwagon light, they put a brae nose on, need the right headlamp", "WL2", {"nose": ("BR2",)}),
+        ("2008 longwagon light, nose swapped for a brae one, right headlamp", "WL2", {"nose": ("BR2",)}),
+        ("engine computer, 09 longwagon light, engine swapped for one out of a brae", "WL2", {"driveline": ("BR2",)}),
+        ("engine computer for an 09 longwagon light, brae engine swapped in", "WL2", {"driveline": ("BR2",)}),
+    ],
+)
+def test_so_does_what_was_put_on_it(yard: Book, words: str, model: str, carries: dict[str, tuple[str, ...]]) -> None:
+    asked = answered(yard, words).asked
+    assert (asked.models, dict(asked.carries)) == ((model,), carries)
+
+
+def test_a_frame_alone_that_comes_off_another_is_what_is_asked_for(yard: Book) -> None:
+    asked = answered(yard, "frame for an 08 longwagon light, it came off an 09 longwagon heavy").asked
+    assert asked.part_types == ("frame, bare",)
+    assert not asked.carries
