@@ -67,7 +67,7 @@ class Line:
     """The words of a line as they were said, and beside each the word that was meant.
 
     `bare` is each word meant without its joints, as phrases are looked up; `breaks` are the places before which a
-    comma or the like, "&" or the stroke of "upper/lower" stood; `figures` are those found so far, by place and
+    comma or the like, or the stroke of "upper/lower" stood; `figures` are those found so far, by place and
     bareness.
     """
 
