@@ -90,7 +90,10 @@ def ask(
             return _by_what_is_kept(session, answer) or answer(session, knowing(session), sure=True)
 
     found = answered()
-    if found.kept and free_run_out(book, who, [each.tag for each in found.kept]):
+    now = book.clock()
+    over = [each.tag for each in found.kept if each.until is not None and each.until <= now]
+    if over:
+        free_run_out(book, who, over)
         found = answered()
     if keep:
         _keep(book, who, found)

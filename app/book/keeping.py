@@ -58,24 +58,19 @@ def free_expired(work: Work, part: Part) -> None:
         work.session.execute(parts.values(standing=Standing.FREE))
 
 
-def free_run_out(book: Book, who: Who, tags: Sequence[str]) -> bool:
-    """Free those of some parts that a hold or a draft keeps whose time is over; whether there was any."""
+def free_run_out(book: Book, who: Who, tags: Sequence[str]) -> None:
+    """Free those of some parts that a hold or a draft keeps whose time is over."""
     now = book.clock()
     held = select(Hold.part_id).where(Hold.ended_at.is_(None), Hold.until <= now)
     draft = select(SaleLine.part_id).join(SaleTicket, SaleTicket.id == SaleLine.ticket_id)
     draft = draft.where(SaleLine.live, SaleLine.keeps_until <= now, SaleTicket.state == TicketState.DRAFT)
     over = select(Part).where(Part.tag.in_(tags), or_(Part.id.in_(held), Part.id.in_(draft))).order_by(Part.tag)
-    with book.read() as session:
-        if session.scalars(over.limit(1)).first() is None:
-            return False
     with book.write(who) as work:
-        parts = work.session.scalars(over).all()
-        for part in parts:
+        for part in work.session.scalars(over).all():
             free_expired(work, part)
             free_hold(work, part, "")
-        late = ", ".join(part.tag for part in parts)
+        late = ", ".join(tags)
         work.note("keep no longer", late, f"{late}: the time of the hold or the draft is over")
-    return True
 
 
 def free_hold(work: Work, part: Part, customer: str) -> None:

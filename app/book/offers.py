@@ -221,9 +221,10 @@ def with_stock(
 
 def _kept(row: Glance, known: Knowing) -> Kept:
     """A part that somebody has: held until when, or on a ticket."""
-    words = row.standing
+    words, until = row.standing, None
     if row.hold:
         name, ends = json.loads(row.hold)
-        until = datetime.fromisoformat(ends)
-        words = f"held for {name} until {say_time(until if until.tzinfo else until.replace(tzinfo=UTC))}"
-    return Kept(row.tag, known.type_names[row.part_type_id], words)
+        told = datetime.fromisoformat(ends)
+        until = told if told.tzinfo else told.replace(tzinfo=UTC)
+        words = f"held for {name} until {say_time(until)}" if name else words
+    return Kept(row.tag, known.type_names[row.part_type_id], words, until)

@@ -114,8 +114,10 @@ def _switch(column: str, values: Mapping[str, int], otherwise: int) -> str:
 _OFF_SHELF = _switch("pl.kind", dict.fromkeys(sorted(SHELF_KINDS), 0), 1)
 _RANK = _switch("p.condition", {each.value: each.rank for each in Condition}, len(Condition))
 _OFFERED = _switch("p.condition", dict.fromkeys(sorted(map(str, NOT_OFFERED)), 0), 1)
-_HOLD = """(SELECT CAST({array}(h.name, CAST(h.until AS TEXT)) AS TEXT) FROM holds h
- WHERE h.part_id = p.id AND h.ended_at IS NULL)"""
+_HOLD = """COALESCE((SELECT CAST({array}(h.name, CAST(h.until AS TEXT)) AS TEXT) FROM holds h
+ WHERE h.part_id = p.id AND h.ended_at IS NULL), (SELECT CAST({array}('', CAST(s.keeps_until AS TEXT)) AS TEXT)
+ FROM sale_lines s JOIN sale_tickets t ON t.id = s.ticket_id
+ WHERE s.part_id = p.id AND s.live AND s.keeps_until IS NOT NULL AND t.state = 'draft'))"""
 _GLANCE = f"""
 SELECT p.id, p.part_type_id, p.side, p.design_id, p.model_id, {_OFF_SHELF}, {_RANK}, p.miles,
 {{most}}(0, p.price_cents - COALESCE((SELECT sum(z.price_cents) FROM parts z

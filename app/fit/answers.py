@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import field
+from datetime import datetime
 from decimal import Decimal
 
 from app.fit.making import record
@@ -164,11 +165,12 @@ class AnswerLine:
 
 @record(frozen=True, slots=True)
 class Kept:
-    """A tag that is not offered because somebody has it."""
+    """A tag that is not offered because somebody has it; `until` is when that ends of itself, if it does."""
 
     tag: str
     name: str
     words: str
+    until: datetime | None = None
 
 
 @record(frozen=True, slots=True)

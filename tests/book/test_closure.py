@@ -15,11 +15,13 @@ from sqlalchemy import Connection, select, text
 from app.book import modelreading, offers
 from app.book.asking import ask
 from app.book.closure import read_catalog, rebuild, renew
+from app.book.holds import hold
 from app.book.knowing import knowing
 from app.book.linknumbers import link_number
 from app.book.modelreading import read_facts, read_models
 from app.book.rulereading import read_moves, read_rules
 from app.book.ruling import close, dispute
+from app.book.sales import Basket, Line, start_ticket
 from app.book.schema import PartType, Rule, rule_meets, rule_reach
 from app.book.sheets import load_folder
 from app.book.work import Book, Who
@@ -166,6 +168,19 @@ def test_an_ask_takes_at_most_six_statements(sqlite_book: Book) -> None:
     for words in MORE_ASKS:
         asked = seen.of(partial(ask, sqlite_book, OW, words, on=TODAY, keep=False))
         assert 1 < len(asked) <= 6, asked
+
+
+def test_an_ask_takes_no_more_for_parts_that_somebody_has(sqlite_book: Book) -> None:
+    """When a hold or an unfinished ticket ends is read with the parts at a glance."""
+    load_folder(sqlite_book, OW, YARD)
+    words = ASKS[0]
+    first, second = [line.tags[0] for line in ask(sqlite_book, OW, words, on=TODAY, keep=False).answers[:2]]
+    hold(sqlite_book, OW, first, "Ada", "555-0100")
+    start_ticket(sqlite_book, OW, Basket([Line(second)]))
+    seen = Seen(sqlite_book)
+    asked = seen.of(lambda: ask(sqlite_book, OW, words, on=TODAY, keep=False))
+    assert {first, second} <= {each.tag for each in ask(sqlite_book, OW, words, on=TODAY, keep=False).kept}
+    assert 1 < len(asked) <= 6, asked
 
 
 @pytest.mark.parametrize("page", [1, 3, 50])
