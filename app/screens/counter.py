@@ -43,6 +43,7 @@ class CounterSeat(Shown):
     """The counter's screen."""
 
     NAME = "counter"
+    LAST = "last "
     HELP_WORDS = (
         "Type what the customer says, in any order. Enter goes to the answers; there single keys act. Beside each "
         "choice of a question stands its key: its first letter, as a capital where the small one acts, or A, B, C."
@@ -212,11 +213,14 @@ class CounterSeat(Shown):
         self.state.in_list = True
 
     def action_new_ask(self) -> None:
-        """The next customer; on an empty line the one before is back, with what was in the basket."""
+        """The next customer; on an empty line the one before is back, with what was in the basket.
+
+        The cursor is in the line then: who pressed the key once too often types words, which must be no keys.
+        """
         left, before = self.state, self.state.cleared
         blank = not (left.words.strip() or left.basket)
         fresh = before if blank and before is not None else AskState(serial=left.serial + 1, cleared=left)
-        fresh.answer, left.cleared = None, None
+        fresh.answer, fresh.in_list, left.cleared = None, False, None
         self.asks = (fresh, self.asks[1]) if self.at == 0 else (self.asks[0], fresh)
         if left.basket:
             self.tell(f"cleared with {len(left.basket)} in the basket: F9 on the empty line brings it back")

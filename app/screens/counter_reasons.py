@@ -43,7 +43,7 @@ class Block:
 def reasons(line: AnswerLine, asked: str = "", *, tagged: bool = True) -> list[Block]:
     """Tag, say, why, work and what else must be known about a line; `asked` stands below it as the question."""
     old = line.seen_days is not None and line.seen_days >= OLD and line.grade is not Grade.WONT_FIT
-    unsaid = [words for words in line.consequences if words not in line.say]
+    unsaid = [words for words in line.consequences if words.casefold() not in line.say.casefold()]
     return [
         Block("tag", tag_words(line) if tagged else "", "bold"),
         Block(SAY, f"“{line.say}”" if line.say else "", "bold"),

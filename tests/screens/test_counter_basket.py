@@ -199,3 +199,16 @@ async def test_a_hold_says_how_it_is_let_go_and_f_asks_about_the_held_tag(yard: 
         await press(pilot, "escape", "u", "y")
         await settle(pilot)
         assert part(yard, "S130").standing is Standing.FREE
+
+
+async def test_words_after_the_new_key_pressed_twice_are_words_and_no_keys(yard: Book) -> None:
+    app = Donorbook(yard, "counter")
+    async with app.run_test(size=SIZE) as pilot:
+        await settle(pilot)
+        await say(pilot, ARMS)
+        await press(pilot, "enter", "f9", "f9")
+        assert "last the one before is back" in flat(app)
+        await press(pilot, "space", "h", "o")
+        assert app.screen.query_one("#ask", Input).value == f"{ARMS} ho"
+        await press(pilot, "f9")
+        assert app.screen.query_one("#ask", Input).value == ""

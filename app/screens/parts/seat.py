@@ -7,7 +7,6 @@ from typing import ClassVar
 
 from textual.actions import parse
 from textual.app import ComposeResult
-from textual.content import Content
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
@@ -64,8 +63,9 @@ class LastLine(Static):
         """Write the line."""
         told = house(self).told
         back = f"{self._key()} take back" if told.can_take_back else ""
-        words = apart(told.words, back, max(self.size.width, 10))
-        self.update(joined(words.removesuffix(back), (back, "$accent bold")) if back else Content(words))
+        label = getattr(self.screen, "LAST", "") if told.words and self.size.width >= NARROW else ""
+        words = apart(told.words, back, max(self.size.width - len(label), 10))
+        self.update(joined((label, "$quiet"), words.removesuffix(back), (back, "$accent bold")))
 
     def _key(self) -> str:
         mine: Iterable[Deed] = getattr(self.screen, "DEEDS", ())
@@ -83,6 +83,8 @@ class Seat(Screen[None], Working, TakesScans):
     DEEDS: ClassVar[tuple[Deed, ...]] = ()
     HELP_WORDS: ClassVar[str] = ""
     """One or two sentences at the top of the help."""
+    LAST: ClassVar[str] = ""
+    """What stands before what was done last, where it would be read as more of what is above it."""
 
     def __init__(self, book: Book, who: Who) -> None:
         super().__init__()
