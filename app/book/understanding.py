@@ -119,6 +119,8 @@ def _plant(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
 
 def _phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     for size, senses in _unbroken(line, at, vocabulary)[:1]:
+        if _in_another_unit(line, at, senses, vocabulary):
+            return 0
         meant = " ".join(line.meant[at : at + size])
         if meant in POSITIONS and all(sense.field == "fact" for sense in senses):
             _keep_position(line, at, tuple(senses), reading)
@@ -322,6 +324,21 @@ def _with_unit(line: Line, at: int, senses: Sequence[Sense], vocabulary: Vocabul
     unit = UNITS.get(line.word(at), "")
     facts = [vocabulary.facts[sense.fact] for sense in senses if sense.fact in vocabulary.facts]
     return int(bool(unit) and at not in line.breaks and any(fact.unit == unit for fact in facts))
+
+
+def _in_another_unit(line: Line, at: int, senses: Sequence[Sense], vocabulary: Vocabulary) -> bool:
+    """True for "34.0 in" where 34.0 is how many gallons a tank may have: it is no look of that."""
+    if not line.said[at][0].isdigit() or any(sense.fact not in vocabulary.facts for sense in senses):
+        return False
+    said = figure(line, at)
+    if said is None or line.word(at + said.size) in _OF_VEHICLE:
+        # "38.5 in a Longwagon" says where.
+        return False
+    units = {vocabulary.facts[sense.fact].unit for sense in senses}
+    return bool(said.unit) and bool(units) and all(unit and unit != said.unit for unit in units)
+
+
+_OF_VEHICLE = frozenset("a an the my his her our".split())
 
 
 def _sizes(line: Line, at: int) -> tuple[Figure, ...]:

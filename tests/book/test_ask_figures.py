@@ -302,3 +302,16 @@ def test_one_part_named_for_each_side_is_one_part(vocabulary: Vocabulary) -> Non
     assert chip(asked, "part") == ["headlamp"]
     assert asked.side == ""
     assert not asked.not_understood
+
+
+@pytest.mark.parametrize(
+    ("words", "fact"),
+    [
+        ("radiator 34.0 in for a 2007 tolliver light", ("radiator core", "34.0 in")),
+        ("fuel tank 38.5 in a 2009 longwagon heavy", ("tank gallons", "38.5")),
+        ("fuel tank 38.5 gal 2009 longwagon heavy", ("tank gallons", "38.5")),
+    ],
+)
+def test_a_figure_in_another_unit_is_no_look_of_that(yard: Book, words: str, fact: tuple[str, str]) -> None:
+    """34.0 is how many gallons a tank may hold, and no inches of it."""
+    assert fact in answered(yard, words).asked.facts.items()
