@@ -11,8 +11,9 @@ from app.fit.diagonals import DiagonalOutcome, check_diagonals, read_diagonal
 from app.fit.lengths import Tool, measured
 from app.fit.terms import FrontSuspension, Group, RearSuspension, Section
 from app.fit.weights import Fluid, fluid_weight
-from seed_demo.scale import Weighing, on_division
+from seed_demo.scale import on_division
 from seed_demo.vehicles import Vehicle, add_cost
+from seed_demo.weighing import Weighing
 from seed_demo.yard import Yard, some
 
 BAD_REPAIR = ("plate welded across the flange", "heat blue on the rail", "filler on a rail", "holes in the flange")

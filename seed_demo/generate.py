@@ -31,10 +31,11 @@ from app.fit.weights import WeightUnit
 from seed_demo.arrival import settle_in
 from seed_demo.asking import turn_away_some, write_asks
 from seed_demo.known import read_known
-from seed_demo.scale import DIVISION, Weighing, buy_scrap, on_division, write_weighings
+from seed_demo.scale import DIVISION, buy_scrap, on_division, write_weighings
 from seed_demo.selling import choose_sold, write_holds, write_tickets
 from seed_demo.stock import Piece, harvest_all, store
 from seed_demo.vehicles import Vehicle, bring_in
+from seed_demo.weighing import Weighing
 from seed_demo.yard import Yard, some
 
 SEED = 20

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from app.book.money import dollars
 from app.book.schema import TicketKind, WeightTicket
 from app.book.tags import TagKind
-from app.fit.weights import Weight, WeightUnit, price
-
-if TYPE_CHECKING:
-    from seed_demo.yard import Yard
+from app.fit.weights import WeightUnit
+from seed_demo.weighing import Weighing
+from seed_demo.yard import Yard
 
 DIVISION = 20
 """Pounds between two steps of the truck scale."""
@@ -25,29 +22,6 @@ SCRAP = (
     ("cut steel", 23_500, WeightUnit.GROSS_TON),
 )
 WALK_IN_TICKETS = 42
-
-
-@dataclass(frozen=True, slots=True)
-class Weighing:
-    """Tare and net in pounds as the scale showed them, with the price of one `unit` in cents."""
-
-    kind: TicketKind
-    at: datetime
-    tare: int
-    net: int
-    commodity: str
-    stock_number: str = ""
-    donor_id: int | None = None
-    party: str = ""
-    price_cents: int | None = None
-    unit: WeightUnit | None = None
-
-    @property
-    def amount_cents(self) -> int | None:
-        """What it brought or cost."""
-        if self.price_cents is None or self.unit is None:
-            return None
-        return price(Weight(Decimal(self.net), WeightUnit.LB), self.price_cents, self.unit)
 
 
 def on_division(pounds: float) -> int:

@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from app.book.tags import TagKind, make_tag
 from seed_demo.known import Known
 from seed_demo.ledger import Ledger
-from seed_demo.scale import Weighing
+from seed_demo.weighing import Weighing
 
 OPENS, SHUTS = 13 * 60, 21 * 60 + 30
 """Minutes of the day in UTC at which the yard opens and shuts."""

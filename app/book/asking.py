@@ -11,36 +11,38 @@ from itertools import pairwise
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.book.bearing import Bearing, bearing
+from app.book.bearing import bearing
 from app.book.betweens import read_between
-from app.book.buildtime import narrowed
-from app.book.compared import BENCH
 from app.book.contradicted import which_look
-from app.book.everyday import SIDES
 from app.book.keeping import free_run_out
 from app.book.knowing import Knowing, kept_knowing, knowing
-from app.book.linereading import OR, Understood
 from app.book.offers import Gathered, Search
 from app.book.schema import Ask, Model, PartType
 from app.book.serving import serving
-from app.book.settling import UNKNOWN, in_order
-from app.book.spoken import without
+from app.book.shelf import Bearing
 from app.book.stated import looks_wanted, of_looks, stated_facts, stated_wants
 from app.book.times import local_day
-from app.book.understanding import understand, with_pick
 from app.book.versions import Outdated, versions
-from app.book.vocabulary import MODEL_FACTS
 from app.book.whose import identities, settled
-from app.book.wishes import of_part
+from app.book.words.buildtime import narrowed
+from app.book.words.compared import BENCH
+from app.book.words.everyday import SIDES
+from app.book.words.linereading import OR, Understood
+from app.book.words.settling import UNKNOWN, in_order
+from app.book.words.spoken import without
+from app.book.words.understanding import understand, with_pick
+from app.book.words.vocabulary import MODEL_FACTS
+from app.book.words.wishes import of_part
 from app.book.work import Book, Who
 from app.errors import BadInput
 from app.fit.answers import Answer, Asked, Chip, Question
 from app.fit.engine import answer_from
-from app.fit.knowledge import FactInfo, Kind, Knowledge, Known, ModelInfo, Target
+from app.fit.knowledge import Knowledge
+from app.fit.known import FactInfo, Kind, Known, ModelInfo, Target
 from app.fit.lengths import Measured, Tool, measured
 from app.fit.merging import MODEL
-from app.fit.opens import WHICH_MODEL
 from app.fit.rules import Rule
+from app.fit.saying.opens import WHICH_MODEL
 from app.fit.terms import Side
 from app.fit.values import millimeters, plain
 from app.fit.worlds import CUSTOMER

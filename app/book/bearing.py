@@ -5,51 +5,30 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, text
 
 from app.book.fetching import JSON, LISTED, Statement, fetch, listed, statement
-from app.book.linknumbers import rule_of
-from app.book.linkreading import Links
+from app.book.knowing import Knowing
 from app.book.modelreading import LINE, pairs
-from app.book.rulereading import Texts, read_moves, whole_rule_on, with_names
-from app.book.rulesheets import read_sheets
+from app.book.reach.linknumbers import rule_of
+from app.book.reach.linkreading import Links
+from app.book.reach.rulereading import Texts, read_moves, whole_rule_on, with_names
+from app.book.reach.rulesheets import read_sheets
 from app.book.schema import NO_MODEL
+from app.book.shelf import Bearing, Needed, Shelf
 from app.book.versions import WORDS, Outdated, versions, versions_in
-from app.fit.closure import Families
-from app.fit.knowledge import DateMove, UseInfo
-from app.fit.linkgraph import LinkGraph, Step
+from app.fit.known import DateMove, UseInfo
+from app.fit.links.link import Families
+from app.fit.links.linkgraph import LinkGraph
 from app.fit.rules import Direction, Rule, RuleKind, code_order
-
-if TYPE_CHECKING:
-    from app.book.knowing import Knowing
 
 MOST_KEPT = 500
 """So many bearings are kept, then they are cleared off the shelf."""
 
 MOST_RULES = 20_000
 """So many rules and steps are kept, for bearings share them; then these are cleared too."""
-
-
-@dataclass(frozen=True, slots=True)
-class Needed:
-    """The part types that sets are made up with.
-
-    `anywhere` are told apart by shelf, condition and price alone, `told_apart` by what is known of them too, and `near`
-    come off the part's own donor. `enough` is the most that one set could use of a type.
-    """
-
-    anywhere: frozenset[str] = frozenset()
-    told_apart: frozenset[str] = frozenset()
-    near: frozenset[str] = frozenset()
-    enough: int = 0
-
-    def __bool__(self) -> bool:
-        """Whether anything is needed."""
-        return self.enough > 0
 
 
 def needed_for(rules: Iterable[Rule], under_law: Iterable[str]) -> Needed:
@@ -71,30 +50,6 @@ def needed_for(rules: Iterable[Rule], under_law: Iterable[str]) -> Needed:
     )
 
 
-@dataclass
-class Between:
-    """The rules that may speak of vehicles between the links of chains; None until they were read."""
-
-    rules: tuple[Rule, ...] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Bearing:
-    """What bears on part types wanted for some models: rules, what chains are made of, and uses of designs.
-
-    `types` are those that may answer, `designs` those in use there, by their ids.
-    """
-
-    types: frozenset[str]
-    rules: tuple[Rule, ...]
-    graph: LinkGraph
-    moves: tuple[DateMove, ...]
-    uses: tuple[UseInfo, ...]
-    designs: Mapping[int, str]
-    needed: Needed
-    between: Between = field(default_factory=Between)
-
-
 def serving_types(rules: Iterable[Rule], wanted: frozenset[str]) -> frozenset[str]:
     """The part types that may answer: those wanted, and those that a rule puts in the place of one it does not offer.
 
@@ -114,19 +69,6 @@ def _ways(rule: Rule) -> Iterator[tuple[frozenset[str], frozenset[str]]]:
     yield rule.offered_types, asked
     if rule.direction is Direction.BOTH_WAYS:
         yield asked, rule.offered_types
-
-
-@dataclass
-class Shelf:
-    """Rules and bearings that were read since the rules last changed."""
-
-    version: int = 0
-    reader: Links | None = None
-    rules: dict[int, Rule] = field(default_factory=dict)
-    steps: dict[int, Step] = field(default_factory=dict)
-    bearings: dict[tuple[frozenset[str], frozenset[str] | None], Bearing] = field(default_factory=dict)
-    laws: tuple[int, ...] | None = None
-    moves: tuple[DateMove, ...] = ()
 
 
 _FOR = "r.gives = FALSE AND r.part_type_id {types}{models}"

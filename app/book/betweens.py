@@ -11,16 +11,17 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from sqlalchemy import Connection
 
-from app.book.bearing import Bearing, reader_of
+from app.book.bearing import reader_of
 from app.book.fetching import JSON, Statement, fetch, listed, statement
 from app.book.knowing import Knowing
-from app.book.linknumbers import OF_RULE, STORY
 from app.book.modelreading import LINE
-from app.book.rulereading import whole_rule_on, with_names
-from app.book.rulesheets import Sheet, reading
+from app.book.reach.linknumbers import OF_RULE, STORY
+from app.book.reach.rulereading import whole_rule_on, with_names
+from app.book.reach.rulesheets import Sheet, reading
 from app.book.schema import NO_MODEL
-from app.fit.linkgraph import LinkGraph, Step
-from app.fit.linkstands import MOST_MODELS
+from app.book.shelf import Bearing
+from app.fit.chains.linkstands import MOST_MODELS
+from app.fit.links.linkgraph import LinkGraph, Step
 from app.fit.rules import End, Rule
 
 _HEARD = (

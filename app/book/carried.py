@@ -10,13 +10,14 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.book.modelreading import read_facts, read_models
-from app.book.rulereading import read_rules
+from app.book.reach.rulereading import read_rules
 from app.book.schema import Donor, FrameState, Law, Model, Part, PartType, RuleType, Standing
 from app.book.work import Book
 from app.fit.answers import WorkLine
-from app.fit.knowledge import FactInfo, Knowledge, ModelInfo
-from app.fit.meeting import Spoken, meetings, ways
+from app.fit.knowledge import Knowledge
+from app.fit.known import FactInfo, ModelInfo
 from app.fit.plans import Option
+from app.fit.rulechecks.meeting import Spoken, meetings, ways
 from app.fit.rules import End, RuleKind, RuleState, Way
 from app.fit.terms import Grade, Group, Hazard
 from app.fit.values import plain

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from sqlalchemy.orm import Session
 
 from app.book.knowing import Knowing
-from app.book.linereading import OR
+from app.book.words.linereading import OR
 from app.fit.answers import Asked, Chip, Question
-from app.fit.knowledge import Kind, ModelInfo
+from app.fit.known import Kind, ModelInfo
+from app.fit.saying.unusual import TOLD_APART
 from app.fit.terms import Group
-from app.fit.unusual import TOLD_APART
 from app.fit.values import same
 
 CONTRADICTION = "contradiction"

@@ -12,16 +12,16 @@ from sqlalchemy import Pool, select
 from sqlalchemy.orm import Session
 
 from app.book import schema
-from app.book.bearing import Shelf
 from app.book.bench.computing import measured_frames
-from app.book.closure import Catalog
 from app.book.garbage import keep_for_hours
 from app.book.modelreading import SMALL, Models, read_facts, read_models
+from app.book.reach.closure import Catalog
+from app.book.shelf import Shelf
 from app.book.versions import versions
-from app.book.vocabulary import Vocabulary
-from app.book.wordlist import load_vocabulary
+from app.book.words.vocabulary import Vocabulary
+from app.book.words.wordlist import load_vocabulary
 from app.fit.computed import MeasuredFrames
-from app.fit.knowledge import UNKNOWN_MILES, FactInfo, ModelInfo
+from app.fit.known import UNKNOWN_MILES, FactInfo, ModelInfo
 from app.fit.terms import Group, Hazard
 
 

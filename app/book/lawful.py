@@ -20,10 +20,10 @@ from app.book.work import Work
 from app.errors import Refused
 from app.fit.conditions import Truth
 from app.fit.decide import Decision, Judge
-from app.fit.knowledge import Offer, Target
+from app.fit.known import Offer, Target
 from app.fit.laws import TypeLaw
-from app.fit.reasons import fires, reasons
 from app.fit.rules import Op, RuleKind
+from app.fit.saying.reasons import fires, reasons
 from app.fit.terms import Grade
 
 YARD_LAW = "yard law"

@@ -15,7 +15,7 @@ from typing import Any
 from sqlalchemy import Connection, text
 
 from app.book.fetching import JSON, LISTED, fetch, statement
-from app.fit.knowledge import FactInfo, Kind, ModelInfo, Possible
+from app.fit.known import FactInfo, Kind, ModelInfo, Possible
 from app.fit.terms import Group
 from app.fit.values import plain
 

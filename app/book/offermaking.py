@@ -10,9 +10,9 @@ from typing import Any
 
 from app.book.knowing import Knowing, TypeInfo
 from app.book.partrows import SHELF_KINDS, Glance, Whole
-from app.book.rulereading import in_hours
+from app.book.reach.rulereading import in_hours
 from app.book.schema import FrameState, Standing, Whereabouts
-from app.fit.knowledge import Identity, Known, Offer, Subject
+from app.fit.known import Identity, Known, Offer, Subject
 from app.fit.terms import Condition, Side
 
 IN_DOUBT = frozenset(map(str, (FrameState.SCRAP_ONLY, FrameState.MEASURE_AGAIN)))

@@ -9,7 +9,6 @@ from datetime import UTC, date, datetime
 
 from sqlalchemy import Connection
 
-from app.book.bearing import Needed
 from app.book.fetching import fetch
 from app.book.knowing import Knowing
 from app.book.offermaking import OfferMaker
@@ -28,10 +27,11 @@ from app.book.partrows import (
     Whole,
 )
 from app.book.schema import Standing
+from app.book.shelf import Needed
 from app.book.times import say_time
 from app.fit.answers import Kept
 from app.fit.candidates import Candidate, Kind
-from app.fit.knowledge import ModelInfo, Offer
+from app.fit.known import ModelInfo, Offer
 
 FREE = str(Standing.FREE)
 ON_OFFER = frozenset(map(str, (Standing.FREE, Standing.BLOCKED)))

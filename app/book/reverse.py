@@ -15,22 +15,23 @@ from app.book.keeping import standing_words
 from app.book.knowing import Knowing, knowing
 from app.book.offers import companions, offer_tagged
 from app.book.parts import find_part
-from app.book.settling import UNKNOWN
 from app.book.times import local_day
-from app.book.understanding import understand
 from app.book.whose import identities
-from app.book.wishes import stated_want
+from app.book.words.settling import UNKNOWN
+from app.book.words.understanding import understand
+from app.book.words.wishes import stated_want
 from app.book.work import Book
 from app.errors import BadInput
+from app.fit.amounts import money
 from app.fit.answers import AnswerLine, Asked
 from app.fit.cases import is_heard_everywhere
-from app.fit.closure import models_named
 from app.fit.decide import Judge
 from app.fit.engine import NotCompared, line_for
-from app.fit.knowledge import Identity, Knowledge, ModelInfo, Offer, Target, Want
+from app.fit.knowledge import Knowledge
+from app.fit.known import Identity, ModelInfo, Offer, Target, Want
 from app.fit.lines import judged
+from app.fit.links.link import models_named
 from app.fit.rules import Direction, End, Op, Rule
-from app.fit.say import money
 from app.fit.sets import Stock
 from app.fit.terms import Condition, Grade, Group
 from app.fit.values import plain

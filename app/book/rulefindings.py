@@ -10,16 +10,16 @@ from sqlalchemy.orm import Session
 
 from app.book.garbage import none_collected
 from app.book.modelreading import read_facts, read_models
+from app.book.reach.rulereading import read_every_rule, read_moves
 from app.book.rulecheck import broken_references
-from app.book.rulereading import read_every_rule, read_moves
 from app.book.schema import PartType
 from app.book.times import local_day
 from app.book.work import Book
 from app.errors import BadInput
 from app.fit.knowledge import Knowledge
-from app.fit.rulefaults import Fault, RuleFinding, moves_nothing, never_hold, no_such_choice, not_a_choice
-from app.fit.rulepairs import contradictions, never_turned, unreachable
-from app.fit.ruleways import Pairs, pairs_by_type
+from app.fit.rulechecks.rulefaults import Fault, RuleFinding, moves_nothing, never_hold, no_such_choice, not_a_choice
+from app.fit.rulechecks.rulepairs import contradictions, never_turned, unreachable
+from app.fit.rulechecks.ruleways import Pairs, pairs_by_type
 from app.fit.values import plain
 
 PAGE = 200

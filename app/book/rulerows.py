@@ -23,8 +23,8 @@ from app.book.schema import (
 )
 from app.book.work import Book
 from app.errors import NotFound
+from app.fit.rulechecks.rulewords import conditions_words, evidence_words, tally_words
 from app.fit.rules import Condition, End, EvidenceLine, Op, RuleState, Way
-from app.fit.rulewords import conditions_words, evidence_words, tally_words
 from app.fit.terms import Grade
 
 PAGE = 200

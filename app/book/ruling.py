@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from sqlalchemy import func, select
 
-from app.book.closure import renew
 from app.book.knowing import knowing
 from app.book.people import only_owner
+from app.book.reach.closure import renew
 from app.book.schema import Rule, RuleCompanion, RuleCondition, RuleConsequence, RuleEvidence, RuleOperation, RuleType
 from app.book.times import local_day
 from app.book.versions import RULES

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from app.book.bearing import Bearing
 from app.book.knowing import Knowing
-from app.fit.closure import ANYWHERE, models_named
-from app.fit.knowledge import Target
-from app.fit.linkgraph import LinkGraph
+from app.book.shelf import Bearing
+from app.fit.known import Target
+from app.fit.links.link import ANYWHERE, models_named
+from app.fit.links.linkgraph import LinkGraph
 from app.fit.rules import Direction, End, Rule, RuleKind
 
 

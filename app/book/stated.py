@@ -6,14 +6,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
 
-from app.book.buildtime import time_said
 from app.book.knowing import Knowing
-from app.book.linereading import OR
-from app.book.understanding import understand
-from app.book.vocabulary import MODEL_FACTS
-from app.book.wishes import stated_want
+from app.book.words.buildtime import time_said
+from app.book.words.linereading import OR
+from app.book.words.understanding import understand
+from app.book.words.vocabulary import MODEL_FACTS
+from app.book.words.wishes import stated_want
 from app.errors import BadInput
-from app.fit.knowledge import FactInfo, Kind, Want
+from app.fit.known import FactInfo, Kind, Want
 from app.fit.lengths import with_unit
 from app.fit.plants import as_kept
 from app.fit.values import millimeters, number, plain, same, unit_of

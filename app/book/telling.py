@@ -14,12 +14,12 @@ from app.book.harvest import find_type
 from app.book.knowing import Knowing, knowing
 from app.book.modelreading import pairs
 from app.book.schema import Fact, ModelFact
-from app.book.understanding import understand
+from app.book.words.understanding import understand
 from app.book.work import Book
 from app.errors import BadInput, NotFound
-from app.fit.knowledge import FactInfo, Kind
-from app.fit.reasons import question_about
+from app.fit.known import FactInfo, Kind
 from app.fit.rules import End, Rule
+from app.fit.saying.reasons import question_about
 from app.fit.terms import Group
 from app.fit.worlds import BUILT_IN
 

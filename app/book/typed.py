@@ -18,10 +18,10 @@ from app.book.money import dollars, short_dollars
 from app.book.parts import PartRow, find_part, part_row
 from app.book.reverse import fits, standing, why
 from app.book.schema import Hold, Part, SaleTicket, Standing, TicketState, Want
-from app.book.settling import UNKNOWN
 from app.book.tags import clean, is_house_tag
 from app.book.tickets import SoldRow, ticket_row
 from app.book.times import local_day, say_time
+from app.book.words.settling import UNKNOWN
 from app.book.work import Book
 from app.errors import NotFound, YardError
 from app.fit.answers import AnswerLine, Asked

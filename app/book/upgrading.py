@@ -6,7 +6,7 @@ from pathlib import Path
 
 from sqlalchemy import Engine
 
-from app.book.closure import rebuild
+from app.book.reach.closure import rebuild
 
 
 def bring_up(engine: Engine) -> Path | None:

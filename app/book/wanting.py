@@ -12,10 +12,10 @@ from sqlalchemy.orm import Session
 
 from app.book.asking import answer_again
 from app.book.knowing import Knowing, knowing
-from app.book.linereading import years_words
 from app.book.parts import find_part
 from app.book.schema import Model, PartType, Want
 from app.book.times import local_day
+from app.book.words.linereading import years_words
 from app.book.work import Book, Who
 from app.errors import BadInput, YardError
 from app.fit.answers import Answer, AnswerLine, Asked

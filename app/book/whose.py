@@ -10,15 +10,15 @@ from itertools import pairwise
 from sqlalchemy import bindparam, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.book.buildtime import time_said
 from app.book.contradicted import OF_ANOTHER, contradicted, showing, tells
 from app.book.knowing import Knowing
-from app.book.linereading import OR
 from app.book.schema import Donor, DonorFact, DonorIdentity, Fact, PlateWord
-from app.book.understanding import understand
-from app.book.vocabulary import MODEL_FACTS
+from app.book.words.buildtime import time_said
+from app.book.words.linereading import OR
+from app.book.words.understanding import understand
+from app.book.words.vocabulary import MODEL_FACTS
 from app.fit.answers import Asked, Chip
-from app.fit.knowledge import Identity, Kind, ModelInfo
+from app.fit.known import Identity, Kind, ModelInfo
 from app.fit.terms import Group
 from app.fit.values import same
 from app.fit.vin import read_vin

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 GRADE = OneOf("grade", "app.fit.terms:Grade")
 STATE = OneOf("state", "app.fit.rules:RuleState")
-KIND = OneOf("kind", "app.fit.rulefaults:Fault")
+KIND = OneOf("kind", "app.fit.rulechecks.rulefaults:Fault")
 
 
 @click.group(cls=YardGroup, subcommand_metavar="list|show|dispute|settle|close|returned|kept|chains|confirm|check …")

@@ -13,10 +13,11 @@ from app.fit.answers import Question
 from app.fit.bymeasure import figures_of
 from app.fit.conditions import Truth
 from app.fit.decide import Decision
-from app.fit.figures import DIFFERENCE, PERCENT
-from app.fit.knowledge import FactInfo, Kind, Knowledge, Target
-from app.fit.reasons import question_about
+from app.fit.knowledge import Knowledge
+from app.fit.known import FactInfo, Kind, Target
 from app.fit.rules import End, RuleState
+from app.fit.saying.figures import DIFFERENCE, PERCENT
+from app.fit.saying.reasons import question_about
 from app.fit.sets import companions_of, had_already
 from app.fit.terms import Grade
 from app.fit.worlds import is_set_aside

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from app.fit import computed_lengths
-from app.fit.closure import models_named
 from app.fit.computed import MeasuredFrames
 from app.fit.conditions import Finding, Pair, Truth
-from app.fit.knowledge import Kind, Knowledge, Known, Offer
+from app.fit.knowledge import Knowledge
+from app.fit.known import Kind, Known, Offer
+from app.fit.links.link import models_named
 from app.fit.resolve import Fire, Resolved
 from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade, Group

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Sequence
 from typing import Protocol
 
-from app.fit.knowledge import ModelInfo, Offer
+from app.fit.known import ModelInfo, Offer
 from app.fit.making import record
 from app.fit.sets import NOT_OFFERED, price_of
 from app.fit.terms import Condition

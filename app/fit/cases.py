@@ -7,8 +7,9 @@ from dataclasses import replace
 from functools import lru_cache
 from itertools import product
 
-from app.fit.closure import models_named
-from app.fit.knowledge import Identity, Knowledge, Offer, Subject, Target, UseInfo
+from app.fit.knowledge import Knowledge
+from app.fit.known import Identity, Offer, Subject, Target, UseInfo
+from app.fit.links.link import models_named
 from app.fit.looks import Looks, looks_of, looks_of_moves, together
 from app.fit.making import record
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from app.fit.knowledge import FactInfo, Kind, Known
+from app.fit.known import FactInfo, Kind, Known
 from app.fit.rules import End, Op, Rule, RuleKind, RuleState
 from app.fit.tape import TapeOutcome
 from app.fit.terms import Grade

@@ -7,7 +7,7 @@ from datetime import date
 from enum import StrEnum
 
 from app.fit.ages import fresh
-from app.fit.knowledge import DateMove, Known, Subject
+from app.fit.known import DateMove, Known, Subject
 from app.fit.lengths import MM_PER, LengthUnit
 from app.fit.making import record
 from app.fit.rules import Condition, End, Op, Rule

@@ -9,10 +9,11 @@ from itertools import product
 
 from app.fit.bymeasure import figures_of
 from app.fit.cases import case_of
-from app.fit.chains import Chains
+from app.fit.chains.chains import Chains
 from app.fit.conditions import Pair
 from app.fit.hopes import Hope, hope_of, is_framed
-from app.fit.knowledge import Identity, Knowledge, ModelInfo, Offer, Target
+from app.fit.knowledge import Knowledge
+from app.fit.known import Identity, ModelInfo, Offer, Target
 from app.fit.laws import law_doubt, law_fires, looked_at
 from app.fit.making import record
 from app.fit.matches import Match, Matches

@@ -12,7 +12,8 @@ from app.fit.besides import besides
 from app.fit.candidates import AtHand, Source
 from app.fit.decide import Judge
 from app.fit.groups import Row, to_count, together
-from app.fit.knowledge import Knowledge, Offer, Target
+from app.fit.knowledge import Knowledge
+from app.fit.known import Offer, Target
 from app.fit.lines import Judged, Writer, judged
 from app.fit.pages import PAGE, Ranking, misses, unrelated
 from app.fit.questions import questions

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from app.fit.amounts import hours, money
 from app.fit.answers import AnswerLine, WorkLine
 from app.fit.counts import exact_groups
-from app.fit.knowledge import Offer
-from app.fit.say import hours, money
+from app.fit.known import Offer
 from app.fit.sets import price_of
 from app.fit.terms import Grade, Side
 

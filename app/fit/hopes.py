@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from app.fit.cases import Voice
 from app.fit.firing import counts_pieces, is_number
-from app.fit.knowledge import Knowledge, ModelInfo, Offer, Target
+from app.fit.knowledge import Knowledge
+from app.fit.known import ModelInfo, Offer, Target
 from app.fit.making import record
 from app.fit.matches import PLAIN, Match
 from app.fit.rules import End, Op, RuleKind, RuleState

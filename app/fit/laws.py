@@ -7,7 +7,8 @@ from enum import StrEnum
 
 from app.fit.ages import fresh
 from app.fit.conditions import Finding, Truth
-from app.fit.knowledge import Kind, Knowledge, Known, Offer
+from app.fit.knowledge import Knowledge
+from app.fit.known import Kind, Known, Offer
 from app.fit.resolve import Fire
 from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
 from app.fit.tape import TapeOutcome

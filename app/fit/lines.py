@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from app.fit.amounts import money
 from app.fit.answers import AnswerLine, Asked, WorkLine
 from app.fit.candidates import Standing, standing, worst_of
-from app.fit.closure import Link
 from app.fit.decide import Decision
-from app.fit.figures import Figures
-from app.fit.knowledge import Knowledge, Offer, Target
+from app.fit.knowledge import Knowledge
+from app.fit.known import Offer, Target
+from app.fit.links.link import Link
 from app.fit.making import record
 from app.fit.merging import Merged, Words, merge_grades, same_words
-from app.fit.moved import moved_words, moves_telling
-from app.fit.opens import Open, open_of
 from app.fit.outcomes import Outcome
-from app.fit.reasons import (
+from app.fit.rules import Companion
+from app.fit.saying.figures import Figures
+from app.fit.saying.moved import moved_words, moves_telling
+from app.fit.saying.opens import Open, open_of
+from app.fit.saying.reasons import (
     chain_words,
     companion_words,
     consequences,
@@ -26,12 +29,11 @@ from app.fit.reasons import (
     rules_of,
     stands_on,
 )
-from app.fit.rules import Companion
-from app.fit.say import Saying, money, say
+from app.fit.saying.say import Saying, say
+from app.fit.saying.unusual import unusual
+from app.fit.saying.whens import whens
 from app.fit.sets import ALONE, Company, Stock, companions_of, gather, is_itself, price_of
 from app.fit.terms import Grade, Group
-from app.fit.unusual import unusual
-from app.fit.whens import whens
 
 Rank = tuple[int, Standing]
 

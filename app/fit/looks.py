@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from app.fit.knowledge import DateMove
+from app.fit.known import DateMove
 from app.fit.making import record
 from app.fit.rules import Condition, Op
 from app.fit.worlds import BUILT_IN, Scope

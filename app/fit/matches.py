@@ -10,9 +10,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from app.fit.cases import Case, Voice, seeing_more, with_uses
-from app.fit.chains import Chains
-from app.fit.knowledge import Knowledge, ModelInfo, Offer, Possible, Subject
-from app.fit.linkgraph import Step
+from app.fit.chains.chains import Chains
+from app.fit.knowledge import Knowledge
+from app.fit.known import ModelInfo, Offer, Possible, Subject
+from app.fit.links.linkgraph import Step
 from app.fit.looks import NOTHING, Looks, looks_of_moves, together
 from app.fit.making import record
 from app.fit.rules import End

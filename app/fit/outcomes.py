@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 from app.fit.bymeasure import measured
 from app.fit.cases import Voice
-from app.fit.chains import Chains
-from app.fit.closure import Link
+from app.fit.chains.chains import Chains
 from app.fit.conditions import Pair
 from app.fit.firing import of_one_family, speaks
-from app.fit.knowledge import Knowledge, Offer, Target, UseInfo
+from app.fit.knowledge import Knowledge
+from app.fit.known import Offer, Target, UseInfo
 from app.fit.laws import law_doubt, law_fires
+from app.fit.links.link import Link
 from app.fit.making import record
 from app.fit.resolve import Fire, Resolved, resolve
 from app.fit.terms import Grade

@@ -13,7 +13,7 @@ from itertools import count
 from app.fit.candidates import Candidate, Kind, Source
 from app.fit.decide import Decision, Judge
 from app.fit.hopes import Hope
-from app.fit.knowledge import Offer, Target
+from app.fit.known import Offer, Target
 from app.fit.lines import Judged, Rank, judged, rank
 from app.fit.making import record
 from app.fit.merging import Merged

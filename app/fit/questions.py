@@ -6,13 +6,14 @@ from collections.abc import Collection, Mapping, Sequence
 from itertools import pairwise
 
 from app.fit.answers import Question
-from app.fit.buildtimes import spans
 from app.fit.decide import Decision
 from app.fit.information import told_of
-from app.fit.knowledge import Knowledge, Target
+from app.fit.knowledge import Knowledge
+from app.fit.known import Target
 from app.fit.merging import BUILT, MODEL, PLANT, merge_grades
 from app.fit.plants import any_but
-from app.fit.reasons import question_about
+from app.fit.saying.buildtimes import spans
+from app.fit.saying.reasons import question_about
 from app.fit.terms import Grade, Side
 from app.fit.worlds import OTHER_PLANT
 from app.fit.years import YEAR, by_year, open_years, waits_for_year

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from app.fit.decide import Judge
-from app.fit.knowledge import Offer
+from app.fit.known import Offer
 from app.fit.lines import Judged, judged
 from app.fit.sets import Stock
 from app.fit.terms import Grade

@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from app.fit.counts import cheapest_group
-from app.fit.knowledge import Known, Offer, Target, Want
+from app.fit.known import Known, Offer, Target, Want
 from app.fit.making import record
 from app.fit.outcomes import Outcome
 from app.fit.rules import Companion, End, Op

@@ -6,7 +6,7 @@ from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 from itertools import pairwise
 
-from app.fit.knowledge import Identity, Subject
+from app.fit.known import Identity, Subject
 from app.fit.making import record
 from app.fit.worlds import World, next_month, run_of
 

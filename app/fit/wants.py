@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from app.fit.knowledge import Offer, Want
+from app.fit.known import Offer, Want
 from app.fit.terms import Condition
 from app.fit.values import compare, number, same, unit_of
 

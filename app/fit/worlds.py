@@ -11,7 +11,7 @@ from dataclasses import replace
 from functools import lru_cache
 from itertools import product
 
-from app.fit.knowledge import FactInfo, Identity, Kind, Known, Possible, Subject
+from app.fit.known import FactInfo, Identity, Kind, Known, Possible, Subject
 from app.fit.making import record
 from app.fit.plants import plants_of
 from app.fit.tape import TapeOutcome

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from app.fit.conditions import Truth
 from app.fit.decide import Decision
-from app.fit.knowledge import Target
+from app.fit.known import Target
 from app.fit.merging import BUILT, MODEL
 from app.fit.outcomes import Outcome
 from app.fit.terms import Grade

@@ -10,9 +10,9 @@ from typing import Any
 from textual.events import Key
 
 from app.book.asking import ask
-from app.book.buildtime import narrowed
-from app.book.spoken import without
 from app.book.typed import Typed, TypedRow, typed, typed_name
+from app.book.words.buildtime import narrowed
+from app.book.words.spoken import without
 from app.book.work import Book, Who
 from app.fit.answers import Answer, AnswerLine, Chip, Kept, Question
 

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from rich.cells import cell_len
 from textual.content import Content
 
-from app.book.compared import BENCH
 from app.book.money import short_dollars
 from app.book.typed import Typed, TypedKind
+from app.book.words.compared import BENCH
 from app.fit.answers import AnswerLine, Kept
 from app.screens.counter_ask import NO_IDEA, STATED, AskState, Reply
 from app.screens.counter_heard import packed

@@ -15,7 +15,7 @@ from app.book.rulerows import RulePage, RuleRow, RuleSheet, disputes, rule
 from app.book.ruling import Proof, close, dispute, settle
 from app.book.work import Book, Who
 from app.errors import BadInput
-from app.fit.rulefaults import RuleFinding
+from app.fit.rulechecks.rulefaults import RuleFinding
 from app.fit.terms import Grade
 from app.screens.parts.board import Board, Lines, column, folded
 from app.screens.parts.form import Blank

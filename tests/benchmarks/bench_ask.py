@@ -25,11 +25,11 @@ from sqlalchemy import select
 from sqlalchemy.engine import make_url
 
 from app.book.asking import ask
-from app.book.closure import rebuild, renew
 from app.book.knowing import knowing
 from app.book.offers import Search, glance
+from app.book.reach.closure import rebuild, renew
 from app.book.schema import Rule
-from app.book.understanding import understand
+from app.book.words.understanding import understand
 from app.book.work import Book, Who
 from tests.benchmarks.big_books import about, made, place_for, plain, server_of, shares, timed
 from tests.benchmarks.big_yard import BigYard, Size, asks

@@ -23,9 +23,9 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from app.book.schema import Alias, AliasKind, Model
 from app.book.sheets import load_folder
-from app.book.understanding import understand
-from app.book.vocabulary import Vocabulary
-from app.book.wordlist import load_vocabulary
+from app.book.words.understanding import understand
+from app.book.words.vocabulary import Vocabulary
+from app.book.words.wordlist import load_vocabulary
 from app.book.work import Book, Who, open_book
 from tests.book.test_ask_meanings import hostile_lines
 

@@ -16,7 +16,7 @@ from typing import Any
 from sqlalchemy import Connection, Table, insert
 
 from app.book import schema
-from app.book.closure import rebuild
+from app.book.reach.closure import rebuild
 from app.book.work import Book
 from app.fit.terms import Group
 

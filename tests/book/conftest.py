@@ -9,7 +9,7 @@ import pytest
 
 from app.book.knowing import knowing
 from app.book.sheets import load_folder
-from app.book.vocabulary import Vocabulary
+from app.book.words.vocabulary import Vocabulary
 from app.book.work import Book, Who, open_book
 
 FOLDERS = Path(__file__).parents[1]

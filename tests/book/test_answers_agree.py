@@ -11,10 +11,10 @@ from datetime import date
 from sqlalchemy import select
 
 from app.book.asking import ask
-from app.book.linereading import OR
 from app.book.reverse import FitRow, fits, standing, why
 from app.book.schema import Model, Part, PartType
 from app.book.telling import telling_facts
+from app.book.words.linereading import OR
 from app.book.work import Book, Who
 from app.fit.answers import Answer, AnswerLine
 from app.fit.engine import NotCompared

@@ -5,12 +5,12 @@ from __future__ import annotations
 from random import Random
 
 from app.book.asking import heard_beside
-from app.book.everyday import SIDES
 from app.book.knowing import Knowing, knowing
-from app.book.vocabulary import Vocabulary
+from app.book.words.everyday import SIDES
+from app.book.words.vocabulary import Vocabulary
 from app.book.work import Book
 from app.fit.answers import Asked
-from app.fit.knowledge import FactInfo, Kind, ModelInfo
+from app.fit.known import FactInfo, Kind, ModelInfo
 
 LINES = 300
 

@@ -14,12 +14,12 @@ from typing import Any
 import pytest
 
 from app.book.asking import heard_beside
-from app.book.buildtime import MONTH_WORDS
-from app.book.everyday import FILLER, STICKERS
 from app.book.knowing import knowing
 from app.book.sheets import load_folder
-from app.book.spoken import heard
-from app.book.understanding import understand
+from app.book.words.buildtime import MONTH_WORDS
+from app.book.words.everyday import FILLER, STICKERS
+from app.book.words.spoken import heard
+from app.book.words.understanding import understand
 from app.book.work import Book, Who, open_book
 from app.fit.answers import Asked
 

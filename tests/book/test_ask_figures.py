@@ -10,8 +10,8 @@ from datetime import date
 import pytest
 
 from app.book.asking import ask
-from app.book.understanding import understand
-from app.book.vocabulary import Vocabulary
+from app.book.words.understanding import understand
+from app.book.words.vocabulary import Vocabulary
 from app.book.work import Book, Who
 from app.fit.answers import Answer, Asked
 

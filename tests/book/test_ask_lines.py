@@ -11,11 +11,11 @@ import pytest
 from sqlalchemy import select
 
 from app.book.asking import ask
-from app.book.buildtime import narrowed, time_said
 from app.book.schema import Want
-from app.book.understanding import understand
-from app.book.vocabulary import Vocabulary
 from app.book.wanting import write_want
+from app.book.words.buildtime import narrowed, time_said
+from app.book.words.understanding import understand
+from app.book.words.vocabulary import Vocabulary
 from app.book.work import Book, Who
 from app.errors import BadInput
 from app.fit.answers import Answer, Asked

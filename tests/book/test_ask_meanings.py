@@ -13,9 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.book.sheets import load_folder
-from app.book.understanding import understand
-from app.book.vocabulary import Vocabulary
-from app.book.wordlist import load_vocabulary
+from app.book.words.understanding import understand
+from app.book.words.vocabulary import Vocabulary
+from app.book.words.wordlist import load_vocabulary
 from app.book.work import Book, Who, open_book
 from app.fit.answers import Asked
 

@@ -14,8 +14,8 @@ import pytest
 
 from app.book.knowing import knowing
 from app.book.sheets import load_folder
-from app.book.understanding import understand
-from app.book.vocabulary import Sense, Vocabulary
+from app.book.words.understanding import understand
+from app.book.words.vocabulary import Sense, Vocabulary
 from app.book.work import Who, open_book
 from app.fit.answers import Asked
 

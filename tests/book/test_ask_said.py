@@ -12,9 +12,9 @@ import pytest
 from app.book.asking import ask
 from app.book.sheets import load_folder
 from app.book.typed import typed
-from app.book.understanding import understand
-from app.book.vocabulary import Vocabulary
 from app.book.wanting import write_want
+from app.book.words.understanding import understand
+from app.book.words.vocabulary import Vocabulary
 from app.book.work import Book, Who
 from app.fit.answers import Answer, Asked
 from tests.book.conftest import FOLDERS

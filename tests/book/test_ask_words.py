@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.book.asking import ask
-from app.book.everyday import FILLER
-from app.book.understanding import understand
-from app.book.vocabulary import Vocabulary
+from app.book.words.everyday import FILLER
+from app.book.words.understanding import understand
+from app.book.words.vocabulary import Vocabulary
 from app.book.work import Book, Who
 
 C1 = Who("C1", seat="counter")

@@ -10,18 +10,19 @@ import pytest
 from sqlalchemy import Connection, delete, insert, update
 
 from app.book import schema
-from app.book.bearing import Bearing, Shelf, bearing
-from app.book.closure import read_catalog, rebuild, renew
+from app.book.bearing import bearing
 from app.book.knowing import Knowing, knowing
-from app.book.linknumbers import link_number
-from app.book.linkreading import Links
 from app.book.modelreading import read_facts
-from app.book.rulereading import Texts, read_rules, with_names
-from app.book.rulesheets import read_sheets
+from app.book.reach.closure import read_catalog, rebuild, renew
+from app.book.reach.linknumbers import link_number
+from app.book.reach.linkreading import Links
+from app.book.reach.rulereading import Texts, read_rules, with_names
+from app.book.reach.rulesheets import read_sheets
 from app.book.schema import rule_sheets
+from app.book.shelf import Bearing, Shelf
 from app.book.work import Book
-from app.fit.closure import links_of
-from app.fit.linkgraph import LinkGraph, Step, step_of
+from app.fit.links.link import links_of
+from app.fit.links.linkgraph import LinkGraph, Step, step_of
 from tests.book.test_closure_any_rules import MODELS, RULES, TYPES, conditions, fill, table
 from tests.book.test_rulesheets import furnish, ids_of, made, names_of
 

@@ -15,13 +15,14 @@ from app.book.fetching import fetch
 from app.book.knowing import Knowing, knowing
 from app.book.offermaking import OfferMaker
 from app.book.partrows import WHOLE, Whole
-from app.book.rulereading import read_every_rule, read_moves
+from app.book.reach.rulereading import read_every_rule, read_moves
 from app.book.whose import identities
 from app.book.work import Book
 from app.fit.answers import Answer, Asked
 from app.fit.candidates import AtHand
 from app.fit.engine import answer_from
-from app.fit.knowledge import FactInfo, Knowledge, ModelInfo, Offer, Target
+from app.fit.knowledge import Knowledge
+from app.fit.known import FactInfo, ModelInfo, Offer, Target
 from app.fit.rules import code_order
 from tests.book.test_second_yard import C1
 

@@ -14,12 +14,12 @@ from sqlalchemy import Connection, select, text
 
 from app.book import modelreading, offers
 from app.book.asking import ask
-from app.book.closure import read_catalog, rebuild, renew
 from app.book.holds import hold
 from app.book.knowing import knowing
-from app.book.linknumbers import link_number
 from app.book.modelreading import read_facts, read_models
-from app.book.rulereading import read_moves, read_rules
+from app.book.reach.closure import read_catalog, rebuild, renew
+from app.book.reach.linknumbers import link_number
+from app.book.reach.rulereading import read_moves, read_rules
 from app.book.ruling import close, dispute
 from app.book.sales import Basket, Line, start_ticket
 from app.book.schema import PartType, Rule, rule_meets, rule_reach
@@ -27,9 +27,10 @@ from app.book.sheets import load_folder
 from app.book.work import Book, Who
 from app.fit import engine
 from app.fit import rules as fit
-from app.fit.closure import ANY_MODEL, links_of, models_named
-from app.fit.knowledge import FactInfo, Knowledge
-from app.fit.linkgraph import graph_of
+from app.fit.chains.closure import ANY_MODEL, graph_of
+from app.fit.knowledge import Knowledge
+from app.fit.known import FactInfo
+from app.fit.links.link import links_of, models_named
 from app.fit.values import plain
 
 YARD = Path(__file__).parents[1] / "casebook"

@@ -13,14 +13,14 @@ import pytest
 from sqlalchemy import Connection, insert, select, update
 
 from app.book import schema
-from app.book.closure import read_catalog, rebuild, renew
-from app.book.linknumbers import link_number
 from app.book.modelreading import read_facts, read_models
-from app.book.rulereading import read_moves, read_rules
+from app.book.reach.closure import read_catalog, rebuild, renew
+from app.book.reach.linknumbers import link_number
+from app.book.reach.rulereading import read_moves, read_rules
 from app.book.work import Book
-from app.fit.closure import ANY_MODEL
+from app.fit.chains.closure import ANY_MODEL, graph_of
 from app.fit.knowledge import Knowledge
-from app.fit.linkgraph import LinkGraph, graph_of
+from app.fit.links.linkgraph import LinkGraph
 from tests.book.test_closure import numbers, reach, rows
 
 TYPES = ("alternator", "radiator", "hub")

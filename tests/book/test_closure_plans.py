@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import select
 
-from app.book.closure import read_catalog, renew
+from app.book.reach.closure import read_catalog, renew
 from app.book.schema import Rule
 from app.book.work import open_book
 from tests.benchmarks.big_yard import Size, build

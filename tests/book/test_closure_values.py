@@ -10,13 +10,13 @@ from sqlalchemy import select
 
 from app.book.asking import ask
 from app.book.bearing import bearing
-from app.book.closure import read_catalog, rebuild, renew
 from app.book.knowing import knowing
-from app.book.linknumbers import OF_RULE, RUNS, link_number, rule_of
+from app.book.reach.closure import read_catalog, rebuild, renew
+from app.book.reach.linknumbers import OF_RULE, RUNS, link_number, rule_of
 from app.book.schema import Rule
 from app.book.sheets import load_folder
 from app.book.work import Book, Who
-from app.fit.linkways import MOST_WAYS
+from app.fit.links.linkways import MOST_WAYS
 from tests.book.test_closure import rows
 from tests.support.compared import SAME_SPLINES
 

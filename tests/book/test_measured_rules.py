@@ -22,7 +22,7 @@ from app.book.sheets import load_folder
 from app.book.work import Book, Who, open_book
 from app.fit.computed_lengths import computed_fit
 from app.fit.decide import Decision, Judge
-from app.fit.knowledge import Identity, Kind, Known, ModelInfo, Offer, Target
+from app.fit.known import Identity, Kind, Known, ModelInfo, Offer, Target
 from app.fit.rules import Evidence, RuleKind
 from app.fit.terms import Grade, Group
 

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, text
 from app.book.bearing import STATEMENTS
 from app.book.fetching import fetch
 from app.book.partrows import LINE_OF_MODEL, MODEL, PARTS, STOCK, WHOLE, WITH_STOCK, Glance, Sort, Whole
-from app.book.rulesheets import BY_ID
+from app.book.reach.rulesheets import BY_ID
 from app.book.work import Book, open_book
 from tests.benchmarks.big_yard import Size, build
 

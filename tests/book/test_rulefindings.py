@@ -12,7 +12,7 @@ from app.book.schema import Rule, RuleCondition
 from app.book.sheets import load_folder
 from app.book.work import Book, Who, Work
 from app.errors import BadInput
-from app.fit.rulefaults import Fault
+from app.fit.rulechecks.rulefaults import Fault
 
 YARD = Path(__file__).parents[1] / "casebook"
 OWNER = Who("OW")

@@ -15,9 +15,9 @@ from sqlalchemy import Connection, Integer, Table, delete, func, insert, select,
 
 from app.book import schema
 from app.book.asking import ask
-from app.book.closure import rebuild
-from app.book.rulereading import read_every_rule, read_rules
-from app.book.rulesheets import write_sheets
+from app.book.reach.closure import rebuild
+from app.book.reach.rulereading import read_every_rule, read_rules
+from app.book.reach.rulesheets import write_sheets
 from app.book.ruling import Proof, close, dispute, settle
 from app.book.schema import Base, rule_sheets
 from app.book.sheets import dump_folder, load_folder

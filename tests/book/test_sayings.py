@@ -18,7 +18,7 @@ from app.book.schema import Role
 from app.book.sheets import load_folder
 from app.book.work import Book, Who, open_book
 from app.fit.answers import Answer, AnswerLine
-from app.fit.reasons import is_or_are, one_of, question_about
+from app.fit.saying.reasons import is_or_are, one_of, question_about
 from tests.book.conftest import loaded
 
 YARD = Path(__file__).parents[1] / "casebook"

@@ -11,7 +11,7 @@ from app.book.bearing import serving_types
 from app.book.knowing import Knowing, knowing
 from app.book.work import Book
 from app.fit.decide import Judge
-from app.fit.knowledge import Identity, Subject, Target
+from app.fit.known import Identity, Subject, Target
 from app.fit.terms import Grade, Group, Side
 from app.fit.worlds import NO_SUCH, Scope, closure, worlds
 from tests.book.test_by_all_there_is import all_there_is

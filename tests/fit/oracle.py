@@ -9,7 +9,8 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from app.fit.knowledge import Knowledge, Offer, Target, Want
+from app.fit.knowledge import Knowledge
+from app.fit.known import Offer, Target, Want
 from app.fit.rules import Companion, Condition, End, Op, RuleKind
 from app.fit.terms import Grade, Group, Side
 from tests.fit.oracle_chains import Chained

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from app.fit.knowledge import Offer
+from app.fit.known import Offer
 from app.fit.rules import End, Op, RuleKind
 from app.fit.terms import Grade
 from tests.fit.oracle_question import Question

@@ -6,7 +6,8 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from app.fit.knowledge import Identity, Kind, Knowledge, Offer, Target
+from app.fit.knowledge import Knowledge
+from app.fit.known import Identity, Kind, Offer, Target
 from app.fit.rules import Condition, End, Op, Rule
 from app.fit.terms import Group, Side
 from tests.fit.oracle_rules import Directed, directions

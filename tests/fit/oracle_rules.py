@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from app.fit.knowledge import FactInfo, Kind, Knowledge
+from app.fit.knowledge import Knowledge
+from app.fit.known import FactInfo, Kind
 from app.fit.rules import Condition, Direction, End, Evidence, Op, Rule, RuleKind, RuleState, Way
 from app.fit.terms import Grade
 from tests.fit.oracle_values import GONE, NEAR, NUMERIC, Value, days_old, equal, figure, number_of

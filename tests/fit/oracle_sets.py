@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from app.fit.knowledge import Knowledge, Known, Offer
+from app.fit.knowledge import Knowledge
+from app.fit.known import Known, Offer
 from app.fit.rules import Companion
 from app.fit.terms import Condition, Grade, Side
 from tests.fit.oracle_values import equal, plain

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from app.fit.knowledge import FactInfo, Kind, Known
+from app.fit.known import FactInfo, Kind, Known
 
 NUMERIC = (Kind.COUNT, Kind.NUMBER, Kind.LENGTH)
 UNITS = {"in": 25.4, "mm": 1.0, "ft": 304.8, "cm": 10.0}

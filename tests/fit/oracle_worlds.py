@@ -7,7 +7,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from app.fit.knowledge import FactInfo, Identity, Kind, Knowledge, Known, Possible
+from app.fit.knowledge import Knowledge
+from app.fit.known import FactInfo, Identity, Kind, Known, Possible
 from app.fit.rules import Condition, End, Op
 from app.fit.terms import Group, Side
 from tests.fit.oracle_values import GONE, NEAR, NUMERIC, Value, equal, figure, identified, number_of, plain, spread

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from random import Random
 
-from app.fit.knowledge import DateMove, FactInfo, Kind, ModelInfo, Possible, UseInfo
+from app.fit.known import DateMove, FactInfo, Kind, ModelInfo, Possible, UseInfo
 from app.fit.rules import (
     Companion,
     Condition,

@@ -10,17 +10,8 @@ from datetime import timedelta
 from random import Random
 
 from app.fit.answers import Asked
-from app.fit.knowledge import (
-    Identity,
-    Knowledge,
-    Known,
-    ModelInfo,
-    Offer,
-    Possible,
-    Subject,
-    Target,
-    Want,
-)
+from app.fit.knowledge import Knowledge
+from app.fit.known import Identity, Known, ModelInfo, Offer, Possible, Subject, Target, Want
 from app.fit.terms import Condition as State
 from app.fit.terms import Group, Side
 from tests.fit.small_yard_paths import PathMaker

@@ -10,9 +10,10 @@ from itertools import product
 
 import pytest
 
-from app.fit.closure import Asked, Between
+from app.fit.chains.closure import Asked, Between
 from app.fit.conditions import Pair, all_hold
-from app.fit.knowledge import DateMove, FactInfo, Identity, Kind, Knowledge, ModelInfo, Possible, Subject
+from app.fit.knowledge import Knowledge
+from app.fit.known import DateMove, FactInfo, Identity, Kind, ModelInfo, Possible, Subject
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade
 from app.fit.worlds import Scope, worlds

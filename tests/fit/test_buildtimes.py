@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.fit.buildtimes import spans, times
+from app.fit.saying.buildtimes import spans, times
 
 EVERY = [f"{year}-{month:02d}" for year in range(2007, 2012) for month in range(1, 13)]
 MONTHS = st.lists(st.sampled_from(EVERY), min_size=2, max_size=6, unique=True).map(sorted)

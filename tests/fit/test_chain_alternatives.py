@@ -10,10 +10,11 @@ from itertools import product
 import pytest
 
 from app.fit.answers import Asked
-from app.fit.closure import links_of
 from app.fit.engine import answer
-from app.fit.knowledge import Identity, Knowledge, Known, ModelInfo, Offer, Possible, Subject, Target
-from app.fit.linkways import MOST_WAYS, ways_of
+from app.fit.knowledge import Knowledge
+from app.fit.known import Identity, Known, ModelInfo, Offer, Possible, Subject, Target
+from app.fit.links.link import links_of
+from app.fit.links.linkways import MOST_WAYS, ways_of
 from app.fit.rules import Condition, Direction, End, Op, Rule
 from app.fit.terms import Condition as State
 from app.fit.terms import Grade, Group, Side

@@ -6,7 +6,8 @@ import pytest
 
 from app.fit.answers import Asked
 from app.fit.engine import answer
-from app.fit.knowledge import FactInfo, Identity, Kind, Knowledge, Known, ModelInfo, Offer, Possible, Subject, Target
+from app.fit.knowledge import Knowledge
+from app.fit.known import FactInfo, Identity, Kind, Known, ModelInfo, Offer, Possible, Subject, Target
 from app.fit.rules import Condition as Asks
 from app.fit.rules import Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Condition, Grade, Group

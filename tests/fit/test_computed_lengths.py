@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.fit.computed_lengths import Allowance, allowances_of, computed_fit
-from app.fit.knowledge import FactInfo, Kind, Known
+from app.fit.known import FactInfo, Kind, Known
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.tape import TapeOutcome, decide
 from app.fit.terms import Grade

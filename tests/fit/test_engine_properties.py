@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from app.fit.answers import Answer, AnswerLine
 from app.fit.counts import exact_groups
 from app.fit.engine import answer
-from app.fit.knowledge import DateMove, Identity, ModelInfo, Offer, Subject
+from app.fit.known import DateMove, Identity, ModelInfo, Offer, Subject
 from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Condition as State
 from app.fit.terms import Grade, Group, Side

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from app.fit.answers import Answer
 from app.fit.decide import Judge
 from app.fit.engine import answer
-from app.fit.knowledge import Identity, Known, ModelInfo, Offer, Subject
+from app.fit.known import Identity, Known, ModelInfo, Offer, Subject
 from app.fit.rules import Condition, Rule
 from app.fit.terms import Grade
 from app.fit.worlds import NO_SUCH

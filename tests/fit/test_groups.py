@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from app.fit.answers import AnswerLine, WorkLine
 from app.fit.groups import Row, to_count
-from app.fit.knowledge import Offer, Subject
+from app.fit.known import Offer, Subject
 from app.fit.terms import Condition, Grade, Side
 
 GRADES = (Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN)

@@ -6,9 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.fit.decide import Judge
-from app.fit.ifs import If, ifs
 from app.fit.merging import BUILT, PLANT, Merged
-from app.fit.opens import MAY_BE_SOLD
+from app.fit.saying.ifs import If, ifs
+from app.fit.saying.opens import MAY_BE_SOLD
 from app.fit.terms import Grade
 from app.fit.worlds import OTHER_PLANT, World
 from tests.fit.small_yards import Yard, small_yard

@@ -12,7 +12,7 @@ from app.fit.answers import AnswerLine
 from app.fit.candidates import AtHand
 from app.fit.decide import Decision, Judge
 from app.fit.engine import answer_from
-from app.fit.knowledge import Identity, Offer
+from app.fit.known import Identity, Offer
 from app.fit.merging import same_words
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.terms import Grade, Side

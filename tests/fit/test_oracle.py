@@ -20,7 +20,8 @@ from app.book.work import open_book
 from app.fit.answers import Answer, AnswerLine, Asked
 from app.fit.candidates import Source
 from app.fit.engine import answer, answer_from
-from app.fit.knowledge import Knowledge, Target, Want
+from app.fit.knowledge import Knowledge
+from app.fit.known import Target, Want
 from app.fit.terms import Grade
 from tests.book.test_casebook_answers import C1, PARTS, TODAY, VEHICLES, YARD
 from tests.fit.oracle import Decision, decide

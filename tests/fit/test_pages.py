@@ -10,7 +10,7 @@ import pytest
 from app.fit.candidates import AtHand, Candidate, may_be_offered
 from app.fit.decide import Judge
 from app.fit.engine import answer_from
-from app.fit.knowledge import Offer
+from app.fit.known import Offer
 from app.fit.lines import Judged
 from app.fit.pages import PAGE, Ranking
 from app.fit.terms import Grade

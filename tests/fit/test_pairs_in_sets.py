@@ -8,7 +8,8 @@ import pytest
 
 from app.fit.answers import AnswerLine, Asked
 from app.fit.engine import answer
-from app.fit.knowledge import Identity, Knowledge, ModelInfo, Offer, Subject, Target
+from app.fit.knowledge import Knowledge
+from app.fit.known import Identity, ModelInfo, Offer, Subject, Target
 from app.fit.rules import Companion, Direction, Evidence, EvidenceLine, Rule, RuleKind, RuleState
 from app.fit.terms import Condition, Grade, Group, Side
 from tests.fit.small_yard_rules import TODAY

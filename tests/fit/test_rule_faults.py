@@ -7,9 +7,11 @@ from dataclasses import replace
 
 import pytest
 
-from app.fit.knowledge import DateMove, FactInfo, Kind, Knowledge, ModelInfo, Possible
-from app.fit.rulefaults import Fault, RuleFinding, moves_nothing, never_hold, no_such_choice, not_a_choice
-from app.fit.rulepairs import contradictions, never_turned, unreachable
+from app.fit.knowledge import Knowledge
+from app.fit.known import DateMove, FactInfo, Kind, ModelInfo, Possible
+from app.fit.rulechecks.rulefaults import Fault, RuleFinding, moves_nothing, never_hold, no_such_choice, not_a_choice
+from app.fit.rulechecks.rulepairs import contradictions, never_turned, unreachable
+from app.fit.rulechecks.ruleways import Pairs, pairs_by_type
 from app.fit.rules import (
     Companion,
     Condition,
@@ -22,7 +24,6 @@ from app.fit.rules import (
     RuleKind,
     RuleState,
 )
-from app.fit.ruleways import Pairs, pairs_by_type
 from app.fit.terms import Grade
 
 BOTH, ONE = Direction.BOTH_WAYS, Direction.ONE_WAY

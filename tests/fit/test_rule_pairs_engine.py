@@ -9,11 +9,12 @@ from itertools import combinations
 import pytest
 
 from app.fit.decide import Judge
-from app.fit.knowledge import Knowledge, Offer, Target
+from app.fit.knowledge import Knowledge
+from app.fit.known import Offer, Target
 from app.fit.resolve import Fire, stands_over
-from app.fit.rulepairs import contradictions, unreachable
+from app.fit.rulechecks.rulepairs import contradictions, unreachable
+from app.fit.rulechecks.ruleways import Pairs
 from app.fit.rules import RuleKind, RuleState
-from app.fit.ruleways import Pairs
 from app.fit.terms import Grade
 from app.fit.values import plain
 from tests.fit.small_yards import Yard, small_yard

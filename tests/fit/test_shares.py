@@ -11,7 +11,8 @@ import pytest
 
 from app.fit.answers import AnswerLine, Asked
 from app.fit.engine import answer
-from app.fit.knowledge import FactInfo, Identity, Kind, Knowledge, Known, ModelInfo, Offer, Subject, Target
+from app.fit.knowledge import Knowledge
+from app.fit.known import FactInfo, Identity, Kind, Known, ModelInfo, Offer, Subject, Target
 from app.fit.rules import Companion, Direction, Evidence, EvidenceLine, Rule, RuleKind, RuleState
 from app.fit.shares import Need, cheapest_shares
 from app.fit.terms import Condition, Grade, Group, Side

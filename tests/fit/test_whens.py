@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.fit.decide import Decision, Judge
-from app.fit.reasons import Said, fires, of_rule, reasons
-from app.fit.whens import whens
+from app.fit.saying.reasons import Said, fires, of_rule, reasons
+from app.fit.saying.whens import whens
 from tests.fit.small_yards import Yard, small_yard
 
 YARDS = st.integers(0, 10**6).map(small_yard)

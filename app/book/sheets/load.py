@@ -11,8 +11,8 @@ from pathlib import Path
 from sqlalchemy import Connection, func, select, text
 from sqlalchemy.exc import OperationalError
 
-from app.book.closure import BASIS, rebuild
-from app.book.rulesheets import write_missing_sheets
+from app.book.reach.closure import BASIS, rebuild
+from app.book.reach.rulesheets import write_missing_sheets
 from app.book.schema import Fact
 from app.book.sheets.broken import FactKnown, Facts
 from app.book.sheets.faults import (

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
+from app.fit.amounts import money
 from app.fit.frames.comparison import CompareSettings
 from app.fit.frames.cuts import result_of, section_tests, unknown, worst_result
 from app.fit.frames.findings import DamageVerdict
@@ -28,7 +29,6 @@ from app.fit.frames.rails import Rail, moved_rail, rail_at
 from app.fit.frames.runs import OUTER, TOP, Stop, run_end, slope, stops_of
 from app.fit.frames.shape import FrameError, FrameShape, RailStation, checked
 from app.fit.frames.verdicts import figure, judge, length
-from app.fit.say import money
 from app.fit.terms import Grade, Hazard, Section
 
 __all__ = ["JoinCost", "JoinPlace", "JoinResult", "JoinSettings", "JoinStation", "JoinTest", "Joint", "join"]

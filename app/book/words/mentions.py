@@ -1,0 +1,370 @@
+"""Vehicles that a line of words speaks of: whose part is wanted, whose it came off, what is under or on it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+
+from app.book.words.everyday import PEOPLE
+from app.book.words.vocabulary import MODEL_FACTS, Vocabulary
+from app.fit.answers import Chip
+from app.fit.known import ModelInfo
+from app.fit.terms import Group
+
+MOST_MODELS = 40
+"""Models beyond which the words are too wide to name a vehicle."""
+TOO_WIDE = 5_000
+"""Models of one trait beyond which they are not even looked through: "light" alone names no vehicle."""
+_ATTRIBUTES = {"model": "key"}
+
+
+class Role(StrEnum):
+    """What a vehicle has to do with the ask."""
+
+    OPEN = "open"
+    TARGET = "target"
+    DONOR = "off"
+    CARRIED = "carried"
+
+
+MARKS = {
+    **dict.fromkeys(("off", "from", "out"), Role.DONOR),
+    **dict.fromkeys(("on", "onto", "in", "into", "for", "fit", "fits", "my", "under"), Role.TARGET),
+    **dict.fromkeys(("with", "has", "got", "wearing", "wears", "having", "carries"), Role.CARRIED),
+}
+KEPT = PEOPLE | frozenset("a an the of our this that own same one is it's cheap good used nice".split())
+"""Words that may stand between a mark and the vehicle."""
+IS = frozenset("is was are came comes swapped changed replaced been switched".split())
+"""Words by which what a vehicle carries is said to be another's: "the frame is a …", "engine swapped for …"."""
+_OF_IT = KEPT.union(
+    IS, "it its has had got under underneath on in out off from of for to with by now just another".split()
+)
+"""Words that may stand between what a vehicle carries and whose that is."""
+_COMES_OFF = KEPT | {"of", "swapped", "pulled", "taken", "over"}
+"""Words that may stand between what a vehicle carries and whose that was."""
+GROUP_NOUNS = {
+    "frame": Group.FRAME, "chassis": Group.FRAME, "nose": Group.NOSE, "front clip": Group.NOSE, "doghouse": Group.NOSE,
+    "front": Group.NOSE, "front end": Group.NOSE,
+    "body": Group.BODY, "cab": Group.BODY, "engine": Group.DRIVELINE, "motor": Group.DRIVELINE,
+}  # fmt: skip
+
+
+def _group_of(noun: str) -> Group | None:
+    """The group that a noun names, in the singular or plural."""
+    return GROUP_NOUNS.get(noun) or GROUP_NOUNS.get(noun.rstrip("s"))
+
+
+@dataclass
+class Mention:
+    """One vehicle as spoken of: its traits (name, make, model key, weight class …), the years left open, and role.
+
+    `parts_before` is how many parts were named before it; `of_part` that a part was named right behind it. `built` and
+    `plant` are told of what it carries alone: "with a wendle engine built 06/13". `noun` is what was said to be its
+    own: "the frame is a …".
+    """
+
+    role: Role = Role.OPEN
+    years: tuple[int, ...] = ()
+    traits: dict[str, list[str]] = field(default_factory=dict)
+    chips: list[Chip] = field(default_factory=list)
+    group: Group | None = None
+    parts_before: int = 0
+    of_part: bool = False
+    built: str = ""
+    plant: str = ""
+    noun: str = ""
+
+    @property
+    def named(self) -> bool:
+        """True when a name, make or key of a model was said."""
+        return bool(self.traits.keys() & {"name", "make", "model"})
+
+    @property
+    def is_had(self) -> bool:
+        """True when somebody is said to have it, and no part of it."""
+        return self.role is Role.CARRIED and self.group is None and not self.of_part
+
+    def takes(self, trait: str, values: Sequence[str]) -> bool:
+        """True when this can be said of the same vehicle."""
+        return trait not in self.traits or bool(set(self.traits[trait]) & set(values))
+
+    def like(self, other: Mention) -> bool:
+        """True when both may be the same vehicle."""
+        years = not self.years or not other.years or bool(set(self.years) & set(other.years))
+        return years and all(self.takes(trait, values) for trait, values in other.traits.items())
+
+    def or_is(self, other: Mention) -> None:
+        """Leave open that it is another one."""
+        self.years = tuple(sorted({*self.years, *other.years}))
+        for trait, values in other.traits.items():
+            self.traits[trait] = list(dict.fromkeys([*self.traits.get(trait, ()), *values]))
+        self.chips += other.chips
+
+    def models(self, vocabulary: Vocabulary, years: Collection[int]) -> tuple[ModelInfo, ...]:
+        """The models of any of these years that all of its words allow; none where they are too wide or name nothing.
+
+        Without years those of all years.
+        """
+        if not self.traits:
+            return ()
+        lists = {trait: _lists(vocabulary, trait, values) for trait, values in self.traits.items()}
+        counts = {trait: sum(map(len, each)) for trait, each in lists.items()}
+        order = sorted(counts, key=lambda trait: (trait in MODEL_FACTS, counts[trait]))
+        if counts[order[0]] > TOO_WIDE:
+            return ()
+        found = _of_years([model for each in lists[order[0]] for model in each], years)
+        # The narrowest trait holds for all that are left.
+        for trait in sorted(order[1:], key=lambda trait: (trait in MODEL_FACTS, trait)):
+            values, attribute = self.traits[trait], MODEL_FACTS.get(trait, _ATTRIBUTES.get(trait, trait))
+            found = [model for model in found if getattr(model, attribute) in values] or found
+        return tuple(sorted(found, key=lambda model: model.key))
+
+
+def _of_years(models: list[ModelInfo], years: Collection[int]) -> list[ModelInfo]:
+    if len(years) == 1:
+        (year,) = years
+        return [model for model in models if model.year_from <= year <= model.year_to]
+    return [model for model in models if any(model.year_from <= year <= model.year_to for year in years) or not years]
+
+
+def _lists(vocabulary: Vocabulary, trait: str, values: Sequence[str]) -> list[tuple[ModelInfo, ...]]:
+    return [vocabulary.models_with(trait, value) for value in values]
+
+
+class Mentions:
+    """The vehicles of a line, put together word by word."""
+
+    def __init__(self) -> None:
+        self.all: list[Mention] = []
+        self.denied: list[tuple[str, list[str]]] = []
+        """Traits with the values that the customer's own vehicle is said not to have."""
+        self._mark: Role | None = None
+        # What it is that a vehicle carries of the one about to be named.
+        self._whose: Group | None = None
+        # The noun of which it is about to be said whose it is, and whether that was begun.
+        self._noun = ""
+        self._noun_is = False
+        self._parts = 0
+        self._last_was_vehicle = False
+        # The noun of what is carried was said last.
+        self._noun_last = False
+        self._told_of_donor = False
+        # After "or" the next words tell of another vehicle that it may be: "07 tolliver or 08 longwagon".
+        self._or = False
+
+    @property
+    def goes_on(self) -> bool:
+        """True when what was last said is of a vehicle."""
+        return self._last_was_vehicle
+
+    @property
+    def carried(self) -> Mention | None:
+        """The vehicle of which what the customer's carries was named last, with nothing said since."""
+        here = self.all[-1] if self.all else None
+        return here if here is not None and here.group and (self._last_was_vehicle or self._noun_last) else None
+
+    @property
+    def of_another(self) -> bool:
+        """True when the vehicle that is about to be named is what a part comes off, or what is carried."""
+        return self._mark in (Role.DONOR, Role.CARRIED)
+
+    def word(self, word: str) -> None:
+        """A word that names no vehicle; it may mark the role of the next one."""
+        self._noun_is = self._noun_is or (bool(self._noun) and word in IS)
+        if word not in _OF_IT:
+            self._noun, self._noun_is = "", False
+        role = MARKS.get(word)
+        if role is not None:
+            # "Out of the turbo for my 2010": what it comes off was told of before.
+            kept = self._mark is Role.DONOR and not self._told_of_donor
+            self._mark = self._mark if kept else role
+            self._told_of_donor = False
+        elif word not in KEPT:
+            self._mark = None
+        if role is not Role.DONOR and word not in _COMES_OFF and _group_of(word) is None:
+            self._whose = None
+        if word == "one" and self._last_was_vehicle and self.all[-1].role is Role.OPEN and len(self.all) > 1:
+            # "Would the Brae one work?" speaks of the part's vehicle.
+            self.all[-1].role = Role.DONOR
+        self._or = (word == "or" and self._last_was_vehicle) or (self._or and word in KEPT)
+        self._last_was_vehicle = self._last_was_vehicle and word in KEPT
+        self._noun_last = self._noun_last and word in KEPT
+
+    def fact(self) -> bool:
+        """A look that is said; True where it is one of what a part comes off."""
+        behind = self._last_was_vehicle and self.all[-1].role is Role.DONOR
+        self._told_of_donor = self._mark is Role.DONOR
+        return self._told_of_donor or behind
+
+    def part(self, said: str, *, on_it: bool = False) -> Mention | None:
+        """A part's name: "with a Brae nose", "a heavy frame under it" say whose it carries; gives that vehicle."""
+        here = self._just_named()
+        if here is not None:
+            here.of_part = True
+        self._parts += 1
+        self._say_whose(said)
+        return self._carried(here, _group_of(said), on_it=on_it)
+
+    def _say_whose(self, said: str) -> None:
+        """Of what a vehicle carries it may be said next that it is another's."""
+        noun = said.removesuffix("'s")
+        here = self._just_named()
+        told = bool(self.all) and (here is None or here is self.all[0]) and _group_of(noun) is not None
+        self._noun, self._noun_is = (noun, noun != said) if told else ("", False)
+
+    def noun(self, said: str) -> Mention | None:
+        """The same of a word that is no part's name in this yard."""
+        group = _group_of(said)
+        if group is None:
+            return None
+        self._say_whose(said)
+        return self._carried(self._just_named(), group, on_it=False)
+
+    def _just_named(self) -> Mention | None:
+        return self.all[-1] if self.all and self._last_was_vehicle else None
+
+    def _carried(self, here: Mention | None, group: Group | None, *, on_it: bool) -> Mention | None:
+        # Whose it is may follow: "with an engine out of a tolliver".
+        self._whose = group if here is None and self._mark is Role.CARRIED else None
+        self._mark, self._last_was_vehicle, self._or, self._noun_last = None, False, False, False
+        apart = here is not None and (here is not self.all[0] or here.role is Role.CARRIED)
+        if not apart or here is None or group is None or not (on_it or here.role in (Role.CARRIED, Role.TARGET)):
+            return None
+        here.group = group
+        self._noun_last = True
+        return here
+
+    def front(self) -> Mention | None:
+        """The vehicle whose front the customer's has: "it has a Brae front on it"."""
+        here = self._just_named()
+        return self.part("front") if here is not None and here.role is Role.CARRIED else None
+
+    def year(self, years: Sequence[int], chip: Chip) -> None:
+        """A model year, or several of which it is one."""
+        if self._or and self.all[-1].years:
+            here = self.all[-1]
+            here.years = tuple(sorted({*here.years, *years}))
+        else:
+            here = self._here(lambda mention: not mention.years or bool(set(mention.years) & set(years)))
+            here.years = tuple(year for year in years if not here.years or year in here.years)
+        here.chips.append(chip)
+        self._last_was_vehicle = True
+
+    def trait(self, trait: str, values: Sequence[str], chip: Chip) -> None:
+        """A name, make, key, weight class, body style or variant; several values are a choice."""
+        if self._or and not self.all[-1].takes(trait, values):
+            here = self.all[-1]
+            here.traits[trait] += values
+        else:
+            here = self._here(lambda mention: mention.takes(trait, values))
+            old = here.traits.get(trait)
+            here.traits[trait] = [value for value in values if old is None or value in old] or list(values)
+        here.chips.append(chip)
+        self._last_was_vehicle = True
+
+    def _here(self, can_be: Callable[[Mention], bool]) -> Mention:
+        marked = self._mark is not None
+        told = self._noun if self._noun_is and not self._last_was_vehicle else ""
+        anew = bool(self.all) and not self._last_was_vehicle and (marked or self.all[-1].group is not None)
+        apart = not self.all or anew or bool(told) or not can_be(self.all[-1])
+        if told or (apart and not (len(self.all) == 1 and self._may_join(can_be))):
+            whose = _group_of(told) if told else self._whose if self._mark is Role.DONOR else None
+            role = Role.CARRIED if whose is not None else self._mark or Role.OPEN
+            self.all.append(Mention(role, group=whose, parts_before=self._parts, noun=told))
+        self._mark = self._whose = None
+        self._noun, self._noun_is, self._noun_last = "", False, False
+        return self.all[-1]
+
+    def _may_join(self, can_be: Callable[[Mention], bool]) -> bool:
+        """A lone vehicle without a name that is told more of: "08 lca for a longwagon" is one truck."""
+        first = self.all[0]
+        apart = {first.role, self._mark} & {Role.DONOR, Role.CARRIED}
+        # "Will the heavy hitch fit an 08": what stands before the part is its own, unless a year tells of a vehicle.
+        owned = first.of_part and first.role is Role.OPEN and self._mark is Role.TARGET and not first.years
+        if apart or owned or first.named or not can_be(first):
+            return False
+        first.role = self._mark or first.role
+        return True
+
+    def target(self) -> Mention | None:
+        """The customer's own vehicle: the one marked so, else the first that a part would not come off."""
+        by_role = [mention for mention in self.all if mention.role is Role.TARGET and mention.group is None]
+        if by_role:
+            now = [each for each in self.all if each.named and each.is_had]
+            gone = bool(now) and not by_role[-1].named and not by_role[-1].years
+            # "Sold my heavy, now I got a light Longwagon": what he has is the vehicle.
+            return now[-1] if gone else self._named_by_another(by_role[-1])
+        others = [mention for mention in self.all if mention.role is not Role.DONOR and mention.group is None]
+        # With nothing else said, what it comes off is what it is for: "joint off an 08".
+        return others[0] if others else (self.all[0] if self.all else None)
+
+    def allowed(self, models: Sequence[ModelInfo]) -> tuple[ModelInfo, ...]:
+        """The models without those that it was said not to be."""
+        left = list(models)
+        for trait, values in self.denied:
+            attribute = MODEL_FACTS.get(trait, _ATTRIBUTES.get(trait, trait))
+            left = [model for model in left if getattr(model, attribute) not in values]
+        return tuple(left)
+
+    def rivals(self) -> list[Mention]:
+        """Vehicles that cannot be the same, of which none is marked more than another as the customer's own."""
+        free = [mention for mention in self.all if mention.group is None and (mention.named or mention.years)]
+        marked = [mention for mention in free if mention.role is Role.TARGET]
+        found: list[Mention] = []
+        for mention in marked or (each for each in free if each.role is Role.OPEN):
+            if not any(mention.like(each) for each in found):
+                found.append(mention)
+        return found if len(found) > 1 else []
+
+    def owner(self, rivals: Sequence[Mention], mentions_before: int) -> Mention:
+        """Whose of several vehicles a part is that was named after so many of all that are spoken of.
+
+        Who begins with a vehicle names it before each part ("brae grille and longwagon hood"), else behind.
+        """
+        said_before = [each for each in rivals if any(each is other for other in self.all[:mentions_before])]
+        if rivals[0].parts_before == 0:
+            return said_before[-1] if said_before else rivals[0]
+        return rivals[min(len(said_before), len(rivals) - 1)]
+
+    def _named_by_another(self, mention: Mention) -> Mention:
+        """ "Longwagon lca for my 08": the name was said before."""
+        named = [each for each in self.all if each.named and each.role is Role.OPEN and each.group is None]
+        if mention.named or not named:
+            return self._named_by_donor(mention)
+        other = named[0]
+        if mention.years and other.years and not set(mention.years) & set(other.years):
+            return mention
+        for trait, values in other.traits.items():
+            mention.traits.setdefault(trait, values)
+        mention.years = mention.years or other.years
+        mention.chips = [*(_chip_of_other(chip, mention) for chip in other.chips), *mention.chips]
+        self.all.remove(other)
+        return mention
+
+    def _named_by_donor(self, mention: Mention) -> Mention:
+        """ "Would a tailgate off a 2005 Tolliver fit my 2009": of the same name, and another year."""
+        donors = [each for each in self.all if each.named and each.role is Role.DONOR]
+        if mention.traits or not mention.years or len(donors) != 1:
+            return mention
+        mention.traits = dict(donors[0].traits)
+        fields = {trait if trait in MODEL_FACTS else "vehicle" for trait in mention.traits}
+        mention.chips = [*(chip for chip in donors[0].chips if chip.field in fields), *mention.chips]
+        return mention
+
+
+def _chip_of_other(chip: Chip, mention: Mention) -> Chip:
+    """The chip of the other vehicle's name; a weight class that is not the customer's tells what the part is off."""
+    own = mention.traits.get(chip.field)
+    return chip if own is None or chip.value in own else replace(chip, field="off", value=f"off {chip.value}")
+
+
+def carried_models(
+    mention: Mention, vocabulary: Vocabulary, families: Collection[str], names: Collection[str]
+) -> tuple[str, ...]:
+    """The models whose frame, nose … a vehicle carries: of its own name or family where the words leave it open."""
+    found = mention.models(vocabulary, mention.years)
+    kin = [model for model in found if model.family in families] or list(found)
+    if "name" not in mention.traits:
+        kin = [model for model in kin if model.name in names] or kin
+    return tuple(model.key for model in kin[:MOST_MODELS])

@@ -1,0 +1,386 @@
+"""A line of words as it was heard: its words one by one, the figures in it, lengths as people say them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise, takewhile
+
+from app.book.words.everyday import COUNTS, POSITIONS, SIDES
+from app.book.words.vocabulary import Vocabulary, joined
+
+_TOKEN = re.compile(
+    # "5x4.5" is two figures, "4x4" a word.
+    r"\d{1,2}(?=x\d+\.\d)|(?<=\d)x(?=\d+\.\d)|"
+    r"(?<![\w(/-])\d{1,2}\)(?=\s)|(?:\A|(?<=,))\d{1,2}\.(?=\s)|w/out\b|w/o\b|w/|(?<![\w.])\.\d+|\d{4}-\d\d\b|\d+-\d+/\d+|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+"
+    r"|'?(?:\d\d){1,2}(?=[^\W\d_]{4,}(?![\w'-]))"
+    r"|'?\d+[^\W_]*(?:-[^\W_]+)*|[^\W_]+(?:['/&-][^\W_]+)*|\+(?=\s|$)|[^\s+]"
+)
+_JOINTS = re.compile("[/-]")
+_TWO = re.compile("[/&]")
+_WHOLE = re.compile(r"^[0-9][0-9,]*(?:\.[0-9]+)?$")
+_GLUED = re.compile(
+    r"^(\$?[0-9][0-9,]*(?:\.[0-9]+)?)(gals?|in|inch|amps?|a|lbs?|mi|mm|ft|v)$",
+)
+_POINTED = re.compile(r"^\.[0-9]+$")
+_FRACTION = re.compile(r"^(?:[0-9]{1,4}-)?[0-9]{1,2}/(?:2|4|8|16|32|64)$")
+_THOUSANDS = re.compile(r"^([0-9]{1,4})k$")
+_PARTS_OF_ONE = {
+    "half": 2, "halves": 2, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16,
+    "32nds": 32, "16ths": 16, "8ths": 8,
+}  # fmt: skip
+UNITS = {
+    "gal": "gal", "gallon": "gal", "gallons": "gal", "in": "in", "inch": "in", "inches": "in", '"': "in", "amp": "A",
+    "amps": "A", "a": "A", "lb": "lb", "lbs": "lb", "pounds": "lb", "mi": "mi", "mile": "mi", "miles": "mi", "mm": "mm",
+    "ft": "ft", "foot": "ft", "feet": "ft", "v": "V", "volts": "V", "gals": "gal", "cca": "A",
+    "volt": "V", "pound": "lb",
+    **dict.fromkeys(("liter", "liters", "litre", "litres"), "L"), "kg": "kg", "kilos": "kg", "cm": "cm", "rpm": "rpm",
+    "hp": "hp", "psi": "psi", "quart": "qt", "quarts": "qt",
+    "cold amps": "A", "cold cranking amps": "A", "cranking amps": "A",
+}  # fmt: skip
+_LITERS = frozenset({"l", "ltr", "liter", "liters", "litre", "litres"})
+"""What an engine's size is said in: behind it these are no side, and nothing lighter."""
+_MARKS = ("$", '"', "+", "&")
+"""Marks that are words of their own."""
+_BREAKING = frozenset(",;.!?")
+"""Marks behind which something else may begin; so may it on a new line."""
+_LONG_UNITS = frozenset(unit.split()[0] for unit in UNITS if " " in unit)
+_ENGINE_SIZE = re.compile(r"[0-9]\.[0-9]")
+_TIMES = {"hundred": 100, "thousand": 1000, "grand": 1000}
+_NO_UNIT = frozenset({"ton", "tons"})
+"""What makes a figure the name of a weight class."""
+DOLLARS = ("dollars", "dollar", "bucks", "$")
+SHORT = {
+    "w/": "with", "w": "with", "w/o": "without", "w/out": "without", "pwr": "power", "frt": "front", "elec": "electric",
+    "n": "and", "&": "and", "1st": "first", "2nd": "second", "3rd": "third", "spd": "speed",
+    "assy": "assembly", "pkg": "package", "outta": "out", "4spd": "4speed", "5spd": "5speed", "6spd": "6speed",
+    "2dr": "2door", "3dr": "3door", "4dr": "4door", "5dr": "5door",
+}  # fmt: skip
+"""Words that are written short."""
+MOST_WORDS = 60
+MOST_LETTERS = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """The words of a line as they were said, and beside each the word that was meant.
+
+    `bare` is each word meant without its joints, as phrases are looked up; `breaks` are the places before which a
+    comma or the like, or the stroke of "upper/lower" stood; `figures` are those found so far, by place and
+    bareness.
+    """
+
+    said: tuple[str, ...]
+    meant: tuple[str, ...]
+    bare: tuple[str, ...]
+    breaks: frozenset[int] = frozenset()
+    figures: dict[tuple[int, bool], Figure | None] = field(default_factory=dict, compare=False, repr=False)
+
+    def words(self, at: int, size: int) -> str:
+        """So many words from a place on, as said."""
+        return " ".join(self.said[at : at + size])
+
+    def word(self, at: int) -> str:
+        """The word meant at a place; empty past the end."""
+        return self.meant[at] if 0 <= at < len(self.meant) else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure: as it is written for the book, its unit or "", and how many words it took; `fraction` of an inch."""
+
+    text: str
+    unit: str
+    size: int
+    fraction: bool = False
+
+    @property
+    def written(self) -> str:
+        """With its unit; a fraction is of an inch."""
+        return f"{self.text} {self.unit or ('in' if self.fraction else '')}".strip()
+
+
+def heard(words: str, vocabulary: Vocabulary) -> Line:
+    """Take a line apart; at most 60 words of its first 400 characters are looked at."""
+    said: list[str] = []
+    breaks: set[int] = set()
+    for token, start, linked in _tokens(words[:MOST_LETTERS].replace("\n", ",")):
+        if linked:
+            breaks.add(len(said))
+        if token[-1] in ").":
+            if token[-1] == "." or words.count("(", 0, start) <= words.count(")", 0, start):
+                # "1) hood 2) grille" is a list; so is one of lines.
+                breaks.add(len(said))
+                continue
+            token = token[:-1] or token
+        if token.startswith("non-"):
+            said.append("non")
+            token = token.removeprefix("non-")
+        if pieces := _known_pieces(token, vocabulary):
+            breaks.update(range(len(said) + 1, len(said) + len(pieces)))
+            said += pieces
+        elif token[:1].isalnum() or token in _MARKS or any(map(str.isalnum, token)):
+            said.append(token)
+        elif token in _BREAKING:
+            breaks.add(len(said))
+    if _POINT in said or _has_numbers_together(said):
+        said, breaks = _with_decimals(said, breaks, vocabulary)
+    said = _with_liters(said[:MOST_WORDS], vocabulary)
+    meant = _meant(said, vocabulary)
+    return Line(tuple(said), meant, tuple(map(joined, meant)), frozenset(breaks))
+
+
+def _with_liters(said: list[str], vocabulary: Vocabulary) -> list[str]:
+    """The words with whole liters as the yard writes its engines: "6 liter" is 6.0 where it has a 6.0."""
+    found = list(said)
+    for at, (word, behind) in enumerate(pairwise(said)):
+        if behind in _LITERS and len(behind) > 1 and (digits := _digits(word)) and len(digits) < 3:
+            size = f"{digits}.0"
+            found[at] = size if any(each.field == "fact" for each in vocabulary.senses(size)) else word
+    return found
+
+
+def _known_pieces(token: str, vocabulary: Vocabulary) -> list[str]:
+    """The words of "light/lca/rh", where the yard knows each of them and not the whole; else none."""
+    if token.isalnum() or not token[:1].isalpha() or not _JOINTS.search(token) or vocabulary.senses(token):
+        return []
+    pieces = _JOINTS.split(token)
+    return pieces if all(len(piece) > 1 and vocabulary.senses(piece) for piece in pieces) else []
+
+
+def _has_numbers_together(said: Sequence[str]) -> bool:
+    """Whether two numbers in words stand beside each other."""
+    if COUNTS.keys().isdisjoint(said):
+        return False
+    return any(word in COUNTS and other in COUNTS for word, other in pairwise(said))
+
+
+def _with_decimals(said: list[str], breaks: set[int], vocabulary: Vocabulary) -> tuple[list[str], set[int]]:
+    """The words with decimals that were spoken out written in figures: "five point one" is 5.1."""
+    figures: list[str] = []
+    moved: set[int] = set()
+    at = 0
+    while at < len(said):
+        if at in breaks:
+            moved.add(len(figures))
+        text, size = _decimal(said, at, breaks, vocabulary)
+        figures.append(text)
+        at += size
+    return figures, moved
+
+
+def _decimal(said: Sequence[str], at: int, breaks: set[int], vocabulary: Vocabulary) -> tuple[str, int]:
+    """ "Three point four two" is 3.42, but "five point one four speed" 5.1: as far as the yard knows such a figure."""
+    digits = [_digits(word) for word in said[at : at + 2 + _MOST_DECIMALS]]
+    if _without_point(said, at, breaks, vocabulary):
+        return f"{digits[0]}.{digits[1]}", 2
+    if said[at + 1 : at + 2] != [_POINT] or not digits[0] or not breaks.isdisjoint((at + 1, at + 2)):
+        return said[at], 1
+    decimals = list(takewhile(bool, digits[2:]))
+    texts = [f"{digits[0]}.{''.join(decimals[:size])}" for size in range(1, len(decimals) + 1)]
+    if not texts:
+        return said[at], 1
+    choices = {str(choice).split(" ")[0] for fact in vocabulary.facts.values() for choice in fact.choices}
+    size = max((size for size, text in enumerate(texts) if text in choices or vocabulary.senses(text)), default=0)
+    return texts[size], size + 3
+
+
+def _without_point(said: Sequence[str], at: int, breaks: set[int], vocabulary: Vocabulary) -> bool:
+    """True for "five one" of a 5.1: two figures of one digit alone that the yard knows as one with a decimal."""
+    two = said[at : at + 2]
+    if len(two) < 2 or at + 1 in breaks or not all(0 < COUNTS.get(word, _TEN) < _TEN for word in two):
+        return False
+    beside = (*said[max(0, at - 1) : at], *said[at + 2 : at + 3])
+    if any(word in COUNTS or word == _POINT or _is_no_year(word, vocabulary) for word in beside):
+        return False
+    looks = vocabulary.senses(f"{COUNTS[two[0]]}.{COUNTS[two[1]]}")
+    behind = said[at + 2 : at + 3]
+    counts = behind and (behind[0] in UNITS or vocabulary.senses(f"{two[1]} {behind[0]}"))
+    return any(sense.field == "fact" for sense in looks) and not counts
+
+
+def _is_no_year(word: str, vocabulary: Vocabulary) -> bool:
+    """True for figures that are of no vehicle that the yard knows."""
+    return word.isdecimal() and not {int(word), int(word) + 2000} & vocabulary.years
+
+
+def _digits(word: str) -> str:
+    return word if word.isascii() and word.isdigit() else str(COUNTS.get(word, ""))
+
+
+_POINT = "point"
+_MOST_DECIMALS = 3
+
+
+_ARTICLES = frozenset({"a", "an", "the", "my", "his", "her", "our", "your", "this", "that"})
+
+
+def _meant(said: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:
+    """The words meant; one is not put right where with its neighbor it is a word of the yard's ("sun roof")."""
+    meant = [SHORT.get(word) or vocabulary.meant(word) for word in said]
+    for at, word in enumerate(said[1:] if "fr" in said else ()):
+        if word in _ARTICLES and said[at] == "fr":
+            # What is front right of something is none of "a" thing: it is a slip for "for".
+            meant[at] = "for"
+    for at, (word, other) in enumerate(pairwise(said)):
+        slips = [place for place in (at, at + 1) if meant[place] != said[place] and said[place] not in SHORT]
+        if slips and vocabulary.senses(f"{word} {other}"):
+            meant[at : at + 2] = word, other
+    return tuple(meant)
+
+
+def _tokens(words: str) -> Iterator[tuple[str, int, bool]]:
+    """The words and marks of a line, each with where it begins; the last is true for the "lower" of "upper/lower"."""
+    for found in _TOKEN.finditer(words.lower().replace("’", "'")):
+        token = found.group()
+        both = _TWO.split(token) if "/" in token or "&" in token else []
+        if len(both) == 2 and all(each in SIDES or each in POSITIONS for each in both):
+            yield both[0], found.start(), False
+            yield both[1], found.end() - len(both[1]), True
+        else:
+            yield token, found.start(), False
+
+
+def without(words: str, said: str) -> str:
+    """The line without the first place at which these words were said; as it was when they are not in it."""
+    spans = [(token, (start, start + len(token))) for token, start, _ in _tokens(words)]
+    spans = [each for each in spans if each[0] in _MARKS or any(map(str.isalnum, each[0]))]
+    wanted = said.split()
+    for at in range(len(spans) - len(wanted) + 1):
+        if wanted and [token for token, _ in spans[at : at + len(wanted)]] == wanted:
+            start, end = spans[at][1][0], spans[at + len(wanted) - 1][1][1]
+            return " ".join((words[:start] + words[end:]).split())
+    return words
+
+
+def figure(line: Line, at: int, *, bare: bool = False) -> Figure | None:
+    """A figure in digits or words at a place: 26, 17.25, 3 5/8, 100k, three and five eighths, with its unit.
+
+    A `bare` one is of dollars: what stands behind it is no unit.
+    """
+    word = line.word(at)
+    if not (word[:1].isdigit() or word[:1] in ("$", ".") or word in COUNTS or _a_hundred(line.meant, at)):
+        return None
+    key = (at, bare)
+    if key not in line.figures:
+        line.figures[key] = _figure_of(line, at, word, bare)
+    return line.figures[key]
+
+
+def _figure_of(line: Line, at: int, word: str, bare: bool) -> Figure | None:
+    if word[-1].isalpha() and (glued := _GLUED.match(word)):
+        text, unit, size = glued.group(1).lstrip("$").replace(",", ""), UNITS[glued.group(2)], 1
+        return Figure(text, "" if len(text) < 2 and unit == "A" else unit, size)
+    number = _number(line.meant, at)
+    if number is None or line.word(at + number[1]) in _NO_UNIT:
+        return None
+    text, size, fraction = number
+    unit, words = ("", 0) if bare else _unit(line, at + size)
+    alone = len(text) < 2 or line.word(at + size + 1) == "or" or (text.isdecimal() and int(text) > _MOST_AMPS)
+    if unit == "A" and line.word(at + size) == "a" and alone:
+        # "145 A" is a current, "two a", "60, A or better" and "2008 a" are none.
+        unit, words = "", 0
+    return Figure(text, unit, size + words, fraction)
+
+
+def of_liters(line: Line, at: int) -> bool:
+    """True for the "liter" of "5.1 liter", which the figure before it says already."""
+    return line.said[at] in _LITERS and at > 0 and _ENGINE_SIZE.fullmatch(line.said[at - 1]) is not None
+
+
+def _unit(line: Line, at: int) -> tuple[str, int]:
+    """The unit at a place, and in how many words."""
+    if line.word(at) in _LONG_UNITS:
+        for size in (3, 2):
+            if unit := UNITS.get(" ".join(line.meant[at : at + size])):
+                return unit, size
+    unit = UNITS.get(line.word(at), "")
+    return unit, int(bool(unit))
+
+
+def _number(words: Sequence[str], at: int) -> tuple[str, int, bool] | None:
+    word = words[at].lstrip("$") if at < len(words) else ""
+    if thousands := _THOUSANDS.match(word):
+        return f"{thousands.group(1)}000", 1, False
+    if _WHOLE.match(word):
+        # "08 3/4 ton" begins with a year.
+        if word.isdigit() and len(word) < 4 and word[0] != "0":
+            part = words[at + 1] if at + 1 < len(words) else ""
+            if _FRACTION.match(part) and "-" not in part:
+                return f"{word} {part}", 2, True
+            fraction, size = _and_part(words, at + 1)
+            if fraction:
+                return f"{word} {fraction}", 1 + size, True
+        number, size = _multiplied(int(word), words, at + 1) if word.isdigit() and len(word) < 4 else (None, 0)
+        return (str(number), 1 + size, False) if size else (word.replace(",", ""), 1, False)
+    if _FRACTION.match(word):
+        return word.replace("-", " "), 1, True
+    return (f"0{word}", 1, False) if _POINTED.match(word) else _in_words(words, at)
+
+
+def _in_words(words: Sequence[str], at: int) -> tuple[str, int, bool] | None:
+    """Three and five eighths; fifty-two and a half; a hundred and fifty; one forty-five; two hundred thousand."""
+    if _a_hundred(words, at):
+        number, size = _multiplied(1, words, at + 1)
+        return str(number), 1 + size, False
+    whole, own = _below_hundred(words, at)
+    if not own:
+        return None
+    fraction, size = _and_part(words, at + own)
+    if fraction:
+        return f"{whole} {fraction}", own + size, True
+    tens, more = _below_hundred(words, at + 1) if whole < _TEN else (0, 0)
+    if tens > _TEN and _is_hundreds(words, at, whole, tens, more):
+        return str(whole * 100 + tens), 1 + more, False
+    number, size = _multiplied(whole, words, at + own)
+    return str(number), own + size, False
+
+
+def _a_hundred(words: Sequence[str], at: int) -> bool:
+    return words[at : at + 1] == ("a",) and at + 1 < len(words) and words[at + 1] in _TIMES
+
+
+def _below_hundred(words: Sequence[str], at: int) -> tuple[int, int]:
+    """A number below a hundred in words, "fifty two" too; and in how many words, none where there is none."""
+    first, second = (COUNTS.get(word, 0) for word in (*words[at : at + 2], "", "")[:2])
+    if first > _TEN and first % _TEN == 0 and 0 < second < _TEN:
+        return first + second, 2
+    return first, int(bool(first))
+
+
+def _is_hundreds(words: Sequence[str], at: int, whole: int, tens: int, size: int) -> bool:
+    """True for "one forty-five", "two fifty"; "two twenty inch wheels" are two of twenty inches."""
+    if tens < 2 * _TEN:
+        return False
+    behind = at + 1 + size
+    return whole == 1 or behind >= len(words) or words[behind] not in UNITS
+
+
+_TEN = 10
+_MOST_AMPS = 1800
+"""More than anything on a vehicle gives."""
+
+
+def _multiplied(number: int, words: Sequence[str], at: int) -> tuple[int, int]:
+    """A number times the hundred or thousand that follows, with what is behind it; how many words these are."""
+    by = _TIMES.get(words[at], 0) if at < len(words) else 0
+    if by != 100:
+        return (number * by, 1) if by else (number, 0)
+    link = int(words[at + 1 : at + 2] == ("and",))
+    rest, own = _below_hundred(words, at + 1 + link)
+    size = 1 + link + own if own else 1
+    times = _TIMES.get(words[at + size], 1) if at + size < len(words) else 1
+    return (number * by + rest) * times, size + (times > 1)
+
+
+def _and_part(words: Sequence[str], at: int) -> tuple[str, int]:
+    """The fraction of "and a half", "and five eighths", "and 5/8", and in how many words; empty where there is none."""
+    link, over_word, under_word = (*words[at : at + 3], "", "", "")[:3]
+    if link != "and":
+        return "", 0
+    if _FRACTION.match(over_word) and "-" not in over_word:
+        return over_word, 2
+    over = 1 if over_word == "a" else COUNTS.get(over_word, 0)
+    under = _PARTS_OF_ONE.get(under_word, 0)
+    return (f"{over}/{under}", 3) if 0 < over < under else ("", 0)

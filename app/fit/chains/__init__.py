@@ -1,0 +1,1 @@
+"""Chains: which links can meet, the paths over them, and whether a chain stands."""

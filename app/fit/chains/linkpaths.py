@@ -1,0 +1,100 @@
+"""Walking the links of chains: the paths of two or three links from some to others, the shortest first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise, product
+from typing import Generic, NamedTuple, TypeVar
+
+from app.fit.chains.linkstands import Standing
+from app.fit.links.link import ANYWHERE
+from app.fit.links.linkgraph import LinkGraph, Step
+
+Path = tuple[int, ...]
+Ends = frozenset[int]
+Way = tuple[tuple[Step, ...], bool]
+"""The links of a path, and whether another rule may contradict one of them."""
+
+
+class Who(NamedTuple):
+    """What a vehicle is as far as chains reach; empty for what is not known."""
+
+    model: str
+    family: str
+
+
+Each = TypeVar("Each")
+
+
+class Replayed(Generic[Each]):
+    """What comes one by one, each found when it is first asked for and kept for the next who asks."""
+
+    def __init__(self, source: Iterator[Each]) -> None:
+        self._source = source
+        self._found: list[Each] = []
+
+    def __iter__(self) -> Iterator[Each]:
+        yield from self._found
+        for each in self._source:
+            self._found.append(each)
+            yield each
+
+
+class Paths:
+    """The paths over one body of links; what was found once is kept."""
+
+    def __init__(self, graph: LinkGraph, standing: Standing) -> None:
+        self._graph = graph
+        self._standing = standing
+        self._leading: dict[Ends, frozenset[int]] = {}
+        self._found: dict[tuple[int, Ends, int], list[Path]] = {}
+
+    def ways(self, starts: tuple[int, ...], ends: Ends, ours: Who, theirs: Who) -> Iterator[Way]:
+        """The paths from some links to others that reach from one vehicle to another, the shortest first."""
+        leading = ends
+        for links in (2, 3):
+            leading = self.leading_to(leading)
+            for first in starts:
+                for path in self._of(first, ends, links) if first in leading else ():
+                    if self._in_reach(path, ours.family, theirs.family):
+                        steps = tuple([self._step(at) for at in path])
+                        yield steps, self._standing.contested(steps, ours.model, theirs.model)
+
+    def _of(self, first: int, ends: Ends, links: int) -> list[Path]:
+        """Every path of so many links from one to these ends, the lower numbers first."""
+        key = (first, ends, links)
+        if key not in self._found:
+            self._found[key] = list(self._of_two(first, ends) if links == 2 else self._of_three(first, ends))
+        return self._found[key]
+
+    def _of_two(self, first: int, ends: Ends) -> Iterator[Path]:
+        yield from ((first, last) for last in self._graph.after.get(first, ()) if last in ends)
+
+    def _of_three(self, first: int, ends: Ends) -> Iterator[Path]:
+        leading, rule = self.leading_to(ends), self._step(first).link.rule
+        for middle in self._graph.after.get(first, ()):
+            if middle in leading:
+                lasts = (last for last in self._graph.after[middle] if last in ends)
+                yield from ((first, middle, last) for last in lasts if self._step(last).link.rule is not rule)
+
+    def leading_to(self, ends: Ends) -> frozenset[int]:
+        """The links that one of these ends may follow."""
+        if ends not in self._leading:
+            every = self._graph.after.items()
+            self._leading[ends] = frozenset(at for at, following in every if not ends.isdisjoint(following))
+        return self._leading[ends]
+
+    def _in_reach(self, path: Path, ours: str, theirs: str) -> bool:
+        """Whether a path leads from one family to another; a link that names no model stays inside one."""
+        if all(self._step(at).roams for at in path):
+            return True
+        # Where both links of a step roam it is not kept in which families they meet, for any would do.
+        met = [self._graph.families.get(step, ANYWHERE) for step in pairwise(path)]
+        ends = (frozenset((ours,)), frozenset((theirs,)))
+        named = frozenset().union(*ends, *(each for each in met if each != ANYWHERE))
+        stops = [ends[0], *(named if each == ANYWHERE else each for each in met), ends[1]]
+        ways = product(*stops)
+        return any(all(self._step(at).roams or way[n] == way[n + 1] for n, at in enumerate(path)) for way in ways)
+
+    def _step(self, at: int) -> Step:
+        return self._graph.steps[at]

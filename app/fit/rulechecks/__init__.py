@@ -1,0 +1,1 @@
+"""Rules looked over for faults, by themselves and against each other."""

@@ -1,0 +1,1 @@
+"""The sentences of an answer, made from the facts that decided it."""
