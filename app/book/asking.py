@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from itertools import pairwise
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.book.asked_back import MOST_ASKED, and_vehicle, what_part
 from app.book.bearing import bearing
 from app.book.betweens import read_between
 from app.book.contradicted import which_look
@@ -25,37 +24,27 @@ from app.book.times import local_day
 from app.book.versions import Outdated, versions
 from app.book.whose import identities, settled
 from app.book.words.buildtime import narrowed
-from app.book.words.compared import BENCH
 from app.book.words.everyday import SIDES
 from app.book.words.linereading import OR, Understood
-from app.book.words.settling import UNKNOWN, in_order
+from app.book.words.settling import in_order
 from app.book.words.spoken import without
 from app.book.words.understanding import understand, with_pick
 from app.book.words.vocabulary import MODEL_FACTS
 from app.book.words.wishes import of_part
 from app.book.work import Book, Who
 from app.errors import BadInput
-from app.fit.answers import Answer, Asked, Chip, Question
+from app.fit.answers import Answer, Asked, Chip
 from app.fit.engine import answer_from
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Kind, Known, ModelInfo, Target
+from app.fit.known import FactInfo, Kind, Known, Target
 from app.fit.lengths import Measured, Tool, measured
-from app.fit.merging import MODEL
 from app.fit.rules import Rule
-from app.fit.saying.opens import WHICH_MODEL
 from app.fit.terms import Side
 from app.fit.values import millimeters, plain
 from app.fit.worlds import CUSTOMER
-from app.fit.years import YEAR
 
 DATED = ("plant", "built")
 """What is told of a vehicle's plate: it belongs to an identity."""
-_TAG = re.compile(r"^[a-z]{1,3}-?[0-9]{2,7}$|^(?=.*[0-9])[a-z][a-z0-9]{6}$")
-"""How tags look, and nothing else that is said."""
-MOST_SAID = 4
-"""Models that a question can name and still be said."""
-MOST_ASKED = 2
-"""Questions asked at once."""
 
 
 def ask(
@@ -224,7 +213,7 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date,
     if not asked.part_types:
         if not sure and versions(connection)[0] != known.version:
             raise Outdated
-        return Answer(asked, questions=_what_part(asked))
+        return Answer(asked, questions=what_part(asked))
     wanted = frozenset(asked.part_types)
     keys = named_models(asked)
     bears = bearing(connection, known, wanted, [key for key in keys if key in known.models] or None, sure=sure)
@@ -239,7 +228,7 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date,
     know = knowledge(session, known, bears, day, before_chains=gathered.all_at_once)
     found = answer_from(asked, target, gathered, know)
     look = which_look(asked, known) if any(line.unknowns for line in found.answers) else ()
-    questions = (*look, *_and_vehicle(asked, known, found))
+    questions = (*look, *and_vehicle(asked, known, found))
     # Who takes a pair is not asked which side.
     settled_already = {"side"} if asked.quantity and asked.quantity > 1 else set[str]()
     return replace(
@@ -277,55 +266,6 @@ def knowledge(
         graph=bears.graph,
         beside=beside,
     )
-
-
-def _what_part(asked: Asked) -> tuple[Question, ...]:
-    if asked.meanings:
-        meaning = asked.meanings[0]
-        return (Question("part", meaning.question, meaning.choices, 0),)
-    told = [f"{chip.value[0].upper()}{chip.value[1:]}. " for chip in asked.chips if chip.field == BENCH]
-    told += [f"There is no tag {word.upper()}. " for word in asked.not_understood if _TAG.match(word)]
-    return (Question("part", f"{''.join(told[:1])}Which part?", (), 0),)
-
-
-def _told_apart(models: Sequence[ModelInfo]) -> tuple[str, ...]:
-    """What the models are called; those of one name by their variant, else by their keys."""
-    words = [model.words for model in models]
-    if len(set(words)) == len(words):
-        return tuple(words)
-    by_variant = [f"{model.words} {model.variant}".strip() for model in models]
-    if len(set(by_variant)) == len(by_variant):
-        return tuple(by_variant)
-    return tuple(f"{model.words} {model.key}" for model in models)
-
-
-def _and_vehicle(asked: Asked, known: Knowing, found: Answer) -> tuple[Question, ...]:
-    """The questions with that for the vehicle in words: where the engine has it, else before a lone other one."""
-    vehicle = _which_vehicle(asked, known, found)
-    facts = [each.fact for each in found.questions]
-    at = facts.index(MODEL) if MODEL in facts else len(facts) // MOST_ASKED * MOST_ASKED
-    others = [each for each in found.questions if each.fact != MODEL]
-    return (*others[:at], *vehicle, *others[at:])
-
-
-def _which_vehicle(asked: Asked, known: Knowing, found: Answer) -> tuple[Question, ...]:
-    """Ask for the vehicle only where it would change the answer."""
-    if not asked.models:
-        told = [f"{chip.value[0].upper()}{chip.value[1:]}. " for chip in asked.chips if chip.field == UNKNOWN]
-        return (Question("vehicle", f"{''.join(told[:1])}Year, make and model?", (), len(found.answers)),)
-    if len(asked.models) > 1 and any(WHICH_MODEL in line.unknowns for line in found.answers):
-        if any(each.fact == YEAR for each in found.questions) and _told_by_year(asked, known):
-            return ()
-        choices = _told_apart([known.models[key] for key in asked.models])
-        words = f"Which one is it: {' or '.join(choices)}?" if len(choices) <= MOST_SAID else "Which model is it?"
-        return (Question("vehicle", words, choices, len(found.answers)),)
-    return ()
-
-
-def _told_by_year(asked: Asked, known: Knowing) -> bool:
-    """True when the models that may be meant were built one after the other."""
-    runs = sorted((known.models[key].year_from, known.models[key].year_to) for key in asked.models)
-    return all(before[1] < after[0] for before, after in pairwise(runs))
 
 
 def _target(known: Knowing, understood: Understood, wanted: frozenset[str]) -> Target:
