@@ -222,13 +222,13 @@ def _telling_dates(scope: Scope, known: Collection[str], possible: Sequence[Poss
 
     What was seen of one thing that changed tells another that changed.
     """
-    if not known:
+    told = [row for row in possible if row.fact in known and (row.built_from or row.built_to or row.plants)]
+    if not told:
         return frozenset()
     wanted = closure(scope.facts, possible)
     hanging = [row for row in possible if row.fact in wanted]
     by_month = bool(scope.months) or any(row.built_from or row.built_to for row in hanging)
     by_plant = bool(scope.plants) or any(row.plants for row in hanging)
-    told = (row for row in possible if row.fact in known)
     return frozenset(
         row.fact for row in told if (by_month and (row.built_from or row.built_to)) or (by_plant and row.plants)
     )
