@@ -41,7 +41,7 @@ COUNTS |= {
 PEOPLE = frozenset(
     f"{who}{whose}"
     for whose in ("", "s", "'s", "s'")
-    for who in """aunt boss boyfriend bro brother brother-in-law buddy cousin customer dad daddy daughter
+    for who in """aunt boss boyfriend bro brother brother-in-law cousin customer dad daddy daughter
     daughter-in-law father father-in-law fella folks friend gal girlfriend granddaughter grandfather grandma
     grandmother grandpa grandson guy husband kid kids lady man mate mechanic mom mother mother-in-law
     neighbor neighbour nephew niece pal parents roommate sister sister-in-law son son-in-law uncle wife woman""".split()
