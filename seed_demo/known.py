@@ -12,8 +12,8 @@ from importlib.resources import files
 from sqlalchemy import Connection, select
 
 from app.book import schema
-from app.book.schema import AliasKind, FactKind, Law, PlaceKind
-from app.fit.terms import Group
+from app.book.schema import AliasKind, Law, PlaceKind
+from app.fit.terms import FactKind, Group
 
 Pairs = tuple[tuple[str, tuple[str, ...]], ...]
 

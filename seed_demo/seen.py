@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import lru_cache
 
-from app.book.schema import FactKind, Law
+from app.book.schema import Law
 from app.fit.lengths import Tool, measured
-from app.fit.terms import Side
+from app.fit.terms import FactKind, Side
 from seed_demo.known import TypeKnown
 from seed_demo.vehicles import Vehicle
 from seed_demo.yard import Yard, some

@@ -36,10 +36,10 @@ from app.errors import BadInput
 from app.fit.answers import Answer, Asked, Chip
 from app.fit.engine import answer_from
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Kind, Known, Target
+from app.fit.known import FactInfo, Known, Target
 from app.fit.lengths import Measured, Tool, measured
 from app.fit.rules import Rule
-from app.fit.terms import Side
+from app.fit.terms import FactKind, Side
 from app.fit.values import millimeters, plain
 from app.fit.worlds import CUSTOMER
 
@@ -301,7 +301,7 @@ def customer_fact(info: FactInfo | None, value: str) -> Known:
     """
     if OR in value and (info is None or value not in info.choices):
         return Known(value, known_by=CUSTOMER, among=tuple(value.split(OR)))
-    if info is None or info.kind is not Kind.LENGTH:
+    if info is None or info.kind is not FactKind.LENGTH:
         return Known(value, known_by=CUSTOMER)
     taken = measured(value, Tool.HOOK_TAPE)
     inside = [choice for choice in info.choices if _inside(choice, taken)]

@@ -9,7 +9,8 @@ from typing import Any
 from sqlalchemy import and_, or_, select
 from sqlalchemy.orm import Session
 
-from app.book.schema import Design, DesignFact, Donor, DonorFact, Fact, FactKind, Model, ModelFact, Part, PartFact
+from app.book.schema import Design, DesignFact, Donor, DonorFact, Fact, Model, ModelFact, Part, PartFact
+from app.fit.terms import FactKind
 from app.fit.values import same
 
 _TABLES: tuple[tuple[Any, Any, Any], ...] = (

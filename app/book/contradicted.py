@@ -9,9 +9,9 @@ from sqlalchemy.orm import Session
 from app.book.knowing import Knowing
 from app.book.words.linereading import OR
 from app.fit.answers import Asked, Chip, Question
-from app.fit.known import Kind, ModelInfo
+from app.fit.known import ModelInfo
 from app.fit.saying.unusual import TOLD_APART
-from app.fit.terms import Group
+from app.fit.terms import FactKind, Group
 from app.fit.values import same
 
 CONTRADICTION = "contradiction"
@@ -41,7 +41,7 @@ def contradicted(
     said = next((chip.said for chip in asked.chips if name in chip.field.split(" / ")), value)
     words = f"{OR.join(dict.fromkeys(model.words for model in own))} has {name} {had}, not {value}"
     chips = [*chips, Chip(CONTRADICTION, words, said)]
-    if info.kind is not Kind.COUNT or info.group not in OF_ANOTHER:
+    if info.kind is not FactKind.COUNT or info.group not in OF_ANOTHER:
         return carries, chips
     others = showing(session, name, value, own, known)
     frames = {model.frame_design for model in own}
@@ -57,7 +57,7 @@ def contradicted(
 def tells(name: str, group: Group, own: Sequence[ModelInfo], known: Knowing) -> bool:
     """True for what the whole frame or nose is, and not one part on it that may have been changed."""
     info = known.facts[name]
-    if info.kind is not Kind.CHOICE or (group is Group.FRAME and name in known.vocabulary.parts_looks):
+    if info.kind is not FactKind.CHOICE or (group is Group.FRAME and name in known.vocabulary.parts_looks):
         return False
     rows = [[row for row in model.possible if row.fact == name] for model in own]
     return all(len(each) == 1 and not (each[0].given or each[0].built_from or each[0].built_to) for each in rows)

@@ -9,11 +9,12 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.book.schema import Donor, DonorFact, Fact, FactKind, Part, PartFact
+from app.book.schema import Donor, DonorFact, Fact, Part, PartFact
 from app.book.times import local_day
 from app.book.work import Work
 from app.errors import BadInput
 from app.fit.lengths import Tool, measured, with_unit
+from app.fit.terms import FactKind
 
 TODAY = "today"
 """What may be said for the day of a test or a look-up that was done just now."""

@@ -10,9 +10,10 @@ from sqlalchemy import select
 from app.book.facts import Seen, keep_part_facts
 from app.book.harvest import AIRBAG_BLOCK, OPEN_RECALL, RECALL_BLOCK, RECALL_CHECKED, airbag_block
 from app.book.parts import PartRow, find_part, part_row
-from app.book.schema import Fact, FactKind, Law, Part, PartFact, PartType, Standing
+from app.book.schema import Fact, Law, Part, PartFact, PartType, Standing
 from app.book.work import Book, Who, Work
 from app.errors import BadInput, Refused
+from app.fit.terms import FactKind
 
 GONE = (Standing.SOLD, Standing.WRITTEN_OFF)
 

@@ -15,8 +15,8 @@ from typing import Any
 from sqlalchemy import Connection, text
 
 from app.book.fetching import JSON, LISTED, fetch, statement
-from app.fit.known import FactInfo, Kind, ModelInfo, Possible
-from app.fit.terms import Group
+from app.fit.known import FactInfo, ModelInfo, Possible
+from app.fit.terms import FactKind, Group
 from app.fit.values import plain
 
 SMALL = 2_000
@@ -52,7 +52,7 @@ def read_facts(connection: Connection) -> dict[str, FactInfo]:
     return {
         row[0]: FactInfo(
             row[0],
-            Kind(row[1]),
+            FactKind(row[1]),
             row[2],
             tuple(map(str, json.loads(row[3]))),
             row[4],

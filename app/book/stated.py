@@ -13,15 +13,16 @@ from app.book.words.understanding import understand
 from app.book.words.vocabulary import MODEL_FACTS
 from app.book.words.wishes import stated_want
 from app.errors import BadInput
-from app.fit.known import FactInfo, Kind, Want
+from app.fit.known import FactInfo, Want
 from app.fit.lengths import with_unit
 from app.fit.plants import as_kept
+from app.fit.terms import FactKind
 from app.fit.values import millimeters, number, plain, same, unit_of
 from app.fit.wants import IS
 
 BESIDE = ("built", "plant", "side", "year", *MODEL_FACTS)
 """What is no fact of the yard's list and may be stated like one."""
-_FIGURES = {Kind.NUMBER: "a number", Kind.COUNT: "a whole number", Kind.LENGTH: "a length"}
+_FIGURES = {FactKind.NUMBER: "a number", FactKind.COUNT: "a whole number", FactKind.LENGTH: "a length"}
 _YES_NO = {"yes": "yes", "y": "yes", "true": "yes", "no": "no", "n": "no", "false": "no"}
 
 
@@ -150,13 +151,13 @@ def of_looks(looks: Iterable[tuple[str, Mapping[str, str]]], part_types: Iterabl
 
 
 def _value(info: FactInfo, value: str) -> str:
-    if info.kind is Kind.YES_NO:
+    if info.kind is FactKind.YES_NO:
         if value.lower() not in _YES_NO:
             raise BadInput(f"{info.name} cannot be {value!r}", "Say yes or no.", place=info.name)
         return _YES_NO[value.lower()]
     if info.kind in _FIGURES:
         return _figure(info, value)
-    if info.kind is not Kind.CHOICE or not info.choices:
+    if info.kind is not FactKind.CHOICE or not info.choices:
         return value
     meant = [_choice(info.choices, each) for each in value.split(OR)]
     if not all(meant):
@@ -182,13 +183,13 @@ def _figure(info: FactInfo, value: str) -> str:
         raise BadInput(
             f"{info.name} cannot be {value!r}", f"Say {_FIGURES[info.kind]}{unit}{example}.", place=info.name
         )
-    if info.kind is Kind.LENGTH:
+    if info.kind is FactKind.LENGTH:
         return OR.join(with_unit(each, info.unit) for each in value.split(OR))
     return value
 
 
-def _is_figure(kind: Kind, said: str) -> bool:
-    if kind is Kind.LENGTH:
+def _is_figure(kind: FactKind, said: str) -> bool:
+    if kind is FactKind.LENGTH:
         return millimeters(said) is not None
     figure = number(said)
-    return figure is not None and figure >= 0 and (kind is Kind.NUMBER or figure.denominator == 1)
+    return figure is not None and figure >= 0 and (kind is FactKind.NUMBER or figure.denominator == 1)

@@ -17,10 +17,10 @@ from app.book.schema import Fact, ModelFact
 from app.book.words.understanding import understand
 from app.book.work import Book
 from app.errors import BadInput, NotFound
-from app.fit.known import FactInfo, Kind
+from app.fit.known import FactInfo
 from app.fit.rules import End, Rule
 from app.fit.saying.reasons import question_about
-from app.fit.terms import Group
+from app.fit.terms import FactKind, Group
 from app.fit.worlds import BUILT_IN
 
 ALWAYS = {
@@ -99,7 +99,7 @@ def _of_the_whole(known: Knowing, group: Group) -> set[str]:
         name
         for name, info in known.facts.items()
         # What can be one thing only tells no vehicle from another.
-        if info.group is group and info.kind is Kind.CHOICE and len(info.choices) != 1 and name not in on_parts
+        if info.group is group and info.kind is FactKind.CHOICE and len(info.choices) != 1 and name not in on_parts
     }
 
 

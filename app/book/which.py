@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from app.book.facts import fact_named, read_fact, tool_named
 from app.book.harvest import find_type
-from app.book.schema import Design, DesignFact, Fact, FactKind, PartType
+from app.book.schema import Design, DesignFact, Fact, PartType
 from app.book.work import Book
 from app.errors import BadInput
 from app.fit.lengths import LengthError, Tool, measured, parse_length, usual_doubt_mm
@@ -18,6 +18,7 @@ from app.fit.lookalikes import readings
 from app.fit.lookalikes.asking import Ask
 from app.fit.lookalikes.odds import MISREAD
 from app.fit.lookalikes.which import Answer, which_one
+from app.fit.terms import FactKind
 
 CALIPER_OPENS_MM = 152.4
 """A dial caliper opens six inches. Common practice, no source."""

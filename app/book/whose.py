@@ -18,14 +18,14 @@ from app.book.words.linereading import OR
 from app.book.words.understanding import understand
 from app.book.words.vocabulary import MODEL_FACTS
 from app.fit.answers import Asked, Chip
-from app.fit.known import Identity, Kind, ModelInfo
-from app.fit.terms import Group
+from app.fit.known import Identity, ModelInfo
+from app.fit.terms import FactKind, Group
 from app.fit.values import same
 from app.fit.vin import read_vin
 
 VIN_LENGTH = 17
 _STOCK_NUMBER = re.compile(r"^[a-z]{1,3}-?[0-9]{1,7}$")
-_PLAIN_KINDS = (Kind.CHOICE, Kind.YES_NO, Kind.COUNT, Kind.NUMBER)
+_PLAIN_KINDS = (FactKind.CHOICE, FactKind.YES_NO, FactKind.COUNT, FactKind.NUMBER)
 
 
 def settled(session: Session, asked: Asked, known: Knowing) -> Asked:

@@ -11,10 +11,11 @@ from sqlalchemy.orm import Session
 from app.book.behind import Behind
 from app.book.facts import read_fact
 from app.book.parts import find_part
-from app.book.schema import Fact, FactKind, Part, PartFact, Rule, RuleConsequence, RuleType
+from app.book.schema import Fact, Part, PartFact, Rule, RuleConsequence, RuleType
 from app.book.tags import clean
 from app.book.work import Book, Work
 from app.errors import BadInput, Refused
+from app.fit.terms import FactKind
 
 LATER = "later"
 """What is said of a fact that nobody knows yet: the ticket then says that it was not written down."""

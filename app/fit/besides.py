@@ -14,12 +14,12 @@ from app.fit.bymeasure import figures_of
 from app.fit.conditions import Truth
 from app.fit.decide import Decision
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Kind, Target
+from app.fit.known import FactInfo, Target
 from app.fit.rules import End, RuleState
 from app.fit.saying.figures import DIFFERENCE, PERCENT
 from app.fit.saying.reasons import question_about
 from app.fit.sets import companions_of, had_already
-from app.fit.terms import Grade
+from app.fit.terms import FactKind, Grade
 from app.fit.worlds import is_set_aside
 
 MOST = 2
@@ -47,7 +47,7 @@ def _is_told(name: str, target: Target, know: Knowledge) -> bool:
 
 
 def _question(info: FactInfo, changed: int, target: Target) -> Question:
-    choices = ("yes", "no") if info.kind is Kind.YES_NO else _can_be(info, target)
+    choices = ("yes", "no") if info.kind is FactKind.YES_NO else _can_be(info, target)
     return Question(info.name, info.question or question_about(info.name), choices, changed)
 
 
@@ -98,7 +98,7 @@ def _figures(decision: Decision, know: Knowledge) -> Iterator[str]:
     if disputed or decision.grade is Grade.NOT_COMPARED:
         for name, known in figures_of(decision.offer, know):
             # Counts and papers alone are no measurement of the pair: telling them would change nothing.
-            if known.u_mm and name in know.facts and know.facts[name].kind is Kind.LENGTH:
+            if known.u_mm and name in know.facts and know.facts[name].kind is FactKind.LENGTH:
                 yield name
 
 

@@ -8,11 +8,11 @@ from app.fit import computed_lengths
 from app.fit.computed import MeasuredFrames
 from app.fit.conditions import Finding, Pair, Truth
 from app.fit.knowledge import Knowledge
-from app.fit.known import Kind, Known, Offer
+from app.fit.known import Known, Offer
 from app.fit.links.link import models_named
 from app.fit.resolve import Fire, Resolved
 from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
-from app.fit.terms import Grade, Group
+from app.fit.terms import FactKind, Grade, Group
 from app.fit.values import plain
 from app.fit.worlds import World
 
@@ -49,7 +49,7 @@ def _by_figures(pair: Pair, offer: Offer, know: Knowledge) -> Resolved | None:
     ours, theirs = offer.subject.facts, pair.target_subject.facts
     names = [each.fact for each in found.dimensions] if found is not None else []
     taken = [name for name in names if name in ours and name in theirs and ours[name].u_mm and theirs[name].u_mm]
-    if found is None or not any(know.facts[name].kind is Kind.LENGTH for name in taken):
+    if found is None or not any(know.facts[name].kind is FactKind.LENGTH for name in taken):
         return None
     return _resolved(found.grade, found.words, "the pair itself was measured")
 

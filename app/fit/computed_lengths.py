@@ -12,16 +12,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from app.fit.known import FactInfo, Kind, Known
+from app.fit.known import FactInfo, Known
 from app.fit.rules import End, Op, Rule, RuleKind, RuleState
 from app.fit.tape import TapeOutcome
-from app.fit.terms import Grade
+from app.fit.terms import FactKind, Grade
 from app.fit.values import millimeters, number, same, within
 
 NOTHING_TAKES_UP = "0.50 in"
 """No slip, slot or shim takes up more than this. Common practice, no source."""
 
-MEASURED_KINDS = frozenset({Kind.LENGTH, Kind.NUMBER, Kind.COUNT})
+MEASURED_KINDS = frozenset({FactKind.LENGTH, FactKind.NUMBER, FactKind.COUNT})
 _NEAR = (TapeOutcome.FITS, TapeOutcome.MEASURE_AGAIN)
 
 
@@ -120,11 +120,12 @@ def _held(name: str, one: Known, two: Known, info: FactInfo, allowance: Allowanc
     """One fact held against the other; None where it cannot be read, or is left open."""
     if one.among or two.among:
         return None
-    if info.kind is Kind.LENGTH and info.choices:
+    if info.kind is FactKind.LENGTH and info.choices:
         return _listed(name, one, two, info)
-    if info.kind is Kind.COUNT or (info.kind is Kind.NUMBER and not (one.u_mm or two.u_mm) and allowance is None):
+    as_it_stands = info.kind is FactKind.NUMBER and not (one.u_mm or two.u_mm) and allowance is None
+    if info.kind is FactKind.COUNT or as_it_stands:
         return _exact(name, one, two)
-    if info.kind in (Kind.LENGTH, Kind.NUMBER):
+    if info.kind in (FactKind.LENGTH, FactKind.NUMBER):
         return _taped(name, one, two, allowance)
     return _looked_at(name, one, two)
 

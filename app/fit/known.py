@@ -6,27 +6,13 @@ from collections.abc import Mapping
 from dataclasses import field
 from datetime import date
 from decimal import Decimal
-from enum import StrEnum
 
 from app.fit.making import record
 from app.fit.rules import Rule
-from app.fit.terms import Condition, Group, Hazard, Side
+from app.fit.terms import Condition, FactKind, Group, Hazard, Side
 
 UNKNOWN_MILES = 2**31
 """More than any meter shows."""
-
-
-class Kind(StrEnum):
-    """How a fact's value is read and compared."""
-
-    CHOICE = "choice"
-    YES_NO = "yes or no"
-    COUNT = "count"
-    NUMBER = "number"
-    LENGTH = "length"
-    MONTH = "month"
-    DATE = "date"
-    WORDS = "words"
 
 
 @record(frozen=True, slots=True)
@@ -34,7 +20,7 @@ class FactInfo:
     """A fact the yard asks about; `effort` is what it costs to answer (0 knows it, 5 a jack)."""
 
     name: str
-    kind: Kind
+    kind: FactKind
     unit: str = ""
     choices: tuple[str, ...] = ()
     question: str = ""

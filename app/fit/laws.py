@@ -8,11 +8,11 @@ from enum import StrEnum
 from app.fit.ages import fresh
 from app.fit.conditions import Finding, Truth
 from app.fit.knowledge import Knowledge
-from app.fit.known import Kind, Known, Offer
+from app.fit.known import Known, Offer
 from app.fit.resolve import Fire
 from app.fit.rules import Condition, Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
 from app.fit.tape import TapeOutcome
-from app.fit.terms import Grade
+from app.fit.terms import FactKind, Grade
 from app.fit.values import reaches
 
 THICKNESS, LEAST, TESTED = "rotor thickness", "least thickness", "tested on"
@@ -20,8 +20,8 @@ TEST_GOOD_FOR = "30 d"
 _THICK_WORDS = frozenset({"thickness", "thick"})
 _LEAST_WORDS = frozenset({"least", "minimum", "min", "smallest", "discard"})
 _TEST_WORDS = frozenset({"tested", "test"})
-_FIGURES = (Kind.LENGTH, Kind.NUMBER)
-_DAYS = (Kind.DATE, Kind.MONTH)
+_FIGURES = (FactKind.LENGTH, FactKind.NUMBER)
+_DAYS = (FactKind.DATE, FactKind.MONTH)
 
 
 class TypeLaw(StrEnum):
@@ -73,7 +73,7 @@ def looked_at(offer: Offer) -> tuple[tuple[str, Known], ...]:
     return tuple(sorted(offer.subject.facts.items(), key=lambda each: each[0]))
 
 
-def _seen(offer: Offer, know: Knowledge, usual: str, kinds: Sequence[Kind], words: frozenset[str]) -> Known | None:
+def _seen(offer: Offer, know: Knowledge, usual: str, kinds: Sequence[FactKind], words: frozenset[str]) -> Known | None:
     """What was seen on a part under a fact's usual name, else under the only name that says the same in these words."""
     if usual in offer.subject.facts:
         return offer.subject.facts[usual]

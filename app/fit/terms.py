@@ -78,6 +78,19 @@ class Condition(StrEnum):
 _CONDITION_RANKS = {condition: rank for rank, condition in enumerate(Condition)}
 
 
+class FactKind(StrEnum):
+    """How a fact's value is read and compared."""
+
+    CHOICE = "choice"
+    YES_NO = "yes or no"
+    COUNT = "count"
+    NUMBER = "number"
+    LENGTH = "length"
+    MONTH = "month"
+    DATE = "date"
+    WORDS = "words"
+
+
 class Section(StrEnum):
     """What a look at the rails says."""
 

@@ -11,11 +11,11 @@ from dataclasses import replace
 from functools import lru_cache
 from itertools import product
 
-from app.fit.known import FactInfo, Identity, Kind, Known, Possible, Subject
+from app.fit.known import FactInfo, Identity, Known, Possible, Subject
 from app.fit.making import record
 from app.fit.plants import plants_of
 from app.fit.tape import TapeOutcome
-from app.fit.terms import Group
+from app.fit.terms import FactKind, Group
 from app.fit.values import plain, same, within
 
 NO_SUCH = "\x00none"
@@ -140,7 +140,7 @@ def _identified(known: Mapping[str, Known], facts: Mapping[str, FactInfo]) -> di
         info = facts.get(name)
         if info is None or not info.choices or each.among:
             found[name] = each
-        elif info.kind is Kind.LENGTH:
+        elif info.kind is FactKind.LENGTH:
             inside = tuple(
                 choice for choice in info.choices if within(each.value, each.u_mm, choice, None, "0") in NEAR
             )
@@ -195,7 +195,7 @@ def is_set_aside(name: str, known: Known, facts: Mapping[str, FactInfo]) -> bool
 
 
 def _miscounted(known: Known, info: FactInfo) -> bool:
-    counted = info.kind is Kind.COUNT and known.known_by == CUSTOMER
+    counted = info.kind is FactKind.COUNT and known.known_by == CUSTOMER
     return counted and not any(same(known.value, choice) for choice in info.choices)
 
 
@@ -359,7 +359,7 @@ def _values(name: str, world: Mapping[str, Known], sight: _Sight) -> list[Known 
     if of_model:
         return list(_distinct(here)) or [Known(NO_SUCH, known_by="model")]
     info = sight.facts.get(name)
-    if info is not None and info.kind is Kind.YES_NO:
+    if info is not None and info.kind is FactKind.YES_NO:
         return [Known("yes", known_by="unknown"), Known("no", known_by="unknown")]
     if info is not None and info.choices:
         return [Known(choice, known_by="unknown") for choice in info.choices]

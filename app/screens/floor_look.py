@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from app.book.facts import TODAY, Seen
 from app.book.looking import ToLookAt
-from app.book.schema import FactKind
 from app.errors import BadInput
+from app.fit.terms import FactKind
 from app.screens.parts.form import Blank
 from app.screens.parts.sheets import FormSheet
 

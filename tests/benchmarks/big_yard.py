@@ -18,7 +18,7 @@ from sqlalchemy import Connection, Table, insert
 from app.book import schema
 from app.book.reach.closure import rebuild
 from app.book.work import Book
-from app.fit.terms import Group
+from app.fit.terms import FactKind, Group
 
 Rows = list[dict[str, Any]]
 BATCH = 20_000
@@ -129,7 +129,7 @@ def _types(yard: BigYard, connection: Connection) -> None:
             {
                 "id": number,
                 "name": f"option {number}",
-                "kind": schema.FactKind.YES_NO if number % 3 else schema.FactKind.CHOICE,
+                "kind": FactKind.YES_NO if number % 3 else FactKind.CHOICE,
                 "choices": [] if number % 3 else ["plain", "wide", "deep"],
                 "question": f"Option {number}, has it?",
                 "effort": number % 4,

@@ -10,7 +10,8 @@ from app.book.words.everyday import SIDES
 from app.book.words.vocabulary import Vocabulary
 from app.book.work import Book
 from app.fit.answers import Asked
-from app.fit.known import FactInfo, Kind, ModelInfo
+from app.fit.known import FactInfo, ModelInfo
+from app.fit.terms import FactKind
 
 LINES = 300
 
@@ -22,7 +23,7 @@ def phrases(known: Knowing, chosen: Random) -> list[str]:
     said += [f"built {model.year_to}-{chosen.randint(1, 12):02d}"] if chosen.random() < 0.3 else []
     said += [chosen.choice(["left", "right"])] if chosen.random() < 0.3 else []
     # A yes or no may go with what stands before it or behind it.
-    facts = [each for each in known.facts.values() if each.kind is not Kind.YES_NO]
+    facts = [each for each in known.facts.values() if each.kind is not FactKind.YES_NO]
     named = [looked_at(fact, model, chosen, known.vocabulary) for fact in chosen.sample(facts, 2)]
     return [*said, *filter(None, named)]
 

@@ -13,25 +13,14 @@ from app.book.bench.holding import compare_frames, mounts_to_take
 from app.book.bench.papers import draw_comparison, draw_damage
 from app.book.bench.patterns import hold_pattern
 from app.book.bench.typed import TypedMount
-from app.book.schema import (
-    Counter,
-    Design,
-    DesignPoint,
-    Fact,
-    FactKind,
-    FrameFact,
-    FramePoint,
-    Model,
-    PartSeat,
-    PartType,
-)
+from app.book.schema import Counter, Design, DesignPoint, Fact, FrameFact, FramePoint, Model, PartSeat, PartType
 from app.book.sheets.load import load_folder
 from app.book.versions import VERSION
 from app.book.work import Book
 from app.errors import BadInput, NotFound
 from app.fit.frames.verdicts import Verdict
 from app.fit.tape import TapeOutcome
-from app.fit.terms import FrontSuspension, Grade, Group, RearSuspension, Section, Side
+from app.fit.terms import FactKind, FrontSuspension, Grade, Group, RearSuspension, Section, Side
 from tests.support.yard import OWNER, furnish, keep
 
 CASEBOOK = Path(__file__).parents[1] / "casebook"

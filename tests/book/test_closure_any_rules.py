@@ -21,15 +21,16 @@ from app.book.work import Book
 from app.fit.chains.closure import ANY_MODEL, graph_of
 from app.fit.knowledge import Knowledge
 from app.fit.links.linkgraph import LinkGraph
+from app.fit.terms import FactKind
 from tests.book.test_closure import numbers, reach, rows
 
 TYPES = ("alternator", "radiator", "hub")
 MODELS, RULES = 8, 24
 FACTS = {
-    "towing": (schema.FactKind.YES_NO, []),
-    "drive": (schema.FactKind.CHOICE, ["2wd", "4x4"]),
-    "axle": (schema.FactKind.CHOICE, ["light", "heavy"]),
-    "amps": (schema.FactKind.NUMBER, []),
+    "towing": (FactKind.YES_NO, []),
+    "drive": (FactKind.CHOICE, ["2wd", "4x4"]),
+    "axle": (FactKind.CHOICE, ["light", "heavy"]),
+    "amps": (FactKind.NUMBER, []),
 }
 VALUES = {"towing": ("yes", "no"), "drive": ("2wd", "4x4"), "axle": ("light", "heavy")}
 HELD = (*VALUES, "side", "amps", "weight class")
@@ -223,7 +224,7 @@ def of_second(connection: Connection) -> set[Any]:
 def test_two_links_meet_where_a_moved_date_lets_them_until_the_move_itself_changes(book: Book) -> None:
     """Built from 2005-01 and before it is no vehicle, but at plant K the second goes on to 2005-06."""
     with book.engine.begin() as connection:
-        connection.execute(insert(table(schema.Fact)), {"id": 1, "name": "towing", "kind": schema.FactKind.YES_NO})
+        connection.execute(insert(table(schema.Fact)), {"id": 1, "name": "towing", "kind": FactKind.YES_NO})
         connection.execute(insert(table(schema.PartType)), {"id": 1, "name": "hub", "group": "body"})
         model = {"id": 1, "key": "M 1", "make": "Belgal", "name": "Tanver", "family": "Tanver family"}
         connection.execute(insert(table(schema.Model)), {**model, "year_from": 2003, "year_to": 2006})

@@ -22,9 +22,9 @@ from app.book.sheets import load_folder
 from app.book.work import Book, Who, open_book
 from app.fit.computed_lengths import computed_fit
 from app.fit.decide import Decision, Judge
-from app.fit.known import Identity, Kind, Known, ModelInfo, Offer, Target
+from app.fit.known import Identity, Known, ModelInfo, Offer, Target
 from app.fit.rules import Evidence, RuleKind
-from app.fit.terms import Grade, Group
+from app.fit.terms import FactKind, Grade, Group
 
 YARD = Path(__file__).parents[1] / "casebook"
 TODAY = date(2026, 3, 4)
@@ -43,7 +43,7 @@ def lengths_of(model: ModelInfo, known: Knowing) -> dict[str, Known]:
     """The lengths a model has whatever its options."""
     found: dict[str, list[Known]] = {}
     for each in model.possible:
-        if known.facts[each.fact].kind is Kind.LENGTH:
+        if known.facts[each.fact].kind is FactKind.LENGTH:
             found.setdefault(each.fact, []).append(Known(each.value, each.u_mm))
     return {name: values[0] for name, values in found.items() if len(values) == 1}
 
@@ -76,7 +76,7 @@ def _target(offer: Offer, model: ModelInfo) -> Target:
 def _held(
     offer: Offer, model: ModelInfo, known: Knowing, decision: Decision | None
 ) -> Iterator[tuple[str, Grade, Grade, str]]:
-    taped = {name: each for name, each in offer.subject.facts.items() if known.facts[name].kind is Kind.LENGTH}
+    taped = {name: each for name, each in offer.subject.facts.items() if known.facts[name].kind is FactKind.LENGTH}
     found = computed_fit(taped, lengths_of(model, known), tuple(taped), known.facts)
     written = by_rules(decision)
     if found is not None and written is not None:

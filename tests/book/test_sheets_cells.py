@@ -14,12 +14,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from sqlalchemy import UniqueConstraint
 
-from app.book.schema import Base, FactKind
+from app.book.schema import Base
 from app.book.sheets import cells, columns_of, describe_sheets
 from app.book.sheets.files import Broken, Row, read_rows
 from app.book.sheets.keys import leaves
 from app.book.sheets.spec import Column, sheet_named, sheets
-from app.fit.terms import Side
+from app.fit.terms import FactKind, Side
 from tests.book.sheet_rows import KINDS
 
 COLUMNS = [

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from app.fit.knowledge import Knowledge
-from app.fit.known import Identity, Kind, Offer, Target
+from app.fit.known import Identity, Offer, Target
 from app.fit.rules import Condition, End, Op, Rule
-from app.fit.terms import Group, Side
+from app.fit.terms import FactKind, Group, Side
 from tests.fit.oracle_rules import Directed, directions
 from tests.fit.oracle_values import NUMERIC, equal, figure, number_of
 from tests.fit.oracle_worlds import Ends, Mentions, OpenQuestion, Vehicle, targets
@@ -160,7 +160,7 @@ class Question:
         for each in self.mentions.conditions:
             if each.allowed and each.op is Op.WITHIN:
                 info = self.know.facts[each.fact]
-                allowed.add(figure(each.allowed, info.unit if info.kind is Kind.LENGTH else ""))
+                allowed.add(figure(each.allowed, info.unit if info.kind is FactKind.LENGTH else ""))
         for name, stated in known:
             number, doubt = number_of(self.know.facts[name], stated.value), stated.u_mm or 0.0
             found |= {number + a * s + doubt * t for a in allowed for s in (-1, 1) for t in (-1, 0, 1)}

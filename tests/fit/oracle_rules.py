@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Kind
+from app.fit.known import FactInfo
 from app.fit.rules import Condition, Direction, End, Evidence, Op, Rule, RuleKind, RuleState, Way
-from app.fit.terms import Grade
+from app.fit.terms import FactKind, Grade
 from tests.fit.oracle_values import GONE, NEAR, NUMERIC, Value, days_old, equal, figure, number_of
 from tests.fit.oracle_worlds import Vehicle
 
@@ -249,11 +249,11 @@ class Pair:
         if not each.allowed:
             return 0.0
         info = self._info(each.fact)
-        return figure(each.allowed, info.unit) if info and info.kind is Kind.LENGTH else figure(each.allowed)
+        return figure(each.allowed, info.unit) if info and info.kind is FactKind.LENGTH else figure(each.allowed)
 
     def _info(self, name: str) -> FactInfo | None:
         if name in ("year", "pieces"):
-            return FactInfo(name, Kind.COUNT)
+            return FactInfo(name, FactKind.COUNT)
         return self.know.facts.get(name)
 
 
@@ -326,7 +326,7 @@ def _all_follow(know: Knowledge, mine: tuple[Condition, ...], theirs: tuple[Cond
 def _implies(know: Knowledge, one: Condition, other: Condition) -> bool:
     if (one.end, one.fact, one.other_fact) != (other.end, other.fact, other.other_fact):
         return False
-    info = FactInfo(one.fact, Kind.COUNT) if one.fact in ("year", "pieces") else know.facts.get(one.fact)
+    info = FactInfo(one.fact, FactKind.COUNT) if one.fact in ("year", "pieces") else know.facts.get(one.fact)
     if one.op in (Op.SAME, Op.DIFFERS, Op.FRESH) or other.op in (Op.SAME, Op.DIFFERS, Op.FRESH):
         return one.op is other.op and one.values == other.values and _tighter(one, other)
     if one.op is Op.ANY_OF:

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from app.fit.known import FactInfo, Kind, Known
+from app.fit.known import FactInfo, Known
+from app.fit.terms import FactKind
 
-NUMERIC = (Kind.COUNT, Kind.NUMBER, Kind.LENGTH)
+NUMERIC = (FactKind.COUNT, FactKind.NUMBER, FactKind.LENGTH)
 UNITS = {"in": 25.4, "mm": 1.0, "ft": 304.8, "cm": 10.0}
 FIGURE = re.compile(r"^\s*(-?\d+(?:\.\d+)?)(?:[\s-]+(\d+/\d+)|(/\d+))?\s*([A-Za-z]*)\s*$")
 NEAR = 1e-6
@@ -30,7 +31,7 @@ def figure(text: str, unit: str = "") -> float:
 
 def number_of(info: FactInfo, text: str) -> float:
     """A text as this fact's number; other kinds than lengths keep their plain figure."""
-    if info.kind is Kind.LENGTH:
+    if info.kind is FactKind.LENGTH:
         return figure(text, info.unit)
     return figure(text.split()[0])
 
@@ -82,7 +83,7 @@ def identified(info: FactInfo | None, known: Known) -> list[Known]:
     """
     if known.among:
         return [Known(each) for each in known.among]
-    if info is None or info.kind is not Kind.LENGTH or not info.choices:
+    if info is None or info.kind is not FactKind.LENGTH or not info.choices:
         return [known]
     reading, doubt = number_of(info, known.value), known.u_mm or 0.0
     return [Known(each) for each in info.choices if abs(number_of(info, each) - reading) <= doubt + NEAR]

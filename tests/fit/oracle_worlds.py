@@ -8,9 +8,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Identity, Kind, Known, Possible
+from app.fit.known import FactInfo, Identity, Known, Possible
 from app.fit.rules import Condition, End, Op
-from app.fit.terms import Group, Side
+from app.fit.terms import FactKind, Group, Side
 from tests.fit.oracle_values import GONE, NEAR, NUMERIC, Value, equal, figure, identified, number_of, plain, spread
 
 
@@ -99,7 +99,7 @@ class Mentions:
         for text in each.values:
             yield number_of(info, text)
         if each.allowed:
-            allowed = figure(each.allowed, info.unit) if info.kind is Kind.LENGTH else figure(each.allowed)
+            allowed = figure(each.allowed, info.unit) if info.kind is FactKind.LENGTH else figure(each.allowed)
             for known in self._listed(each):
                 yield from (known - allowed, known + allowed)
         yield from self._listed(each)
@@ -260,7 +260,7 @@ class Ends:
         if len(left) > 1:
             left = [known for known in left if known.value in carried] or left
         for known in left:
-            listed = info is not None and info.kind is Kind.LENGTH and bool(info.choices)
+            listed = info is not None and info.kind is FactKind.LENGTH and bool(info.choices)
             found += self._doubted(name, info, known.value, 0.0 if listed else known.u_mm or 0.0)
         return found
 
@@ -282,10 +282,10 @@ class Ends:
                 # The engine asks each of them alone, as if one said nothing of the other.
                 raise OpenQuestion("a figure nobody wrote down against several bounds")
             return [Value("?", exact, recorded=False) for exact in spread(self.pool, -1e9, 1e9)]
-        if info is not None and info.kind is Kind.DATE:
+        if info is not None and info.kind is FactKind.DATE:
             return [Value("", recorded=False)]
         words = list(info.choices) if info else []
-        if info is not None and info.kind is Kind.YES_NO:
+        if info is not None and info.kind is FactKind.YES_NO:
             words = ["yes", "no"]
         if not words:
             words = [*sorted(self.mentions.words(name)), "something else", other]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from random import Random
 
-from app.fit.known import DateMove, FactInfo, Kind, ModelInfo, Possible, UseInfo
+from app.fit.known import DateMove, FactInfo, ModelInfo, Possible, UseInfo
 from app.fit.rules import (
     Companion,
     Condition,
@@ -18,23 +18,25 @@ from app.fit.rules import (
     RuleKind,
     RuleState,
 )
-from app.fit.terms import Grade, Group
+from app.fit.terms import FactKind, Grade, Group
 
 TODAY = date(2026, 3, 4)
 MONTHS = ("2006-10", "2007-03", "2007-06", "2007-09", "2008-02")
 PLANTS = ("K", "M")
 FACTS = {
-    "plug": FactInfo("plug", Kind.CHOICE, choices=("square", "oval"), question="Square or oval?", group=Group.FRAME),
-    "drive": FactInfo("drive", Kind.CHOICE, choices=("4x4", "2WD"), question="Which drive?"),
-    "heated": FactInfo("heated", Kind.YES_NO, question="Is it heated?", group=Group.BODY),
-    "teeth": FactInfo("teeth", Kind.COUNT, choices=("48", "55"), question="How many teeth?", group=Group.FRAME),
-    "amps": FactInfo("amps", Kind.NUMBER, "A", question="How many amps?", group=Group.DRIVELINE),
-    "amps needed": FactInfo("amps needed", Kind.NUMBER, "A", question="How many amps does it need?"),
-    "length": FactInfo("length", Kind.LENGTH, "in", question="How long?", group=Group.FRAME),
-    "joint": FactInfo("joint", Kind.LENGTH, "in", ("3.20 in", "3.60 in"), "How far across?", group=Group.FRAME),
-    "tested on": FactInfo("tested on", Kind.DATE, question="When was it tested?"),
-    "rotor thickness": FactInfo("rotor thickness", Kind.LENGTH, "in", question="How thick?"),
-    "least thickness": FactInfo("least thickness", Kind.LENGTH, "in", question="How thick at least?"),
+    "plug": FactInfo(
+        "plug", FactKind.CHOICE, choices=("square", "oval"), question="Square or oval?", group=Group.FRAME
+    ),
+    "drive": FactInfo("drive", FactKind.CHOICE, choices=("4x4", "2WD"), question="Which drive?"),
+    "heated": FactInfo("heated", FactKind.YES_NO, question="Is it heated?", group=Group.BODY),
+    "teeth": FactInfo("teeth", FactKind.COUNT, choices=("48", "55"), question="How many teeth?", group=Group.FRAME),
+    "amps": FactInfo("amps", FactKind.NUMBER, "A", question="How many amps?", group=Group.DRIVELINE),
+    "amps needed": FactInfo("amps needed", FactKind.NUMBER, "A", question="How many amps does it need?"),
+    "length": FactInfo("length", FactKind.LENGTH, "in", question="How long?", group=Group.FRAME),
+    "joint": FactInfo("joint", FactKind.LENGTH, "in", ("3.20 in", "3.60 in"), "How far across?", group=Group.FRAME),
+    "tested on": FactInfo("tested on", FactKind.DATE, question="When was it tested?"),
+    "rotor thickness": FactInfo("rotor thickness", FactKind.LENGTH, "in", question="How thick?"),
+    "least thickness": FactInfo("least thickness", FactKind.LENGTH, "in", question="How thick at least?"),
 }
 VALUES = {
     "plug": ("square", "oval"),

@@ -13,17 +13,17 @@ import pytest
 from app.fit.chains.closure import Asked, Between
 from app.fit.conditions import Pair, all_hold
 from app.fit.knowledge import Knowledge
-from app.fit.known import DateMove, FactInfo, Identity, Kind, ModelInfo, Possible, Subject
+from app.fit.known import DateMove, FactInfo, Identity, ModelInfo, Possible, Subject
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
-from app.fit.terms import Grade
+from app.fit.terms import FactKind, Grade
 from app.fit.worlds import Scope, worlds
 
 FACTS = {
-    "towing": FactInfo("towing", Kind.YES_NO),
-    "drive": FactInfo("drive", Kind.CHOICE, choices=("2wd", "4x4")),
-    "axle": FactInfo("axle", Kind.CHOICE, choices=("light", "heavy")),
-    "tank": FactInfo("tank", Kind.LENGTH, "in"),
-    "bed": FactInfo("bed", Kind.LENGTH, "in"),
+    "towing": FactInfo("towing", FactKind.YES_NO),
+    "drive": FactInfo("drive", FactKind.CHOICE, choices=("2wd", "4x4")),
+    "axle": FactInfo("axle", FactKind.CHOICE, choices=("light", "heavy")),
+    "tank": FactInfo("tank", FactKind.LENGTH, "in"),
+    "bed": FactInfo("bed", FactKind.LENGTH, "in"),
 }
 VALUES = {
     "towing": ("yes", "no"),

@@ -7,13 +7,13 @@ import pytest
 from app.fit.answers import Asked
 from app.fit.engine import answer
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Identity, Kind, Known, ModelInfo, Offer, Possible, Subject, Target
+from app.fit.known import FactInfo, Identity, Known, ModelInfo, Offer, Possible, Subject, Target
 from app.fit.rules import Condition as Asks
 from app.fit.rules import Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
-from app.fit.terms import Condition, Grade, Group
+from app.fit.terms import Condition, FactKind, Grade, Group
 from tests.fit.small_yard_rules import TODAY
 
-PLUG = FactInfo("plug", Kind.CHOICE, choices=("square", "oval"), question="Square or oval?", group=Group.FRAME)
+PLUG = FactInfo("plug", FactKind.CHOICE, choices=("square", "oval"), question="Square or oval?", group=Group.FRAME)
 MODELS = {
     key: ModelInfo(
         key, "Dunmarsh", key, "", "", "Tolliver", "", "", 2007, 2008,

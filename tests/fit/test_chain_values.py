@@ -16,24 +16,24 @@ import pytest
 from app.fit.answers import Asked
 from app.fit.engine import answer
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Identity, Kind, ModelInfo, Offer, Possible, Subject, Target
+from app.fit.known import FactInfo, Identity, ModelInfo, Offer, Possible, Subject, Target
 from app.fit.links.link import links_of
 from app.fit.links.linkways import MOST_WAYS
 from app.fit.rules import Condition, Direction, End, Op, Rule
 from app.fit.terms import Condition as State
-from app.fit.terms import Grade, Group
+from app.fit.terms import FactKind, Grade, Group
 from tests.fit.oracle import decide
 from tests.support.compared import compared
 
 TODAY = date(2026, 3, 4)
 FACTS = {
-    "splines": FactInfo("splines", Kind.COUNT, choices=("30", "33")),
-    "plug": FactInfo("plug", Kind.CHOICE, choices=("square", "oval", "round")),
-    "heated": FactInfo("heated", Kind.YES_NO),
-    "joint": FactInfo("joint", Kind.LENGTH, "in", ("3.20 in", "3.60 in")),
-    "amps": FactInfo("amps", Kind.NUMBER, "A"),
-    "bolts": FactInfo("bolts", Kind.COUNT, choices=tuple(map(str, range(MOST_WAYS + 1)))),
-    "bolts needed": FactInfo("bolts needed", Kind.COUNT, choices=("30", "33")),
+    "splines": FactInfo("splines", FactKind.COUNT, choices=("30", "33")),
+    "plug": FactInfo("plug", FactKind.CHOICE, choices=("square", "oval", "round")),
+    "heated": FactInfo("heated", FactKind.YES_NO),
+    "joint": FactInfo("joint", FactKind.LENGTH, "in", ("3.20 in", "3.60 in")),
+    "amps": FactInfo("amps", FactKind.NUMBER, "A"),
+    "bolts": FactInfo("bolts", FactKind.COUNT, choices=tuple(map(str, range(MOST_WAYS + 1)))),
+    "bolts needed": FactInfo("bolts needed", FactKind.COUNT, choices=("30", "33")),
 }
 SAME_SPLINES = Condition(End.BETWEEN, "splines", Op.SAME)
 OTHER_PLUG = Condition(End.BETWEEN, "plug", Op.DIFFERS)

@@ -9,19 +9,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.fit.computed_lengths import Allowance, allowances_of, computed_fit
-from app.fit.known import FactInfo, Kind, Known
+from app.fit.known import FactInfo, Known
 from app.fit.rules import Condition, Direction, End, Op, Rule, RuleKind, RuleState
 from app.fit.tape import TapeOutcome, decide
-from app.fit.terms import Grade
+from app.fit.terms import FactKind, Grade
 
 EIGHTH, SIXTEENTH = 25.4 / 8, 25.4 / 16
 FACTS = {
-    "glass length": FactInfo("glass length", Kind.LENGTH, "in"),
-    "glass width": FactInfo("glass width", Kind.LENGTH, "in"),
-    "shaft length": FactInfo("shaft length", Kind.LENGTH, "in"),
-    "cap to cap": FactInfo("cap to cap", Kind.LENGTH, "in", ("3.22 in", "3.62 in")),
-    "splines": FactInfo("splines", Kind.COUNT),
-    "plug": FactInfo("plug", Kind.CHOICE, choices=("square", "oval")),
+    "glass length": FactInfo("glass length", FactKind.LENGTH, "in"),
+    "glass width": FactInfo("glass width", FactKind.LENGTH, "in"),
+    "shaft length": FactInfo("shaft length", FactKind.LENGTH, "in"),
+    "cap to cap": FactInfo("cap to cap", FactKind.LENGTH, "in", ("3.22 in", "3.62 in")),
+    "splines": FactInfo("splines", FactKind.COUNT),
+    "plug": FactInfo("plug", FactKind.CHOICE, choices=("square", "oval")),
 }
 GLASS = ("glass length", "glass width")
 SLIP = {"shaft length": Allowance("shaft length needed", "0.50 in")}

@@ -7,16 +7,16 @@ from dataclasses import replace
 from app.fit.answers import Asked
 from app.fit.engine import answer
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Identity, Kind, Known, ModelInfo, Offer, Possible, Subject, Target
+from app.fit.known import FactInfo, Identity, Known, ModelInfo, Offer, Possible, Subject, Target
 from app.fit.rules import Condition as Asks
 from app.fit.rules import Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
-from app.fit.terms import Condition, Grade, Group
+from app.fit.terms import Condition, FactKind, Grade, Group
 from tests.fit.small_yard_rules import TODAY
 
 CASE = "transfer case"
 FACTS = {
-    "drive": FactInfo("drive", Kind.CHOICE, choices=("4x4", "2WD")),
-    "splines": FactInfo("splines", Kind.COUNT),
+    "drive": FactInfo("drive", FactKind.CHOICE, choices=("4x4", "2WD")),
+    "splines": FactInfo("splines", FactKind.COUNT),
 }
 ROWS = (Possible("drive", "4x4"), Possible("drive", "2WD"), Possible("splines", "27", given=(("drive", "4x4"),)))
 TRUCK = ModelInfo("T1", "Dunmarsh", "T1", "", "", "Tolliver", "", "", 2007, 2008, possible=ROWS)

@@ -7,15 +7,15 @@ import pytest
 from app.fit.answers import Asked
 from app.fit.engine import answer
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Identity, Kind, ModelInfo, Offer, Subject, Target
+from app.fit.known import FactInfo, Identity, ModelInfo, Offer, Subject, Target
 from app.fit.rules import Condition as Asks
 from app.fit.rules import Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
-from app.fit.terms import Condition, Grade, Group
+from app.fit.terms import Condition, FactKind, Grade, Group
 from tests.fit.small_yard_rules import TODAY
 
 MODEL = ModelInfo("T1", "Dunmarsh", "T1", "", "", "Tolliver", "", "", 2007, 2008)
-LISTED = FactInfo("cap", Kind.LENGTH, "in", ("3.22 in", "3.62 in"), "How far across the caps?")
-OPEN = FactInfo("cap", Kind.LENGTH, "in", (), "How far across the caps?")
+LISTED = FactInfo("cap", FactKind.LENGTH, "in", ("3.22 in", "3.62 in"), "How far across the caps?")
+OPEN = FactInfo("cap", FactKind.LENGTH, "in", (), "How far across the caps?")
 
 
 @pytest.mark.parametrize(

@@ -7,15 +7,15 @@ from dataclasses import replace
 from app.fit.answers import AnswerLine, Asked
 from app.fit.engine import answer
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Identity, Kind, Known, ModelInfo, Offer, Subject, Target, Want
+from app.fit.known import FactInfo, Identity, Known, ModelInfo, Offer, Subject, Target, Want
 from app.fit.rules import Condition as Asks
 from app.fit.rules import Direction, End, Evidence, EvidenceLine, Op, Rule, RuleKind, RuleState
-from app.fit.terms import Condition, Grade, Group, Side
+from app.fit.terms import Condition, FactKind, Grade, Group, Side
 from tests.fit.small_yard_rules import TODAY
 
 MODEL = ModelInfo("T1", "Dunmarsh", "T1", "", "", "Tolliver", "", "", 2007, 2008)
 LEFT, RIGHT, EITHER = Side.LH, Side.RH, Side.NONE
-WIRE = FactInfo("wire", Kind.CHOICE, choices=("thin", "thick"), question="How thick is the wire?")
+WIRE = FactInfo("wire", FactKind.CHOICE, choices=("thin", "thick"), question="How thick is the wire?")
 TYPES = frozenset({"spring"})
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from app.fit.knowledge import Knowledge
-from app.fit.known import DateMove, FactInfo, Kind, ModelInfo, Possible
+from app.fit.known import DateMove, FactInfo, ModelInfo, Possible
 from app.fit.rulechecks.rulefaults import Fault, RuleFinding, moves_nothing, never_hold, no_such_choice, not_a_choice
 from app.fit.rulechecks.rulepairs import contradictions, never_turned, unreachable
 from app.fit.rulechecks.ruleways import Pairs, pairs_by_type
@@ -24,14 +24,14 @@ from app.fit.rules import (
     RuleKind,
     RuleState,
 )
-from app.fit.terms import Grade
+from app.fit.terms import FactKind, Grade
 
 BOTH, ONE = Direction.BOTH_WAYS, Direction.ONE_WAY
 FACTS = {
-    "plug": FactInfo("plug", Kind.CHOICE, choices=("square", "oval")),
-    "towing": FactInfo("towing", Kind.YES_NO),
-    "ratio": FactInfo("ratio", Kind.NUMBER),
-    "wheels": FactInfo("wheels", Kind.WORDS),
+    "plug": FactInfo("plug", FactKind.CHOICE, choices=("square", "oval")),
+    "towing": FactInfo("towing", FactKind.YES_NO),
+    "ratio": FactInfo("ratio", FactKind.NUMBER),
+    "wheels": FactInfo("wheels", FactKind.WORDS),
 }
 
 

@@ -12,16 +12,16 @@ import pytest
 from app.fit.answers import AnswerLine, Asked
 from app.fit.engine import answer
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Identity, Kind, Known, ModelInfo, Offer, Subject, Target
+from app.fit.known import FactInfo, Identity, Known, ModelInfo, Offer, Subject, Target
 from app.fit.rules import Companion, Direction, Evidence, EvidenceLine, Rule, RuleKind, RuleState
 from app.fit.shares import Need, cheapest_shares
-from app.fit.terms import Condition, Grade, Group, Side
+from app.fit.terms import Condition, FactKind, Grade, Group, Side
 from tests.fit.small_yard_rules import TODAY
 
 Lot = tuple[int, Side, int]
 """Pieces, side and price."""
 MODEL = ModelInfo("T1", "Dunmarsh", "T1", "", "", "Tolliver", "", "", 2007, 2008)
-PLUG = FactInfo("plug", Kind.CHOICE, choices=("square", "oval"))
+PLUG = FactInfo("plug", FactKind.CHOICE, choices=("square", "oval"))
 
 
 def filled(need: Need, lots: list[Lot]) -> bool:

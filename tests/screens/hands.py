@@ -15,21 +15,11 @@ from textual.widgets import Input
 from textual.worker import WorkerFailed
 
 from app.book.people import sign_on
-from app.book.schema import (
-    Donor,
-    Fact,
-    FactKind,
-    Part,
-    PartType,
-    Place,
-    PlaceKind,
-    Role,
-    Whereabouts,
-)
+from app.book.schema import Donor, Fact, Part, PartType, Place, PlaceKind, Role, Whereabouts
 from app.book.tags import TagKind, make_tag
 from app.book.work import Book
 from app.fit.answers import Answer, AnswerLine, Asked, Chip, Kept, Question, WorkLine
-from app.fit.terms import Condition, Grade, Group, Hazard, Side
+from app.fit.terms import Condition, FactKind, Grade, Group, Hazard, Side
 from app.screens.app import Donorbook
 from app.screens.parts.scans import KINDS, PACE
 from tests.support.clock import START

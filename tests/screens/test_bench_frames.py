@@ -10,9 +10,9 @@ from textual.pilot import Pilot
 
 from app.book.bench.designs import DesignTyped, Sized, write_design
 from app.book.bench.typed import TypedMount
-from app.book.schema import Fact, FactKind, FramePoint, FrameStation, SurveyPoint
+from app.book.schema import Fact, FramePoint, FrameStation, SurveyPoint
 from app.book.work import Book
-from app.fit.terms import FrontSuspension, Group, RearSuspension, Section, Side
+from app.fit.terms import FactKind, FrontSuspension, Group, RearSuspension, Section, Side
 from tests.screens.desk_pilot import at, fill, press, seen, settle
 from tests.screens.desk_yard import MONDAY, furnish, take_in_v1
 from tests.support.clock import Clock

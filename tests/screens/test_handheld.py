@@ -13,9 +13,9 @@ from app.book.boards import ArrivalRow
 from app.book.office import change_setting
 from app.book.places import add_place
 from app.book.sales import Basket, Line, pay_ticket, start_ticket
-from app.book.schema import DonorState, Fact, FactKind, FrameState, PartType, PlaceKind
+from app.book.schema import DonorState, Fact, FrameState, PartType, PlaceKind
 from app.book.work import Book
-from app.fit.terms import Group
+from app.fit.terms import FactKind, Group
 from app.screens.app import Donorbook
 from app.screens.counter_sheets import PaySheet
 from app.screens.floor import FloorSeat

@@ -26,12 +26,12 @@ from app.book.schema import (
     SurveyPoint,
     SurveyStation,
 )
-from app.book.schema.catalog import FactKind
 from app.book.sheets.cells import CellError
 from app.book.sheets.files import Broken, Row, read_rows
 from app.book.sheets.rowlaws import LAWS
 from app.book.sheets.spec import Column, Sheet, sheet_named
 from app.errors import BadInput, NotFound
+from app.fit.terms import FactKind
 
 SURVEY_SHEETS: Mapping[str, type[Base]] = {
     "survey_points": SurveyPoint,

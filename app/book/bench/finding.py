@@ -15,7 +15,6 @@ from app.book.schema import (
     Donor,
     DonorIdentity,
     Fact,
-    FactKind,
     FrameDesign,
     FrameFact,
     FramePoint,
@@ -29,7 +28,7 @@ from app.book.schema import (
 )
 from app.book.vehicles import find_donor, say_vehicle
 from app.errors import NotFound
-from app.fit.terms import Group
+from app.fit.terms import FactKind, Group
 
 _Row = TypeVar("_Row", FramePoint, FrameStation)
 

@@ -10,7 +10,7 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.book.schema.base import Base, cents, one_of
-from app.fit.terms import FrontSuspension, Group, RearSuspension, Section, Side
+from app.fit.terms import FactKind, FrontSuspension, Group, RearSuspension, Section, Side
 
 
 class FrameDesign(Base):
@@ -127,19 +127,6 @@ class PlateWord(Base):
     year_to: Mapped[int] = mapped_column(default=9999)
     meaning: Mapped[str]
     seen: Mapped[int] = mapped_column(default=0, doc="how many plates agreed")
-
-
-class FactKind(StrEnum):
-    """How a fact's value is read and compared."""
-
-    CHOICE = "choice"
-    YES_NO = "yes or no"
-    COUNT = "count"
-    NUMBER = "number"
-    LENGTH = "length"
-    MONTH = "month"
-    DATE = "date"
-    WORDS = "words"
 
 
 class Fact(Base):

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from app.book.schema import FactKind
+from app.fit.terms import FactKind
 
 Values = dict[str, Any]
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 
-from app.book.schema import FactKind
 from app.book.settings import read_value
 from app.book.sheets.broken import Broken, Facts, Values
 from app.book.sheets.valuelaws import (
@@ -22,6 +21,7 @@ from app.book.sheets.valuelaws import (
 from app.book.tags import TagKind, is_house_tag, looks_like_house_tag
 from app.errors import BadInput
 from app.fit.lengths import LengthUnit, Tool, parse_length, usual_doubt_mm
+from app.fit.terms import FactKind
 
 PART_TAG = re.compile(r"[A-Z0-9-]{1,10}")
 SAME_MM = 0.01

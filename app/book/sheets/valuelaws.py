@@ -9,13 +9,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 
-from app.book.schema import AliasKind, FactKind
+from app.book.schema import AliasKind
 from app.book.sheets.broken import Broken, FactKnown, Facts, Values
 from app.errors import BadInput
 from app.fit.ages import age
 from app.fit.lengths import LengthUnit, parse_length, with_unit
 from app.fit.rules import End, Op
 from app.fit.saying.figures import WORKED_OUT
+from app.fit.terms import FactKind
 from app.fit.values import number
 
 _TIME = re.compile(r"\d{4}(?:-(?:0[1-9]|1[0-2])(?:-(?:0[1-9]|[12]\d|3[01]))?)?")

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from app.book.schema import FactKind
 from app.book.words.linereading import Reading
 from app.book.words.spoken import Line
 from app.book.words.vocabulary import Vocabulary
 from app.fit.answers import Chip
+from app.fit.terms import FactKind
 
 ORDER = "best fit first, then shelf, condition, miles, price"
 """The order that every list goes by, shown where somebody wishes for one."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from app.book.schema import Fact, FactKind
+from app.book.schema import Fact
 from app.book.words.counted import AND
 from app.book.words.denied import DENIALS
 from app.book.words.everyday import COUNTS, EVERYDAY, POSITIONS, SIZE_WORDS
@@ -12,6 +12,7 @@ from app.book.words.linereading import OR, Reading
 from app.book.words.saidchoices import RATIO_PLACES
 from app.book.words.vocabulary import Vocabulary
 from app.fit.answers import Chip
+from app.fit.terms import FactKind
 from app.fit.values import number
 
 _LEAST = 3

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
-from app.book.schema import Fact, FactKind
+from app.book.schema import Fact
 from app.book.words.everyday import SEATS, SIDES
 from app.book.words.mentions import Mention
 from app.book.words.spoken import Figure
 from app.book.words.vocabulary import Sense, Vocabulary
 from app.errors import BadInput
 from app.fit.lengths import LengthUnit, parse_length
+from app.fit.terms import FactKind
 
 NEAR = 0.1
 """Share by which a figure may be off the nearest choice and still be a reading of that fact."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from app.book.schema import Fact, FactKind
+from app.book.schema import Fact
 from app.book.words.everyday import EVERYDAY, FILLER, SIDES
 from app.book.words.leftwords import of_two_sizes
 from app.book.words.linereading import Reading
@@ -13,6 +13,7 @@ from app.book.words.meanings import value_of
 from app.book.words.spoken import Figure, Line, figure
 from app.book.words.vocabulary import Sense, Vocabulary, joined
 from app.fit.lengths import MM_PER
+from app.fit.terms import FactKind
 
 _FIGURES = (FactKind.LENGTH, FactKind.NUMBER, FactKind.COUNT)
 _YEARS = frozenset(map(str, range(1950, 2051)))

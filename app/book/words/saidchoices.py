@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from app.book.schema import Fact, FactKind
+from app.book.schema import Fact
 from app.book.words.everyday import COUNTS, FILLER, SIDES
-from app.fit.terms import Group
+from app.fit.terms import FactKind, Group
 
 SAID = {str(number): word for word, number in COUNTS.items()}
 FIGURES = {word: figures for figures, word in SAID.items() if word != "one"}

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 
-from app.book.schema import FactKind
 from app.book.words.linereading import Reading
 from app.book.words.spoken import Figure
 from app.book.words.vocabulary import Vocabulary
 from app.fit.answers import Chip
+from app.fit.terms import FactKind
 from app.fit.values import same
 
 _WAYS = ("length", "width", "height")

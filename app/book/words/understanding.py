@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
-from app.book.schema import FactKind
 from app.book.words.asides import BEGINNINGS as ASIDES
 from app.book.words.asides import aside
 from app.book.words.choosing import set_aside
@@ -28,6 +27,7 @@ from app.book.words.spoken import UNITS, Figure, Line, figure, heard, of_liters
 from app.book.words.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.book.words.wishes import FIRST, unit_of, way_said, wish
 from app.fit.answers import Asked, Chip
+from app.fit.terms import FactKind
 
 _Taker = Callable[[Line, int, Vocabulary, Reading], int]
 _NEEDED = frozenset({"need", "needs", "want", "wants"})

@@ -6,14 +6,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from app.book.schema import Fact, FactKind
+from app.book.schema import Fact
 from app.book.words.dated import is_year
 from app.book.words.spoken import DOLLARS, UNITS, Figure, Line, figure
 from app.book.words.vocabulary import Vocabulary
 from app.fit.answers import Chip
 from app.fit.known import Want
 from app.fit.lengths import LengthUnit
-from app.fit.terms import Condition
+from app.fit.terms import Condition, FactKind
 from app.fit.wants import AT_LEAST, AT_MOST, CONDITION, IS, LESS_THAN, MILES, MORE_THAN, PRICE, READY, SHELF
 
 Wish = tuple[Want, Chip, int]

@@ -8,12 +8,13 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.book.modelreading import read_models
-from app.book.schema import Alias, AliasKind, Fact, FactKind, Law, PartType
+from app.book.schema import Alias, AliasKind, Fact, Law, PartType
 from app.book.words.everyday import EVERYDAY, FILLER, SIDES, STICKERS
 from app.book.words.saidchoices import said_choice
 from app.book.words.tradewords import add_trade_words
 from app.book.words.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.fit.known import ModelInfo
+from app.fit.terms import FactKind
 from app.fit.values import number
 
 

@@ -11,8 +11,9 @@ from dataclasses import dataclass, field
 from itertools import chain, islice, product
 
 from app.fit.conditions import Pair, all_hold
-from app.fit.known import FactInfo, Kind
+from app.fit.known import FactInfo
 from app.fit.rules import Condition, End, Op, Rule
+from app.fit.terms import FactKind
 from app.fit.values import number, unit_of
 
 MOST_WAYS = 32
@@ -97,7 +98,7 @@ def _closed_list(info: FactInfo | None) -> tuple[str, ...]:
     """Every value that a fact can have; none where nobody wrote a list, or it is too long."""
     if info is None:
         return ()
-    values = ("yes", "no") if info.kind is Kind.YES_NO else info.choices
+    values = ("yes", "no") if info.kind is FactKind.YES_NO else info.choices
     return values if len(values) <= MOST_WAYS else ()
 
 

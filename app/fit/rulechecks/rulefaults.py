@@ -11,10 +11,11 @@ from enum import StrEnum
 from itertools import combinations
 
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Kind, ModelInfo
+from app.fit.known import FactInfo, ModelInfo
 from app.fit.rulechecks.meeting import Spoken, apart, meetings, names_models, seen_whole, spoken, vehicles
 from app.fit.rulechecks.rulewords import condition_words
 from app.fit.rules import Condition, End, Op, Rule, RuleKind, RuleState
+from app.fit.terms import FactKind
 from app.fit.values import same
 from app.fit.worlds import BUILT_IN, next_month
 
@@ -119,7 +120,7 @@ def _strange(condition: Condition, info: FactInfo | None) -> list[str]:
 
 
 def _choices(info: FactInfo) -> tuple[str, ...]:
-    return ("yes", "no") if info.kind is Kind.YES_NO else info.choices
+    return ("yes", "no") if info.kind is FactKind.YES_NO else info.choices
 
 
 def never_hold(know: Knowledge) -> Iterator[RuleFinding]:

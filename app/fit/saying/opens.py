@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from app.fit.conditions import Finding, Truth, held_against
 from app.fit.decide import Decision
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Kind, Subject, Target
+from app.fit.known import FactInfo, Subject, Target
 from app.fit.making import record
 from app.fit.merging import BUILT, MODEL, PLANT, Words
 from app.fit.outcomes import Outcome
@@ -15,7 +15,7 @@ from app.fit.rules import End, Rule, RuleState
 from app.fit.saying.figures import DIFFERENCE, PERCENT
 from app.fit.saying.ifs import If, Ifs, ifs
 from app.fit.saying.reasons import any_model, fact_words, fires, is_or_are, listed, whys
-from app.fit.terms import Grade
+from app.fit.terms import FactKind, Grade
 from app.fit.worlds import OTHER_PLANT, YEARS
 
 MAY_BE_SOLD = frozenset(grade for grade in Grade if grade.rank < Grade.SET_SHORT.rank) - {Grade.MEASURE}
@@ -176,4 +176,4 @@ def _values(name: str, values: Sequence[str], plants: Sequence[str]) -> str:
 
 
 def _is_yes_or_no(name: str, facts: Mapping[str, FactInfo]) -> bool:
-    return name in facts and facts[name].kind is Kind.YES_NO
+    return name in facts and facts[name].kind is FactKind.YES_NO

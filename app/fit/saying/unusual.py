@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from app.fit.known import FactInfo, Kind, Offer
+from app.fit.known import FactInfo, Offer
 from app.fit.outcomes import Outcome
+from app.fit.terms import FactKind
 from app.fit.values import same
 
-TOLD_APART = frozenset({Kind.CHOICE, Kind.YES_NO, Kind.COUNT})
+TOLD_APART = frozenset({FactKind.CHOICE, FactKind.YES_NO, FactKind.COUNT})
 """What is this or that; a measured figure is never just the one in the book."""
 
 
