@@ -6,8 +6,9 @@ import re
 from collections.abc import Sequence
 
 from app.book.words.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
+from app.book.words.figures import figure
 from app.book.words.linereading import Reading
-from app.book.words.spoken import Line, figure
+from app.book.words.spoken import Line
 from app.book.words.vocabulary import Sense, Vocabulary
 from app.book.words.wishes import FIRST, wish
 from app.fit.answers import Chip

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 
 from app.book.words.buildtime import MONTH_WORDS, BuildTime, after, before, century, month_said, narrowed, time_said
 from app.book.words.everyday import COUNTS
+from app.book.words.figures import figure
 from app.book.words.linereading import Reading, years_words
-from app.book.words.spoken import DOLLARS, UNITS, Line, figure
+from app.book.words.spoken import DOLLARS, UNITS, Line
 from app.book.words.vocabulary import Vocabulary
 from app.fit.answers import Chip
 from app.fit.vin import LENGTH

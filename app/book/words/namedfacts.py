@@ -7,10 +7,11 @@ from dataclasses import replace
 
 from app.book.schema import Fact
 from app.book.words.everyday import EVERYDAY, FILLER, SIDES
+from app.book.words.figures import figure
 from app.book.words.leftwords import of_two_sizes
 from app.book.words.linereading import Reading
 from app.book.words.meanings import value_of
-from app.book.words.spoken import Figure, Line, figure
+from app.book.words.spoken import Figure, Line
 from app.book.words.vocabulary import Sense, Vocabulary, joined
 from app.fit.lengths import MM_PER
 from app.fit.terms import FactKind

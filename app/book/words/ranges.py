@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from app.book.words.dated import COUNTED, is_year
+from app.book.words.figures import figure
 from app.book.words.linereading import Reading
-from app.book.words.spoken import DOLLARS, UNITS, Figure, Line, figure
+from app.book.words.spoken import DOLLARS, UNITS, Figure, Line
 from app.book.words.vocabulary import Vocabulary
 from app.book.words.wishes import wanted, with_unit
 from app.fit.answers import Chip
