@@ -23,7 +23,8 @@ from app.book.words.meanings import (
     of_seat,
     of_side,
 )
-from app.book.words.mentions import IS, Role
+from app.book.words.mention import Role
+from app.book.words.mentions import ANOTHERS, IS
 from app.book.words.vocabulary import Vocabulary
 from app.fit.answers import Chip, Meaning
 
@@ -279,7 +280,7 @@ def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> No
     elif each.sized is not None:
         reading.chips.append(Chip(each.sized.fact, each.sized.value, each.said))
     elif each.carried is not None:
-        each.carried.chips.append(Chip(str(each.carried.group), "another's", each.said))
+        each.carried.chips.append(Chip(str(each.carried.group), ANOTHERS, each.said))
     elif asked is not None and each.denied and each.names == asked.names:
         reading.left += each.said.split()
     elif asked is not None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from app.book.words.everyday import EVERYDAY
 from app.book.words.linereading import OR, Reading
 from app.book.words.meanings import PartSaid
-from app.book.words.mentions import Mention
+from app.book.words.mention import Mention
 from app.book.words.vocabulary import Vocabulary
 from app.fit.answers import Chip
 

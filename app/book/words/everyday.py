@@ -89,6 +89,12 @@ EVERYDAY = frozenset(
 """Words that are right as they are, however near they come to one of the yard's; they are shown when not understood."""
 SIZE_WORDS = frozenset("long short tall low high wide narrow thick thin big small large".split())
 """Words that right before a part say something of it, and of the vehicle only where that is looked at for the part."""
+ON_IT = frozenset({"it", "mine", "her", "him", "now"})
+"""What follows "under" and the like where something is said to be on the customer's own vehicle."""
+MOVED = frozenset(
+    "swapped put grafted bolted welded mounted installed fitted sitting sits sat set dropped stuck hung slid".split()
+)
+"""Words by which what was of one vehicle is said to be on another."""
 ON_PARTS = frozenset(
     """actuator badge bearing bearings bolt bolts boot boots bracket brackets bulb bulbs bushing bushings button
     cover covers crossmember crossmembers pan pans rail rails reservoir reservoirs tray trays

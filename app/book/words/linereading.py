@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from app.book.words.meanings import PartSaid
+from app.book.words.mention import Mention
 from app.book.words.mentions import Mentions
 from app.book.words.spoken import Figure
 from app.book.words.vocabulary import Sense
 from app.fit.answers import Asked, Chip, Meaning
 from app.fit.known import Want
+from app.fit.terms import Group
 
 OR = " or "
 """Between the values of a word that leaves several open, such as four-speed."""
@@ -29,6 +31,16 @@ class Bare:
     text: str
     noun: str
     end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Noun:
+    """A word for what a vehicle carries: from where to where it stands, its group, and whether it is a mere look."""
+
+    start: int
+    stop: int
+    group: Group
+    look: bool = False
 
 
 @dataclass
@@ -75,7 +87,11 @@ class Reading:
     wanted: bool = False
     counting: bool = False
     part_end: int = 0
-    of_vehicles: set[int] = field(default_factory=set)
+    needed: bool = False
+    """Whether it was just said that something is needed."""
+    of_vehicles: dict[int, Mention] = field(default_factory=dict)
+    """For the places of words that tell of a vehicle, that vehicle."""
+    nouns: list[Noun] = field(default_factory=list)
 
     @property
     def side(self) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from app.book.schema import Fact
 from app.book.words.everyday import SEATS, SIDES
-from app.book.words.mentions import Mention
+from app.book.words.mention import Mention
 from app.book.words.spoken import Figure
 from app.book.words.vocabulary import Sense, Vocabulary
 from app.errors import BadInput
@@ -26,7 +26,8 @@ class PartSaid:
     as in "grille and headlights"; `mentions` is how many vehicles had been spoken of;
     `denied` that it was said not to be there or not to be wanted; `touching` that nothing stood between it and the
     part before, `near` that only sides and places did; `counted` that a count was said before it, of so many `pieces`,
-    `with_it` that "with" was; `strange` is a longer name that is not understood and in which it stands, as a joint does
+    `with_it` that "with" was; `needed` that it was said to be needed, `start` where it stands in the line;
+    `strange` is a longer name that is not understood and in which it stands, as a joint does
     in "ball joint"; `sized` is what a figure right before it says by its noun, as in "12.0 brakes".
     """
 
@@ -46,11 +47,18 @@ class PartSaid:
     with_it: bool = False
     strange: str = ""
     sized: Sense | None = None
+    needed: bool = False
+    start: int = -1
 
     @property
     def asked_for(self) -> bool:
         """True when it may be what the customer wants: not his own, no fact of the vehicle, nothing it carries."""
-        return not (self.mine or self.facts or self.carried or self.denied or self.sized)
+        return not (self.mine or self.told or self.carried or self.denied or self.sized)
+
+    @property
+    def told(self) -> bool:
+        """True when it is first of all a fact: a "torsion bar" is one that the truck has, unless it is needed."""
+        return bool(self.facts) and not self.needed
 
 
 def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid | None:
@@ -64,7 +72,7 @@ def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid |
         unclear = bool(each.strange) or len(kinds_of(each.names, vocabulary)) > 1
         return (
             each.denied,
-            bool(each.facts),
+            each.told,
             each.carried is not None,
             each.with_it,
             each.sized is not None,

@@ -3,30 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass, field, replace
-from enum import StrEnum
+from dataclasses import replace
 
 from app.book.words.everyday import PEOPLE
+from app.book.words.mention import ATTRIBUTES, MOST_MODELS, Mention, Role
 from app.book.words.vocabulary import MODEL_FACTS, Vocabulary
 from app.fit.answers import Chip
 from app.fit.known import ModelInfo
 from app.fit.terms import Group
-
-MOST_MODELS = 40
-"""Models beyond which the words are too wide to name a vehicle."""
-TOO_WIDE = 5_000
-"""Models of one trait beyond which they are not even looked through: "light" alone names no vehicle."""
-_ATTRIBUTES = {"model": "key"}
-
-
-class Role(StrEnum):
-    """What a vehicle has to do with the ask."""
-
-    OPEN = "open"
-    TARGET = "target"
-    DONOR = "off"
-    CARRIED = "carried"
-
 
 MARKS = {
     **dict.fromkeys(("off", "from", "out"), Role.DONOR),
@@ -50,86 +34,16 @@ GROUP_NOUNS = {
 }  # fmt: skip
 
 
-def _group_of(noun: str) -> Group | None:
+_BENEATH = ("under", "beneath")
+ANOTHERS = "another's"
+"""What the chip of something carried says until it is known whose it is."""
+REPLACED = {"reframed": "frame", "rebodied": "body", "repowered": "engine"}
+"""Words that say that what a noun means was replaced."""
+
+
+def group_of(noun: str) -> Group | None:
     """The group that a noun names, in the singular or plural."""
     return GROUP_NOUNS.get(noun) or GROUP_NOUNS.get(noun.rstrip("s"))
-
-
-@dataclass
-class Mention:
-    """One vehicle as spoken of: its traits (name, make, model key, weight class …), the years left open, and role.
-
-    `parts_before` is how many parts were named before it; `of_part` that a part was named right behind it. `built` and
-    `plant` are told of what it carries alone: "with a wendle engine built 06/13". `noun` is what was said to be its
-    own: "the frame is a …".
-    """
-
-    role: Role = Role.OPEN
-    years: tuple[int, ...] = ()
-    traits: dict[str, list[str]] = field(default_factory=dict)
-    chips: list[Chip] = field(default_factory=list)
-    group: Group | None = None
-    parts_before: int = 0
-    of_part: bool = False
-    built: str = ""
-    plant: str = ""
-    noun: str = ""
-
-    @property
-    def named(self) -> bool:
-        """True when a name, make or key of a model was said."""
-        return bool(self.traits.keys() & {"name", "make", "model"})
-
-    @property
-    def is_had(self) -> bool:
-        """True when somebody is said to have it, and no part of it."""
-        return self.role is Role.CARRIED and self.group is None and not self.of_part
-
-    def takes(self, trait: str, values: Sequence[str]) -> bool:
-        """True when this can be said of the same vehicle."""
-        return trait not in self.traits or bool(set(self.traits[trait]) & set(values))
-
-    def like(self, other: Mention) -> bool:
-        """True when both may be the same vehicle."""
-        years = not self.years or not other.years or bool(set(self.years) & set(other.years))
-        return years and all(self.takes(trait, values) for trait, values in other.traits.items())
-
-    def or_is(self, other: Mention) -> None:
-        """Leave open that it is another one."""
-        self.years = tuple(sorted({*self.years, *other.years}))
-        for trait, values in other.traits.items():
-            self.traits[trait] = list(dict.fromkeys([*self.traits.get(trait, ()), *values]))
-        self.chips += other.chips
-
-    def models(self, vocabulary: Vocabulary, years: Collection[int]) -> tuple[ModelInfo, ...]:
-        """The models of any of these years that all of its words allow; none where they are too wide or name nothing.
-
-        Without years those of all years.
-        """
-        if not self.traits:
-            return ()
-        lists = {trait: _lists(vocabulary, trait, values) for trait, values in self.traits.items()}
-        counts = {trait: sum(map(len, each)) for trait, each in lists.items()}
-        order = sorted(counts, key=lambda trait: (trait in MODEL_FACTS, counts[trait]))
-        if counts[order[0]] > TOO_WIDE:
-            return ()
-        found = _of_years([model for each in lists[order[0]] for model in each], years)
-        # The narrowest trait holds for all that are left.
-        for trait in sorted(order[1:], key=lambda trait: (trait in MODEL_FACTS, trait)):
-            values, attribute = self.traits[trait], MODEL_FACTS.get(trait, _ATTRIBUTES.get(trait, trait))
-            found = [model for model in found if getattr(model, attribute) in values] or found
-        return tuple(sorted(found, key=lambda model: model.key))
-
-
-def _of_years(models: list[ModelInfo], years: Collection[int]) -> list[ModelInfo]:
-    if len(years) == 1:
-        (year,) = years
-        return [model for model in models if model.year_from <= year <= model.year_to]
-    return [model for model in models if any(model.year_from <= year <= model.year_to for year in years) or not years]
-
-
-def _lists(vocabulary: Vocabulary, trait: str, values: Sequence[str]) -> list[tuple[ModelInfo, ...]]:
-    return [vocabulary.models_with(trait, value) for value in values]
 
 
 class Mentions:
@@ -150,6 +64,8 @@ class Mentions:
         # The noun of what is carried was said last.
         self._noun_last = False
         self._told_of_donor = False
+        # The vehicle named last as it was before the words that are just being said of it.
+        self._before: Mention | None = None
         # After "or" the next words tell of another vehicle that it may be: "07 tolliver or 08 longwagon".
         self._or = False
 
@@ -157,6 +73,11 @@ class Mentions:
     def goes_on(self) -> bool:
         """True when what was last said is of a vehicle."""
         return self._last_was_vehicle
+
+    def pause(self) -> None:
+        """A comma: what is said next may be of another vehicle."""
+        if self._last_was_vehicle:
+            self._before = self.all[-1].copy()
 
     @property
     def carried(self) -> Mention | None:
@@ -172,8 +93,10 @@ class Mentions:
     def word(self, word: str) -> None:
         """A word that names no vehicle; it may mark the role of the next one."""
         self._noun_is = self._noun_is or (bool(self._noun) and word in IS)
-        if word not in _OF_IT:
+        if word not in _OF_IT or word == "my":
             self._noun, self._noun_is = "", False
+        if word in REPLACED and self.all:
+            self._noun, self._noun_is = REPLACED[word], True
         role = MARKS.get(word)
         if role is not None:
             # "Out of the turbo for my 2010": what it comes off was told of before.
@@ -182,7 +105,7 @@ class Mentions:
             self._told_of_donor = False
         elif word not in KEPT:
             self._mark = None
-        if role is not Role.DONOR and word not in _COMES_OFF and _group_of(word) is None:
+        if role is not Role.DONOR and word not in _COMES_OFF and group_of(word) is None:
             self._whose = None
         if word == "one" and self._last_was_vehicle and self.all[-1].role is Role.OPEN and len(self.all) > 1:
             # "Would the Brae one work?" speaks of the part's vehicle.
@@ -197,25 +120,29 @@ class Mentions:
         self._told_of_donor = self._mark is Role.DONOR
         return self._told_of_donor or behind
 
-    def part(self, said: str, *, on_it: bool = False) -> Mention | None:
+    def part(self, said: str, *, on_it: str = "") -> Mention | None:
         """A part's name: "with a Brae nose", "a heavy frame under it" say whose it carries; gives that vehicle."""
         here = self._just_named()
         if here is not None:
             here.of_part = True
         self._parts += 1
         self._say_whose(said)
-        return self._carried(here, _group_of(said), on_it=on_it)
+        group = group_of(said)
+        if group is Group.NOSE and any(on_it.startswith(word) for word in _BENEATH):
+            # A front end under it is no sheet metal.
+            group = Group.FRAME
+        return self._carried(here, group, on_it=bool(on_it))
 
     def _say_whose(self, said: str) -> None:
         """Of what a vehicle carries it may be said next that it is another's."""
         noun = said.removesuffix("'s")
         here = self._just_named()
-        told = bool(self.all) and (here is None or here is self.all[0]) and _group_of(noun) is not None
+        told = bool(self.all) and (here is None or here is self.all[0]) and group_of(noun) is not None
         self._noun, self._noun_is = (noun, noun != said) if told else ("", False)
 
     def noun(self, said: str) -> Mention | None:
         """The same of a word that is no part's name in this yard."""
-        group = _group_of(said)
+        group = group_of(said)
         if group is None:
             return None
         self._say_whose(said)
@@ -228,7 +155,7 @@ class Mentions:
         # Whose it is may follow: "with an engine out of a tolliver".
         self._whose = group if here is None and self._mark is Role.CARRIED else None
         self._mark, self._last_was_vehicle, self._or, self._noun_last = None, False, False, False
-        apart = here is not None and (here is not self.all[0] or here.role is Role.CARRIED)
+        apart = here is not None and (here is not self.all[0] or here.role is Role.CARRIED or (on_it and here.vague))
         if not apart or here is None or group is None or not (on_it or here.role in (Role.CARRIED, Role.TARGET)):
             return None
         here.group = group
@@ -269,12 +196,21 @@ class Mentions:
         anew = bool(self.all) and not self._last_was_vehicle and (marked or self.all[-1].group is not None)
         apart = not self.all or anew or bool(told) or not can_be(self.all[-1])
         if told or (apart and not (len(self.all) == 1 and self._may_join(can_be))):
-            whose = _group_of(told) if told else self._whose if self._mark is Role.DONOR else None
+            whose = group_of(told) if told else self._whose if self._mark is Role.DONOR else None
             role = Role.CARRIED if whose is not None else self._mark or Role.OPEN
             self.all.append(Mention(role, group=whose, parts_before=self._parts, noun=told))
+            self._begin_anew()
+        elif not self._last_was_vehicle:
+            self._before = self.all[-1].copy()
         self._mark = self._whose = None
         self._noun, self._noun_is, self._noun_last = "", False, False
         return self.all[-1]
+
+    def _begin_anew(self) -> None:
+        """What stood right before belongs to the new vehicle too: of "a heavy, 08 light" the 08 is of the light one."""
+        if self._before is not None and self._last_was_vehicle:
+            self.all[-1].take(self.all[-2], self._before)
+        self._before = None
 
     def _may_join(self, can_be: Callable[[Mention], bool]) -> bool:
         """A lone vehicle without a name that is told more of: "08 lca for a longwagon" is one truck."""
@@ -303,7 +239,7 @@ class Mentions:
         """The models without those that it was said not to be."""
         left = list(models)
         for trait, values in self.denied:
-            attribute = MODEL_FACTS.get(trait, _ATTRIBUTES.get(trait, trait))
+            attribute = MODEL_FACTS.get(trait, ATTRIBUTES.get(trait, trait))
             left = [model for model in left if getattr(model, attribute) not in values]
         return tuple(left)
 

@@ -6,10 +6,11 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from app.book.words.counted import AND, BETWEEN, parts_of
-from app.book.words.everyday import EVERYDAY, FILLER, NAMING, ON_PARTS, POSITIONS, SIDES
-from app.book.words.linereading import Reading
+from app.book.words.everyday import EVERYDAY, FILLER, MOVED, NAMING, ON_IT, ON_PARTS, POSITIONS, SIDES
+from app.book.words.linereading import Noun, Reading
 from app.book.words.meanings import PartSaid, kinds_of, of_place
 from app.book.words.measured import sized
+from app.book.words.mentions import group_of
 from app.book.words.namedfacts import called_with_value
 from app.book.words.spoken import Line
 from app.book.words.vocabulary import MODEL_FACTS, Sense, Vocabulary
@@ -125,7 +126,9 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
     value, behind = called_with_value(line, span, vocabulary)
     if value is not None:
         reading.fact_chips.append((line.words(span.stop, behind), (value,)))
-    carried = reading.mentions.part(meant, on_it=not reading.wanted and bool(on_it_words(line, span.stop)))
+    keep_noun(span, meant, facts_of(senses), reading)
+    on_it = 0 if reading.wanted else on_it_words(line, span.stop)
+    carried = reading.mentions.part(meant, on_it=line.words(span.stop, on_it))
     names = parts_of(senses)
     strange = _strange_name(line, span, names, vocabulary, reading)
     if kin := _kin(strange, names, vocabulary) if strange.endswith(f" {said}") else ():
@@ -137,6 +140,8 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
         facts_of(senses),
         mine=reading.mine or (said.endswith(("'s", "s'")) and _told_of(line, span.stop, vocabulary)),
         wanted=reading.wanted,
+        needed=reading.needed,
+        start=span.start,
         carried=carried,
         joined=together,
         mentions=len(reading.mentions.all),
@@ -149,11 +154,22 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
         sized=sized(line, span.start, vocabulary, reading) or value or _look_before(span, senses, vocabulary, reading),
     )
     reading.parts.append(part)
-    reading.wanted = reading.mine = reading.counting = False
+    reading.wanted = reading.needed = reading.mine = reading.counting = False
     if strange and not behind and _piece_behind(line, span, names, vocabulary):
         behind = 1
     reading.part_end = span.stop
     return behind
+
+
+def keep_noun(span: range, meant: str, facts: Sequence[Sense], reading: Reading) -> None:
+    """Keep a word for what a vehicle carries; an engine is named by its size too: "a 6.2 swapped in"."""
+    group = group_of(meant.removesuffix("'s"))
+    look = group is None
+    if look:
+        groups = (group_of(sense.fact.rpartition(" ")[2]) for sense in facts)
+        group = next((each for each in groups if each is not None), None)
+    if group is not None:
+        reading.nouns.append(Noun(span.start, span.stop, group, look))
 
 
 def _is_near(line: Line, at: int, reading: Reading) -> bool:
@@ -306,16 +322,14 @@ def on_it_words(line: Line, at: int) -> int:
     """How many words say that what was just named is on the customer's own vehicle: "a heavy frame under it", "now"."""
     if line.word(at) == "now" and at not in line.breaks:
         return 1
-    start = at + (line.word(at) in _PUT and at not in line.breaks)
+    start = at + (line.word(at) in MOVED and at not in line.breaks)
     if line.word(start) not in _UNDER or start in line.breaks:
         return 0
     end = start + 1
-    while line.word(end) in _ITS and end not in line.breaks:
+    while line.word(end) in ON_IT and end not in line.breaks:
         end += 1
     alone = end >= len(line.said) or end in line.breaks
     return end - at if alone or end > start + 1 else 0
 
 
-_PUT = frozenset("swapped put bolted fitted grafted mounted installed".split())
 _UNDER = frozenset("under underneath beneath on in".split())
-_ITS = frozenset({"it", "mine", "her", "him", "now"})

@@ -10,7 +10,8 @@ from app.book.words.denied import keep_denied
 from app.book.words.everyday import FILLER, POSITIONS, SIDES, SIZE_WORDS
 from app.book.words.figures import figure
 from app.book.words.linereading import OR, Reading
-from app.book.words.naming import facts_of, keep_part, on_it_words
+from app.book.words.mentions import ANOTHERS
+from app.book.words.naming import facts_of, keep_noun, keep_part, on_it_words
 from app.book.words.spoken import UNITS, Line
 from app.book.words.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.fit.answers import Chip
@@ -41,8 +42,9 @@ def phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
             if reading.parts[-1].carried is not None and (more := on_it_words(line, at + size)):
                 size += more
                 reading.parts[-1] = replace(reading.parts[-1], said=line.words(at, size))
-        elif facts_of(senses):
+        elif facts := facts_of(senses):
             reading.fact_end = at + size
+            keep_noun(range(at, at + size), "", facts, reading)
         return size
     return 0
 
@@ -131,7 +133,7 @@ def keep_position(line: Line, at: int, facts: tuple[Sense, ...], reading: Readin
     word = line.meant[at]
     alone = at + 1 >= len(line.said) or at + 1 in line.breaks or line.word(at + 1) in FILLER
     if word == "front" and alone and (carried := reading.mentions.front()) is not None:
-        carried.chips.append(Chip(str(carried.group), "another's", line.said[at]))
+        carried.chips.append(Chip(str(carried.group), ANOTHERS, line.said[at]))
         return
     reading.hints.append(word)
     reading.positions.append((line.said[at], facts))

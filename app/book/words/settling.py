@@ -15,7 +15,8 @@ from app.book.words.meanings import (
     figure_fact,
 )
 from app.book.words.measured import settle_bare
-from app.book.words.mentions import MOST_MODELS, Role, carried_models
+from app.book.words.mention import MOST_MODELS, Role
+from app.book.words.mentions import ANOTHERS, carried_models
 from app.book.words.ranges import settle_ranges
 from app.book.words.sizes import settle_sizes
 from app.book.words.vocabulary import Sense, Vocabulary
@@ -69,6 +70,8 @@ def finish(words: str, vocabulary: Vocabulary, reading: Reading, *, of_vehicle: 
     return Understood(asked, tuple(reading.wants))
 
 
+_MOST_TOLD = 3
+"""Models that are still told by their names where what is carried may be of any of them."""
 UNKNOWN = "unknown vehicle"
 """Field of the chip of a year or name of which the yard knows no vehicle."""
 _CHIPS = ("year", "built", "make", "vehicle", "variant", "weight class", "body style", "part", "side", "position")
@@ -269,8 +272,17 @@ def _settle_vehicles(
     families, names = {model.family for model in models}, {model.name for model in models}
     for mention in reading.mentions.all:
         if mention.group is not None and mention is not target:
-            carries[str(mention.group)] = carried_models(mention, vocabulary, families, names)
+            keys = carried_models(mention, vocabulary, families, names)
+            carries[str(mention.group)] = keys
+            mention.chips = [_with_whose(chip, keys, vocabulary) for chip in mention.chips]
         elif mention is not target:
             mention.chips = [replace(chip, field="off", value=f"off {chip.value}") for chip in mention.chips]
         reading.chips += mention.chips
     return target.years, tuple(model.key for model in models), carries
+
+
+def _with_whose(chip: Chip, keys: Sequence[str], vocabulary: Vocabulary) -> Chip:
+    """The chip of what is carried, with the models whose it may be."""
+    whose = dict.fromkeys(vocabulary.models[key].words for key in keys)
+    told = chip.value == ANOTHERS and 0 < len(whose) <= _MOST_TOLD
+    return replace(chip, value=OR.join(whose)) if told else chip

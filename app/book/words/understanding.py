@@ -15,8 +15,9 @@ from app.book.words.dated import BEGINNINGS, built, half_year, is_year, model_ye
 from app.book.words.denied import denial, denied, denied_with, unsure
 from app.book.words.everyday import COUNTS, FILLER, POSITIONS
 from app.book.words.figures import figure, of_liters
-from app.book.words.linereading import Reading, Understood
+from app.book.words.linereading import Noun, Reading, Understood
 from app.book.words.measured import bare
+from app.book.words.mentions import ANOTHERS, group_of
 from app.book.words.namedfacts import figure_of_fact, named_fact
 from app.book.words.naming import PIECES, both_places, piece
 from app.book.words.phones import phone
@@ -26,12 +27,14 @@ from app.book.words.plants import keep_plant, plant_said
 from app.book.words.ranges import ranged, spent
 from app.book.words.settling import finish
 from app.book.words.spoken import Figure, Line, heard
+from app.book.words.swapped import settle_swapped
 from app.book.words.vocabulary import Vocabulary
 from app.book.words.wishes import FIRST, unit_of, way_said, wish
 from app.fit.answers import Asked, Chip
 
 _Taker = Callable[[Line, int, Vocabulary, Reading], int]
 _NEEDED = frozenset({"need", "needs", "want", "wants"})
+_LACKED = frozenset({*_NEEDED, "wanted", "looking", "lookin", "find"})
 _WANTED = frozenset({"need", "want", "wanted", "wants", "have", "sell", "looking", "got", "find"})
 
 
@@ -46,12 +49,15 @@ def understand(words: str, vocabulary: Vocabulary, *, own: str = "", of_vehicle:
     reading = Reading(line.said)
     at, named = 0, 0
     while at < len(line.said):
+        if at in line.breaks:
+            reading.mentions.pause()
         start, at = at, at + _take(line, at, vocabulary, reading)
         named = len(reading.parts) if start < ends else named
         if reading.mentions.goes_on:
-            reading.of_vehicles.update(range(start, at))
+            reading.of_vehicles.update(dict.fromkeys(range(start, at), reading.mentions.all[-1]))
     if any(part.asked_for or part.mine for part in reading.parts[:named]):
         set_aside(named, reading)
+    settle_swapped(line, reading)
     return finish(words, vocabulary, reading, of_vehicle=of_vehicle)
 
 
@@ -65,11 +71,14 @@ def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
         if taken:
             return taken
     said, word = line.said[at], line.meant[at]
-    if (carried := reading.mentions.noun(word)) is not None:
-        carried.chips.append(Chip(str(carried.group), "another's", said))
-        return 1
+    if (group := group_of(word)) is not None:
+        reading.nouns.append(Noun(at, at + 1, group))
+        if (carried := reading.mentions.noun(word)) is not None:
+            carried.chips.append(Chip(str(carried.group), ANOTHERS, said))
+            return 1
     reading.mentions.word(word)
     reading.wanted = word in _WANTED or (reading.wanted and word in FILLER)
+    reading.needed = word in _LACKED or (reading.needed and word in FILLER)
     reading.mine = word == "my" or (reading.mine and word in FILLER and word not in AND and word not in _NEEDED)
     if word in POSITIONS:
         keep_position(line, at, (), reading)
