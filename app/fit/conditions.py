@@ -164,7 +164,14 @@ def _against(condition: Condition, value: Known, bound: Known) -> Finding:
         return Finding(condition, Truth.UNKNOWN, condition.fact, said)
     truth = _TRUTHS[outcome]
     relation = _off(least) if truth is Truth.NO else "at least" if least else "at most"
-    return Finding(condition, truth, condition.fact, f"{condition.fact} {value.value}, {relation} {bound.value}")
+    give = _give(value, bound, length_unit(value.value, bound.value)) if truth is Truth.DOUBT else ""
+    return Finding(condition, truth, condition.fact, f"{condition.fact} {value.value}{give}, {relation} {bound.value}")
+
+
+def _give(one: Known, other: Known, unit: str) -> str:
+    """The doubt of two lengths together, in their unit; nothing where there is none."""
+    doubt = ((one.u_mm or 0.0) + (other.u_mm or 0.0)) / float(MM_PER[LengthUnit(unit or LengthUnit.INCH)])
+    return f" give or take {doubt:.4f}".rstrip("0").rstrip(".") if doubt else ""
 
 
 def _off(least: bool) -> str:
@@ -218,8 +225,7 @@ def _within(condition: Condition, one: Known, other: Known) -> Finding:
     unit = length_unit(condition.allowed, one.value, other.value)
     a, b = figure_in(one.value, unit), figure_in(other.value, unit)
     gap = f"{abs(float(a - b)):.2f}" if a is not None and b is not None else "?"
-    doubt = ((one.u_mm or 0.0) + (other.u_mm or 0.0)) / float(MM_PER[LengthUnit(unit or LengthUnit.INCH)])
-    give = f" give or take {doubt:.4f}".rstrip("0").rstrip(".") if doubt else ""
+    give = _give(one, other, unit)
     words = f"{condition.fact} {one.value} against {other.value}: difference {gap}{give}, allowed {condition.allowed}"
     truth = Truth.UNKNOWN if outcome is None else _TRUTHS[outcome]
     return Finding(condition, truth, condition.fact, words)

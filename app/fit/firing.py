@@ -36,7 +36,11 @@ def speaks(rule: Rule, back: bool, conditions: Sequence[Condition], pair: Pair) 
         return Fire(rule, back, Grade.MEASURE, tuple(findings)), sure
     if failed:
         return Fire(rule, back, Grade.WONT_FIT, failed, _taped(rule, numbers, pair, back)), sure
-    if any(each.truth is Truth.DOUBT for each in findings) or any(each.truth is Truth.UNKNOWN for each in numbers):
+    in_doubt = any(each.truth is Truth.DOUBT for each in findings)
+    if in_doubt and rule.kind is not RuleKind.NUMBERS and rule.grade.rank > Grade.MEASURE.rank:
+        # Whether it speaks is not known: measuring it may take away what else is good, and can give nothing.
+        return Fire(rule, back, rule.grade, tuple(findings)), False
+    if in_doubt or any(each.truth is Truth.UNKNOWN for each in numbers):
         return Fire(rule, back, Grade.MEASURE, tuple(findings)), sure
     return Fire(rule, back, rule.grade, tuple(findings), _taped(rule, numbers, pair, back)), sure
 

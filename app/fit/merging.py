@@ -204,9 +204,9 @@ def _by_value(graded: Iterable[tuple[Values, set[Grade]]]) -> ByValue:
 def _with_others(by_value: ByValue, named: frozenset[str]) -> ByValue:
     """The same where one plant stands for all that no rule names; a model may list each of these, and have no other."""
     plants = by_value.get(PLANT, {})
-    if OTHER_PLANT not in plants:
-        return by_value
     told = {plant: grades for plant, grades in plants.items() if plant in named}
+    if len(told) == len(plants) or (not told and OTHER_PLANT not in plants):
+        return by_value
     others = frozenset().union(*(plants[each] for each in plants if each not in told))
     rest = {name: values for name, values in by_value.items() if name != PLANT}
     return {**rest, PLANT: {**told, OTHER_PLANT: others}} if told else rest

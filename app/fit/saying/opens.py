@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from app.fit.conditions import Finding, Truth, held_against
 from app.fit.decide import Decision
@@ -72,7 +72,10 @@ def open_of(decision: Decision, grade: Grade, short: Collection[Words], target: 
         left = ifs(merged, REFUSED, short)
     else:
         return CLOSED
-    in_doubt = [each for fire in fires(outcome) for each in fire.findings if each.truth in _OPEN]
+    in_doubt = _in_doubt([outcome])
+    if grade is Grade.MEASURE and not (in_doubt or left.facts or left.ours):
+        # What is in doubt is whether another rule speaks against it.
+        in_doubt = _in_doubt(merged.outcomes)
     disputed = tuple(fire.rule for fire in fires(outcome) if fire.rule.state is RuleState.DISPUTED)
     tape = tuple(dict.fromkeys(name for rule in disputed for name in _figures_of(rule) if name not in target.facts))
     missing = tuple(dict.fromkeys(_not_taken(in_doubt, outcome, target)))
@@ -100,6 +103,12 @@ def open_of(decision: Decision, grade: Grade, short: Collection[Words], target: 
 
 
 _OPEN = (Truth.DOUBT, Truth.UNKNOWN)
+
+
+def _in_doubt(outcomes: Iterable[Outcome]) -> list[Finding]:
+    """The conditions of which it is not known whether they hold."""
+    every = (fire for outcome in outcomes for fire in fires(outcome))
+    return [each for fire in every for each in fire.findings if each.truth in _OPEN]
 
 
 def _figures_of(rule: Rule) -> Iterator[str]:
