@@ -8,6 +8,7 @@ from app.book.knowing import Knowing
 from app.book.shelf import Bearing
 from app.fit.known import Target
 from app.fit.links.link import ANYWHERE, models_named
+from app.fit.links.linkfamilies import Starting
 from app.fit.links.linkgraph import LinkGraph
 from app.fit.rules import Direction, End, Rule, RuleKind
 
@@ -20,21 +21,18 @@ def serving(known: Knowing, bearing: Bearing, target: Target) -> frozenset[str] 
     """The models whose parts may answer; None where parts off any vehicle may."""
     if not target.identities or any(known.types[known.type_ids[name]].law for name in target.wanted):
         return None
-    found = set(_kin(known, target))
+    families = {each.model.family for every in target.identities.values() for each in every}
+    found = {key for family in families for key in known.shelf_of_models.family(family)}
+    starting = Starting(bearing.graph, families)
     try:
         for rule in bearing.rules:
             found.update(known.shelf_of_models.named(_offered(rule, bearing.types)))
         for link in bearing.graph.after:
             if bearing.graph.steps[link].link.offered & target.wanted:
-                found.update(_starting(known, bearing.graph, link))
+                found.update(_starting(known, bearing.graph, starting, link))
     except AnyVehicle:
         return None
     return frozenset(found)
-
-
-def _kin(known: Knowing, target: Target) -> Iterator[str]:
-    for family in {each.model.family for every in target.identities.values() for each in every}:
-        yield from known.shelf_of_models.family(family)
 
 
 def _offered(rule: Rule, looked_for: frozenset[str]) -> Iterator[str]:
@@ -60,13 +58,12 @@ def _heard_everywhere(rule: Rule) -> bool:
     return universal or rule.kind is RuleKind.LAW or any(each.fact == "model" for each in rule.conditions)
 
 
-def _starting(known: Knowing, graph: LinkGraph, number: int) -> Iterable[str]:
+def _starting(known: Knowing, graph: LinkGraph, families: Starting, number: int) -> Iterable[str]:
     """The models a chain may start from by this link."""
-    step = graph.steps[number]
-    named = step.models[End.PART]
+    named = graph.steps[number].models[End.PART]
     if named is not None:
         return known.shelf_of_models.named(named)
-    met = [graph.families.get((number, following), ANYWHERE) for following in graph.after[number]]
-    if step.roams or ANYWHERE in met:
+    found = families.by(number)
+    if found == ANYWHERE:
         raise AnyVehicle
-    return [key for families in met for family in families for key in known.shelf_of_models.family(family)]
+    return [key for family in found for key in known.shelf_of_models.family(family)]

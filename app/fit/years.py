@@ -19,7 +19,7 @@ def open_years(target: Target) -> tuple[int, ...]:
     """The model years that a vehicle may be of: of its models, or those that were said; none where it is just one."""
     every = [each for some in target.identities.values() for each in some]
     said = {each.year for each in every}
-    if any(each.built for each in every) or (None in said and len(said) > 1):
+    if None in said and len(said) > 1:
         return ()
     years = {year for year in said if year is not None} or {year for each in every for year in years_of(each)}
     return tuple(sorted(years)) if len(years) > 1 else ()
@@ -59,10 +59,19 @@ def _of_models(
 
 
 def waits_for_year(decision: Decision) -> bool:
-    """True where a rule that looks at the model year speaks of the part, and nobody said it."""
-    return any(_looks_at_year(outcome) for outcome in decision.outcomes)
+    """True where nobody said the model year and a rule that speaks of the part looks at it, or a use of its design."""
+    return any(_looks_at_year(outcome) for outcome in decision.outcomes) or _is_of_some_years(decision)
 
 
 def _looks_at_year(outcome: Outcome) -> bool:
     fires = outcome.resolved.fires if outcome.resolved else ()
     return any(each.fact == YEAR and each.truth is Truth.UNKNOWN for fire in fires for each in fire.findings)
+
+
+def _is_of_some_years(decision: Decision) -> bool:
+    """Whether one and the same vehicle carries the part's design under some of the years that it may be of."""
+    carried: dict[tuple[int, int], set[bool]] = {}
+    for ours, theirs, outcome in decision.merged.found:
+        if outcome.resolved is None and not outcome.chain:
+            carried.setdefault((id(ours), id(theirs)), set()).add(bool(outcome.design))
+    return any(len(each) > 1 for each in carried.values())

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from app.book.words.compared import BENCH
 from app.book.words.counted import AND
+from app.book.words.denied import DENIALS
 from app.book.words.everyday import EVERYDAY, POSITIONS, SEATS
 from app.book.words.fromleft import name_from_left
 from app.book.words.linereading import Reading
@@ -25,8 +26,9 @@ from app.book.words.meanings import (
 )
 from app.book.words.mention import Role
 from app.book.words.mentions import ANOTHERS, IS
-from app.book.words.vocabulary import Vocabulary
+from app.book.words.vocabulary import Sense, Vocabulary
 from app.fit.answers import Chip, Meaning
+from app.fit.terms import FactKind
 
 
 def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
@@ -46,6 +48,8 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
         return ()
     asked = _narrower(asked, vocabulary, reading)
     beside = asked_with(asked, reading.parts)
+    if any(each.with_it and each.counted for each in beside):
+        _leave_count(reading)
     if reading.quantity is not None and not asked.counted and (counted := [each for each in beside if each.counted]):
         # "Grille, hood, both headlights": what is counted is answered.
         asked, beside = counted[0], [asked, *(each for each in beside if each is not counted[0])]
@@ -53,7 +57,7 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
         _count_only(asked, reading)
     for each in reading.parts:
         if each is not asked and not any(each is other for other in beside):
-            _keep_beside(each, asked, reading)
+            _keep_beside(each, asked, vocabulary, reading)
     if asked.carried is not None:
         asked.carried.group = None
         if asked.carried.role is Role.CARRIED:
@@ -65,10 +69,11 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
             _leave(each, reading)
         elif reading.quantity is not None:
             # A count is of one part.
-            _keep_beside(each, asked, reading)
+            _keep_beside(each, asked, vocabulary, reading)
         else:
             types += _settle_part(each, vocabulary, reading)
     _drop_seat(types, vocabulary, reading)
+    _leave_denied_side(types, vocabulary, reading)
     return tuple(dict.fromkeys(types))
 
 
@@ -159,18 +164,29 @@ def _count_only(asked: PartSaid, reading: Reading) -> None:
             reading.chips[at] = Chip("beside", f"{chip.value} of another part", chip.said)
 
 
+def _leave_count(reading: Reading) -> None:
+    """The count of what comes with the part: "a nose with both headlights" is one nose."""
+    reading.quantity = None
+    reading.chips = [
+        Chip("beside", f"{chip.value} of another part", chip.said) if chip.field == "pieces" else chip
+        for chip in reading.chips
+    ]
+
+
 def _is_beside_a_strange_part(asked: PartSaid, vocabulary: Vocabulary, reading: Reading) -> bool:
     """True for a figure that tells of the vehicle too, beside a word that may be a part's: "starter for the 5.1"."""
     if not asked.facts or any(letter.isalpha() for letter in asked.said):
         return False
-    strange = [word for word in reading.left if word.isalpha() and word not in EVERYDAY]
-    return any(not vocabulary.part_names([vocabulary.meant(word)]) for word in strange)
+    own = {word for name in _types(asked, vocabulary) for word in name.replace(",", " ").split()}
+    left = [vocabulary.meant(word) for word in reading.left if word.isalpha()]
+    another = any(vocabulary.is_noun(word) and word not in own for word in left)
+    return another or any(word not in EVERYDAY and not vocabulary.part_names([word]) for word in left)
 
 
 def _narrower(asked: PartSaid, vocabulary: Vocabulary, reading: Reading) -> PartSaid:
     """The part by the only name inside its wider one that was said too: "gearbox, the five speed"; else as it is."""
     wide = _types(asked, vocabulary)
-    free = [each for each in reading.parts if each.asked_for and not each.joined and not each.strange]
+    free = [each for each in reading.parts if each.asked_for and not (each.joined or each.strange or each.with_it)]
     others = [each for each in free if each is not asked]
     inside = [each for each in others if not asked.joined and _types(each, vocabulary) < wide]
     if len(inside) != 1:
@@ -188,7 +204,7 @@ def set_aside(since: int, reading: Reading) -> None:
     """Parts from one on, of which none is asked for: what they tell of the vehicle is kept, the others are shown."""
     for part in reading.parts[since:]:
         if part.facts or part.carried is not None:
-            _keep_beside(part, None, reading)
+            _keep_beside(part, None, None, reading)
         else:
             reading.left += part.said.split()
     del reading.parts[since:]
@@ -198,7 +214,7 @@ def set_of_vehicle_aside(reading: Reading) -> None:
     """What words of a vehicle tell of it though they are a part's name too: its frame, or its 6.2 engine."""
     told = [each for each in reading.parts if each.facts or each.carried is not None]
     for each in told:
-        _keep_beside(each, None, reading)
+        _keep_beside(each, None, None, reading)
     reading.parts = [each for each in reading.parts if each not in told]
 
 
@@ -212,10 +228,19 @@ def _drop_seat(types: Sequence[str], vocabulary: Vocabulary, reading: Reading) -
         reading.sides = []
 
 
+def _leave_denied_side(types: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> None:
+    """ "Not the left side" says nothing of a part that has no sides."""
+    denied = [chip for chip in reading.chips if chip.field == "side" and chip.said.split()[0] in DENIALS]
+    if denied and types and not vocabulary.sided & set(types):
+        reading.chips = [chip for chip in reading.chips if chip not in denied]
+        reading.left += [chip.said for chip in denied]
+        reading.sides = []
+
+
 def _kinds(said: PartSaid, vocabulary: Vocabulary, reading: Reading) -> list[tuple[str, ...]]:
     """The sets of part types that a word may still stand for, once all else that was said is heard."""
     hints = [POSITIONS[word] for word in reading.hints if word in POSITIONS]
-    stated = frozenset(sense.fact for _, senses in reading.fact_chips for sense in senses)
+    stated = frozenset(sense.fact for _, senses in (*reading.fact_chips, *reading.off_facts) for sense in senses)
     kinds = narrowed(_not_denied(said, vocabulary, reading), hints, stated, bool(reading.side), vocabulary)
     return [kind for kind in kinds if not contradicted(kind, reading.firm)]
 
@@ -271,7 +296,7 @@ def _leave_whole(name: str, reading: Reading) -> None:
     reading.left.insert(at, name)
 
 
-def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> None:
+def _keep_beside(each: PartSaid, asked: PartSaid | None, vocabulary: Vocabulary | None, reading: Reading) -> None:
     """A part that is named beside the one asked for: a fact of the vehicle, what it carries, or only a word."""
     if each.facts:
         reading.fact_chips.append((each.said, each.facts))
@@ -281,10 +306,25 @@ def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> No
         reading.chips.append(Chip(each.sized.fact, each.sized.value, each.said))
     elif each.carried is not None:
         each.carried.chips.append(Chip(str(each.carried.group), ANOTHERS, each.said))
+    elif (
+        asked is not None and vocabulary is not None and each.denied and (look := _denied_look(each, asked, vocabulary))
+    ):
+        reading.fact_chips.append((each.said, (Sense("fact", "no", look),)))
     elif asked is not None and each.denied and each.names == asked.names:
         reading.left += each.said.split()
     elif asked is not None:
         reading.chips.append(Chip("beside", _shown_beside(each, asked), each.said))
+
+
+def _denied_look(each: PartSaid, asked: PartSaid, vocabulary: Vocabulary) -> str:
+    """The yes or no of a part that is called like one which it is said not to have: a "seat, no bag"."""
+    denied = {word for name in each.names for word in name.split()}
+    own = {word for name in asked.names for word in name.split()}
+    for name in sorted(vocabulary.looked_at(_types(asked, vocabulary))):
+        *first, last = name.split()
+        if first and last in denied and own >= {*first} and vocabulary.facts[name].kind is FactKind.YES_NO:
+            return name
+    return ""
 
 
 def _shown_beside(each: PartSaid, asked: PartSaid) -> str:

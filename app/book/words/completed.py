@@ -17,8 +17,10 @@ def complete_names(vocabulary: Vocabulary, reading: Reading) -> None:
 
     It was left, or tells a look of the vehicle besides.
     """
+    if not vocabulary.longer_names:
+        return
     looks = [said for said, _ in reading.fact_chips if said not in reading.denials]
-    told = [*looks, *reading.vehicle_words] if vocabulary.longer_names else []
+    told = [*looks, *reading.vehicle_words, *_looks_in_parts(vocabulary, reading)]
     for word in [each for each in (*reading.left, *told) if vocabulary.names_with(each)]:
         mention = reading.mentions.target()
         if word not in reading.left and (mention is None or not mention.traits.get("name")):
@@ -32,6 +34,12 @@ def complete_names(vocabulary: Vocabulary, reading: Reading) -> None:
             reading.mentions.trait("name", names, Chip("vehicle", OR.join(names), word))
         else:
             _call(mention, names, word)
+
+
+def _looks_in_parts(vocabulary: Vocabulary, reading: Reading) -> list[str]:
+    """The words in the names of parts that tell a look of a vehicle: the hybrid of a "hybrid battery"."""
+    said = [word for chip in reading.chips if chip.field == "part" for word in chip.said.split()]
+    return [word for word in said if any(sense.field == "fact" for sense in vocabulary.senses(word))]
 
 
 def _names(word: str, mention: Mention | None, vocabulary: Vocabulary) -> list[str]:

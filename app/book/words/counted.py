@@ -13,7 +13,7 @@ from app.book.words.vocabulary import Sense, Vocabulary
 from app.book.words.wishes import FIRST, wish
 from app.fit.answers import Chip
 
-AND = frozenset({"and", "+", "plus", "also"})
+AND = frozenset({"and", "&", "+", "plus", "also"})
 GROUPS = {"pair": 2, "both": 2, "couple": 2, "dozen": 12}
 _PIECES = frozenset({"pieces", "pcs", "count"})
 _NEEDED = frozenset({"need", "want", "take"})
@@ -30,6 +30,9 @@ def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
             return 0
         reading.left.append(line.words(at, 2))
         return 2
+    if line.word(at) == "both" and _at_two_places(line, at + 1):
+        reading.chips.append(Chip("beside", "both", line.said[at]))
+        return 1
     count, size = _grouped(line, at)
     longest = size - 1
     number, spoken = _number(line, at)
@@ -42,6 +45,11 @@ def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     reading.quantity, reading.counting = count, True
     reading.chips.append(Chip("pieces", str(count), line.words(at, size)))
     return size
+
+
+def _at_two_places(line: Line, at: int) -> bool:
+    """True for "upper and lower", of which "both" says no more."""
+    return line.word(at) in POSITIONS and line.word(at + 1) in AND and line.word(at + 2) in POSITIONS
 
 
 def _kind_of_vehicle(line: Line, at: int, vocabulary: Vocabulary) -> bool:

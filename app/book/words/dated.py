@@ -30,6 +30,8 @@ _AFTER = frozenset({"after", "post", "since"})
 _MORE = frozenset({*MONTH_WORDS, "in", "on", "is", "was", "of", "from"})
 _TELLING = frozenset({*MONTH_WORDS, "says", "reads", "stamped", "sticker", "label", "jamb", "plate", "month"})
 """Words of which one near "07/08" makes it a month, and not two years."""
+_LABELED = frozenset("mfd mfg mfr manufactured produced production dated".split())
+"""Words of a label: behind them "03-08" is March 2008, and none of the years from 2003 on."""
 _NEAR = 5
 COUNTED = frozenset(
     "bolt bolts hole holes pin pins wire wires groove grooves spline splines tooth teeth lug lugs speed x".split()
@@ -116,6 +118,8 @@ def _of_a_day(line: Line, at: int, vocabulary: Vocabulary, *, sure: bool) -> str
     """
     word = line.said[at]
     day, dashed = _DAY.match(word), _DASHED.match(word)
+    if dashed and not _LABELED.isdisjoint(line.meant[max(0, at - 2) : at]):
+        return word.replace("-", "/")
     if not (day or dashed) or not (sure or not _TELLING.isdisjoint(_around(line, at))):
         return word
     if day:
@@ -193,7 +197,7 @@ def model_years(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -
             size += more[1]
         beyond = _beyond(line, at + size, every, vocabulary)
         every += beyond
-        size += 2 + (line.word(at + size + 2) == "recent") if beyond else 0
+        size += _beyond_words(line, at + size) if beyond else 0
     several = tuple(sorted(set(every)))
     if len(several) > 1 and line.word(at - 1) == "either" and reading.left[-1:] == ["either"]:
         reading.left.pop()
@@ -333,12 +337,19 @@ def _more_years(line: Line, at: int, last: int, vocabulary: Vocabulary) -> tuple
 
 def _beyond(line: Line, at: int, years: Sequence[int], vocabulary: Vocabulary) -> list[int]:
     """The years of "or newer", "and up", "or older", as far as the yard knows vehicles of them."""
+    known = vocabulary.years
+    if line.word(at) == "+":
+        return [year for year in known if year > max(years)]
     if line.word(at) not in _OR_YEARS:
         return []
-    known = vocabulary.years
     later = line.word(at + 1) in _ON or line.words(at + 1, 2) == "more recent"
     on = [year for year in known if year > max(years)] if later else []
     return on or ([year for year in known if year < min(years)] if line.word(at + 1) in _BACK else [])
+
+
+def _beyond_words(line: Line, at: int) -> int:
+    """How many words "or newer", "or more recent" or the "+" of "2007+" are."""
+    return 1 if line.word(at) == "+" else 2 + (line.word(at + 2) == "recent")
 
 
 def _has_unit(line: Line, at: int) -> bool:
@@ -355,6 +366,8 @@ def _as_year(token: str, vocabulary: Vocabulary) -> int | None:
     if thousands := _TWO_K.match(token):
         return 2000 + int(thousands.group(1))
     plain = token.lstrip("'")
+    if "o" in plain and len(plain) == len("2oo8") and plain[0] in "12":
+        plain = plain.replace("o", "0")
     if not plain.isdigit() or len(plain) not in (2, 4) or not plain.isascii():
         return None
     year = int(plain) if len(plain) == 4 else century(int(plain))

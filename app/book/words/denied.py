@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from app.book.words.dated import COUNTED, is_year
 from app.book.words.everyday import EVERYDAY, FILLER, POSITIONS, SIZE_WORDS
 from app.book.words.figures import figure
 from app.book.words.linereading import Reading
@@ -68,6 +69,10 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         return 0
     if size := _plant(line, at, here, reading):
         return size
+    if here < len(line.said) and is_year(line.said[here], vocabulary) and _is_bare(line, here):
+        # Of "not 07, an 08" only the 08 is a year of his.
+        reading.left += line.said[at : here + 1]
+        return here + 1 - at
     if named := vocabulary.senses_at(line.bare, here)[:1]:
         end, senses = _with_others(line, here + named[0][0], named[0][1], vocabulary)
         said = line.words(at, end - at)
@@ -99,6 +104,12 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         # What is not understood is shown with its "no".
         reading.left.append(line.said[at])
     return 0
+
+
+def _is_bare(line: Line, at: int) -> bool:
+    """True for a figure that has no unit, and counts nothing."""
+    found = figure(line, at)
+    return found is not None and not (found.unit or found.fraction) and line.word(at + found.size) not in COUNTED
 
 
 def _denied_in_a_phrase(line: Line, at: int, here: int, vocabulary: Vocabulary, reading: Reading) -> int:

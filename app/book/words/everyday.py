@@ -50,7 +50,7 @@ PEOPLE = frozenset(
 FILLER = PEOPLE | frozenset(
     """a about afternoon all alright an and another any anyone anything are as at be but can car car's chance
     cheap cheers cost costs could couldn't customer do does doesn't don't dude else ever fit fits for from get
-    gimme give go going gonna good got gotta guys had has have he hear hello her hes hey hi his i i'd i'll i'm
+    gimme give go going gonna good got gotta guys had has have he hear hello her hes hey hi his how's i i'd i'll i'm
     i've if im in into is it it's its ive just kindly know lemme like line lookin looking ma'am me mind mine
     mine's mines must morning my n need needs new no of off old on one onto or our out perhaps piece please price
     priced prices put quote rig same says she shes should side sir some somebody someone sticker than thank
@@ -61,34 +61,44 @@ FILLER = PEOPLE | frozenset(
 """Words that say nothing of part or vehicle and need not be shown."""
 
 EVERYDAY = frozenset(
-    """after again aint also always anybody around asked away back bad badly bang bank bare barely beat been
-    before being bent best better between big bigger bit blew block blow both bought brake bring broke broken
-    brought bust busted buy buying call called came care carry case caught change check clean clear close cold
-    colour come coming crack cracked crash cut damage day days dead deal dealer dear did died different done
-    dont down drip drive driven driving drop dry during each early easy eight either end enough even every
-    everything exactly eyes face fact fair fall far fast fault feel fell few fifty find fine first fix fixed
-    fluid fluids foot found front full fuel game gave gets girl gives gone grab grand great ground guess half
-    hand hang happen hard hasn't hate haven't hauled head heard heat held hell help here hers high hit hold
-    hole home honest hope hot hour hours house how idea inside isn't it'll item job keep kept kind knock knows
-    last late later leak leaked leaking leaks least left less let life lift little load local long look looked
-    lost lot lots loud love low luck make making many matter may maybe mean meant mech men mess might mile
-    miles mister money month months more most much must name near never next nice nobody noise none nose note
-    nothing now number numbers often okay once only open other ought over own owner paid park pass pay people
-    phone pick place plain play poor pour pouring pretty probably problem pull pulled pulling push quick quit
-    quite ran rather read ready real really reason rebuild rest rid ride right road rot rotted rotten round
-    run running rust rusted rusty said sale salvage sat saw see seem seen sell send sense set several shop
-    short shot show sick sign since sit sits sitting size slip small smoke snow sold something soon sorry sort
-    sound speak split spare start started stay steal still stock stop straight strange street strip stuck
-    stuff such sure swap swapped tail take taken talk tear tell that's thick thin think those though thought
-    through till time tired told tomorrow tonight took tore torn total totally touch town trade trip true try
-    trying turn turned twice unless until upon use usually very wait walk wanted warm wasn't watch water way
-    week weeks weld welder well went wet whatever while whole who why wide wild wind winter wise within
-    without wonder word wore worked working worn worst worth wouldn't wreck wrecked write wrong yard yeah year
-    years yes yesterday yet young yourself""".split()
+    """after again aint also always anybody around asked away back bad badly bang bank bare barely beat been before
+    being bent best better between big bigger bit blew block blow both bought brake bring broke broken brought
+    bust busted buy buying call called came care carry case caught change check clean clear close cold colour
+    come coming crack cracked crash cut damage day days dead deal dealer dear did died different done dont down
+    drip drive driven driving drop dry during each early easy eight either end enough even every everything
+    exactly eyes face fact fair fall far fast fault feel fell few fifty find fine first fix fixed fluid fluids
+    foot found front full fuel game gave gets girl gives gone grab grand great ground guess half hand hang
+    happen hard hasn't hate haven't hauled head heard heat held hell help here hers high hit hold hole home
+    honest hope hot hour hours house how idea inside isn't it'll item job keep kept kind knock knows last late
+    later leak leaked leaking leaks least left less let life lift little load local long look looked lost lot
+    lots loud love low luck make making many matter may maybe mean meant measure measured measures mech men mess
+    might mile miles mister money month months more most much must name near never next nice nobody noise none
+    nose note nothing now number numbers often okay once only open other ought over own owner paid park pass pay
+    people phone pick place plain play poor pour pouring pretty probably problem pull pulled pulling push quick
+    quit quite ran rather read ready real really reason rebuild rest rid ride right road rot rotted rotten round
+    run running rust rusted rusty said sale salvage sat saw see seem seen sell send sense set several shop short
+    shot show sick sign since sit sits sitting size slip small smoke snow sold something soon sorry sort sound
+    speak split spare start started stay steal still stock stop straight strange street strip stuck stuff such
+    sure swap swapped tail take taken talk tear tell that's thick thin think those though thought through till
+    time tired told tomorrow tonight took tore torn total totally touch town trade trip true try trying turn
+    turned twice unless until upon use usually very wait walk wanted warm wasn't watch water way week weeks weld
+    welder well went wet whatever while whole who why wide wild wind winter wise within without wonder word wore
+    worked working worn worst worth wouldn't wreck wrecked write wrong yard yeah year years yes yesterday yet
+    young yourself""".split()
 )
 """Words that are right as they are, however near they come to one of the yard's; they are shown when not understood."""
 SIZE_WORDS = frozenset("long short tall low high wide narrow thick thin big small large".split())
 """Words that right before a part say something of it, and of the vehicle only where that is looked at for the part."""
+SHOPS = frozenset(
+    """repair repairs parts shop service services salvage wrecking wreckers recycling recyclers sales center centre
+    garage works supply company""".split()
+)
+"""What a shop or a trade is called by behind "auto", "towing" and the like: no gearbox or tow package is told of."""
+DEEDS = frozenset({("pick", "up")})
+"""Words together that are something to do as well as a word of the trade …"""
+OF_DEEDS = frozenset("a an the my it that this them some one today tomorrow tonight now".split())
+BEFORE_DEEDS = frozenset("i i'll we we'll you can could to and gonna wanna will he she come".split())
+"""… where one of these stands behind or before."""
 ON_IT = frozenset({"it", "mine", "her", "him", "now"})
 """What follows "under" and the like where something is said to be on the customer's own vehicle."""
 MOVED = frozenset(

@@ -26,7 +26,8 @@ class PartSaid:
     as in "grille and headlights"; `mentions` is how many vehicles had been spoken of;
     `denied` that it was said not to be there or not to be wanted; `touching` that nothing stood between it and the
     part before, `near` that only sides and places did; `counted` that a count was said before it, of so many `pieces`,
-    `with_it` that "with" was; `needed` that it was said to be needed, `start` where it stands in the line;
+    `with_it` that "with" was; `place` that it is where something is: "on the door";
+    `needed` that it was said to be needed, `start` where it stands in the line;
     `strange` is a longer name that is not understood and in which it stands, as a joint does
     in "ball joint"; `sized` is what a figure right before it says by its noun, as in "12.0 brakes".
     """
@@ -49,6 +50,7 @@ class PartSaid:
     sized: Sense | None = None
     needed: bool = False
     start: int = -1
+    place: bool = False
 
     @property
     def asked_for(self) -> bool:
@@ -76,6 +78,7 @@ def chosen_part(parts: Sequence[PartSaid], vocabulary: Vocabulary) -> PartSaid |
             each.carried is not None,
             each.with_it,
             each.sized is not None,
+            each.place,
             unclear,
             id(each) in of_another,
             not each.wanted,

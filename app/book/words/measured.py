@@ -9,6 +9,7 @@ from app.book.words.linereading import Bare, Reading
 from app.book.words.spoken import Line
 from app.book.words.vocabulary import Sense, Vocabulary
 from app.fit.answers import Chip
+from app.fit.terms import FactKind
 
 _BARE = re.compile(r"^(?:[0-9]*\.[0-9]+|[0-9]{3,4}s?)$")
 
@@ -40,11 +41,19 @@ def settle_bare(vocabulary: Vocabulary, reading: Reading, looked_at: Collection[
         found = [sense for sense in every if sense.fact in looked_at]
         if len(found) != 1:
             found = [sense for sense in found or every if _called(sense, each.noun)]
+        found = found or _by_noun(each, vocabulary, looked_at)
         if len(found) != 1 or found[0].fact in reading.facts:
             reading.left.append(each.text)
             continue
         reading.facts[found[0].fact] = found[0].value
         reading.chips.append(Chip(found[0].fact, found[0].value, each.text))
+
+
+def _by_noun(each: Bare, vocabulary: Vocabulary, looked_at: Collection[str]) -> list[Sense]:
+    """ "36.8 spread" of a part of which one spread is looked at, without a list of those there are."""
+    facts = (vocabulary.facts[name] for name in looked_at if each.noun and name.endswith(f" {each.noun}"))
+    own = [fact for fact in facts if fact.kind is FactKind.LENGTH and not fact.choices]
+    return [Sense("fact", f"{each.text} {fact.unit}", fact.name) for fact in own]
 
 
 def _called(sense: Sense, noun: str) -> bool:

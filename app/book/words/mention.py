@@ -83,6 +83,16 @@ class Mention:
         self.chips = other.chips[len(before.chips) :]
         other.years, other.traits, other.chips = before.years, before.traits, before.chips
 
+    def forget(self, trait: str) -> str:
+        """Let a trait, or the year, be open again; gives the words that told it."""
+        if trait == "year":
+            self.years = ()
+        self.traits.pop(trait, None)
+        name = trait if trait == "year" or trait in MODEL_FACTS else "vehicle"
+        told = [chip for chip in self.chips if chip.field == name]
+        self.chips = [chip for chip in self.chips if chip.field != name]
+        return " ".join(chip.said for chip in told)
+
     def or_is(self, other: Mention) -> None:
         """Leave open that it is another one."""
         self.years = tuple(sorted({*self.years, *other.years}))

@@ -148,6 +148,16 @@ class Mentions:
         self._say_whose(said)
         return self._carried(self._just_named(), group, on_it=False)
 
+    def take_back_year(self) -> str:
+        """Forget the year said last; gives its words."""
+        here = next((each for each in reversed(self.all) if each.years), None)
+        return here.forget("year") if here is not None else ""
+
+    def take_back_trait(self, trait: str, values: Sequence[str]) -> str:
+        """Forget what was said last of a trait where the vehicle is now said to be another; gives its words."""
+        here = next((each for each in reversed(self.all) if trait in each.traits), None)
+        return here.forget(trait) if here is not None and not here.takes(trait, values) else ""
+
     def _just_named(self) -> Mention | None:
         return self.all[-1] if self.all and self._last_was_vehicle else None
 

@@ -142,6 +142,7 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
         wanted=reading.wanted,
         needed=reading.needed,
         start=span.start,
+        place=_is_place(line, span.start),
         carried=carried,
         joined=together,
         mentions=len(reading.mentions.all),
@@ -211,6 +212,15 @@ def _in_one_name(line: Line, span: range, vocabulary: Vocabulary, reading: Readi
     reading.parts[-1] = replace(before, said=f"{before.said} {said}", names=names)
     reading.part_end = span.stop
     return True
+
+
+def _is_place(line: Line, at: int) -> bool:
+    """True for the door of "it says light on the door"; a price is one on the very door that is wanted."""
+    said = line.word(at - 2) in ("on", "in") and line.word(at - 1) in ("the", "my")
+    return said and line.word(at - 3) not in _ASKED_ON
+
+
+_ASKED_ON = frozenset("price prices priced deal deals quote bid line looking lookin interested".split())
 
 
 def _with_it(line: Line, at: int, since: int) -> bool:

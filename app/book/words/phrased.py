@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from app.book.words.counted import parts_of
 from app.book.words.denied import keep_denied
-from app.book.words.everyday import FILLER, POSITIONS, SIDES, SIZE_WORDS
+from app.book.words.everyday import BEFORE_DEEDS, DEEDS, FILLER, OF_DEEDS, POSITIONS, SHOPS, SIDES, SIZE_WORDS
 from app.book.words.figures import figure
 from app.book.words.linereading import OR, Reading
 from app.book.words.mentions import ANOTHERS
@@ -21,7 +21,7 @@ from app.fit.terms import FactKind
 def phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """Take the phrase that begins at a word, with all that it means here; gives the words it took."""
     for size, senses in _unbroken(line, at, vocabulary)[:1]:
-        if _in_another_unit(line, at, senses, vocabulary):
+        if _in_another_unit(line, at, senses, vocabulary) or _says_something_else(line, at, size, senses, vocabulary):
             return 0
         meant = " ".join(line.meant[at : at + size])
         if meant in POSITIONS and all(sense.field == "fact" for sense in senses):
@@ -51,6 +51,22 @@ def phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
 
 _OF_THE_NOUN = SIZE_WORDS | {"power", "electric", "digital", "crank"}
 """Words that are first of all said of the part they stand before."""
+
+
+def _says_something_else(line: Line, at: int, size: int, senses: Sequence[Sense], vocabulary: Vocabulary) -> bool:
+    """True for what is done or what a shop is called: "pick up a hood", "tow a boat", "auto repair"."""
+    behind = line.word(at + size) if at + size not in line.breaks else ""
+    if line.said[at : at + size] in DEEDS:
+        return behind in OF_DEEDS or line.word(at - 1) in BEFORE_DEEDS
+    if size > 1 or len(facts_of(senses)) < len(senses) or not senses:
+        return False
+    if behind in SHOPS:
+        return True
+    done = behind in _ARTICLES and any(vocabulary.facts[each.fact].kind is FactKind.YES_NO for each in senses)
+    return done and not any(True for _ in vocabulary.senses_at(line.bare, at + 2))
+
+
+_ARTICLES = frozenset({"a", "an", "my", "his", "our", "the"})
 
 
 def _unbroken(line: Line, at: int, vocabulary: Vocabulary) -> list[tuple[int, list[Sense]]]:
@@ -135,13 +151,15 @@ def keep_position(line: Line, at: int, facts: tuple[Sense, ...], reading: Readin
     if word == "front" and alone and (carried := reading.mentions.front()) is not None:
         carried.chips.append(Chip(str(carried.group), ANOTHERS, line.said[at]))
         return
+    place = word == "back" or (alone and line.word(at - 1) in _AT_PLACES)
     reading.hints.append(word)
-    reading.positions.append((line.said[at], facts))
-    if word != "back" and not (alone and line.word(at - 1) in _AT_PLACES):
+    # "Hit in the front" is no front condenser.
+    reading.positions.append((line.said[at], () if place else facts))
+    if not place:
         reading.firm.append(word)
 
 
-_AT_PLACES = frozenset({"in", "the", "out", "my", "his", "her", "our"})
+_AT_PLACES = frozenset({"in", "the", "out", "up", "my", "his", "her", "our"})
 
 
 def _keep(said: str, meant: str, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> None:

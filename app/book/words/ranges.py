@@ -10,7 +10,7 @@ from app.book.words.figures import figure
 from app.book.words.linereading import Reading
 from app.book.words.spoken import DOLLARS, UNITS, Figure, Line
 from app.book.words.vocabulary import Vocabulary
-from app.book.words.wishes import wanted, with_unit
+from app.book.words.wishes import limit, wanted, with_unit
 from app.fit.answers import Chip
 from app.fit.known import Want
 from app.fit.wants import AT_LEAST, AT_MOST, PRICE
@@ -65,6 +65,23 @@ def spent(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     return size
 
 
+def than(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "Cheaper tailgate than 200": the word that says how stands before the part."""
+    if line.word(at) not in ("than", "then"):
+        return 0
+    for before in range(at - 1, max(-1, at - 1 - _MOST_BETWEEN), -1):
+        word = line.said[before]
+        found = limit(line, at, f"{word} than", vocabulary) if word in reading.left else None
+        if found is not None:
+            want, chip, size = found
+            reading.left.remove(word)
+            reading.wants.append(want)
+            reading.chips.append(Chip("wants", chip.value, f"{word} {chip.said}"))
+            return size
+    return 0
+
+
+_MOST_BETWEEN = 4
 _Ends = tuple[Figure, Figure, int, int]
 """Both figures, where the words of the second begin (with those of the first, where one word is both), and where they
 end."""

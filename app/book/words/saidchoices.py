@@ -28,8 +28,8 @@ def said_choice(fact: Fact, choice: str, of_models: set[str]) -> Iterator[str]:
         noun = _counted(fact.name)
         for number in (choice, SAID.get(choice, choice), *_SAID_TOO.get(choice, ())):
             yield f"{number} {noun}"
-            if noun in _SINGULAR:
-                yield f"{number} {_SINGULAR[noun]}"
+            for other in _SAID_AS.get(noun, ()):
+                yield f"{number} {other}"
     elif fact.kind is FactKind.NUMBER and "." in choice:
         yield choice
         if len(choice.partition(".")[2]) == RATIO_PLACES:
@@ -41,9 +41,9 @@ def said_choice(fact: Fact, choice: str, of_models: set[str]) -> Iterator[str]:
 
 
 _SAID_TOO = {"1": ("single",), "2": ("dual", "double", "twin")}
-_SINGULAR = {
-    "teeth": "tooth", "splines": "spline", "lugs": "lug", "bolts": "bolt", "pins": "pin", "holes": "hole",
-    "grooves": "groove", "pistons": "piston",
+_SAID_AS = {
+    "teeth": ("tooth",), "splines": ("spline",), "lugs": ("lug",), "bolts": ("bolt",), "pins": ("pin",),
+    "holes": ("hole",), "grooves": ("groove",), "pistons": ("piston",),
 }  # fmt: skip
 
 

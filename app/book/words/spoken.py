@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise, takewhile
 
-from app.book.words.everyday import COUNTS, POSITIONS, SIDES
+from app.book.words.everyday import COUNTS, FILLER, POSITIONS, SIDES
 from app.book.words.vocabulary import Vocabulary, joined
 
 _TOKEN = re.compile(
@@ -98,6 +98,10 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
                 breaks.add(len(said))
                 continue
             token = token[:-1] or token
+        if "-" in token and all(0 < COUNTS.get(each, TEN) < TEN for each in token.split("-")):
+            # "Four-four" is a 4.4, where the yard has one.
+            said += token.split("-") if not vocabulary.senses(token) else [token]
+            continue
         if token.startswith("non-"):
             said.append("non")
             token = token.removeprefix("non-")
@@ -208,6 +212,12 @@ def _meant(said: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:
         if word in _ARTICLES and said[at] == "fr":
             # What is front right of something is none of "a" thing: it is a slip for "for".
             meant[at] = "for"
+    for at, word in enumerate(said):
+        if word == "4" and said[at + 1 : at + 2] and said[at + 1] in _ARTICLES:
+            meant[at] = "for"
+        if word.endswith("'s") and word not in FILLER and not vocabulary.senses(word) and vocabulary.senses(word[:-2]):
+            # "The light's got …".
+            meant[at] = word[:-2]
     for at, (word, other) in enumerate(pairwise(said)):
         slips = [place for place in (at, at + 1) if meant[place] != said[place] and said[place] not in SHORT]
         if slips and vocabulary.senses(f"{word} {other}"):

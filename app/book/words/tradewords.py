@@ -37,7 +37,7 @@ SAME = tuple(
     radiator; rad
     alternator; alt; generator
     core support; radiator support
-    door mirror; side mirror; mirror; wing mirror
+    door mirror; side mirror; mirror; wing mirror; side view mirror; sideview mirror
     fender; front fender
     wheel hub; front hub; hub; hub assembly; wheel bearing; hub bearing
     knuckle; front knuckle; spindle; steering knuckle

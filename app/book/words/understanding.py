@@ -10,6 +10,8 @@ from app.book.words.asides import BEGINNINGS as ASIDES
 from app.book.words.asides import aside
 from app.book.words.choosing import set_aside
 from app.book.words.compared import COMPARING, compared
+from app.book.words.corrected import BEGINNINGS as CORRECTIONS
+from app.book.words.corrected import corrected
 from app.book.words.counted import AMOUNTS, AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
 from app.book.words.dated import BEGINNINGS, built, half_year, is_year, model_years, spoken_year
 from app.book.words.denied import denial, denied, denied_with, unsure
@@ -24,12 +26,12 @@ from app.book.words.phones import phone
 from app.book.words.phrased import keep_position, phrase
 from app.book.words.plants import BEGINNINGS as OF_PLANTS
 from app.book.words.plants import keep_plant, plant_said
-from app.book.words.ranges import ranged, spent
+from app.book.words.ranges import ranged, spent, than
 from app.book.words.settling import finish
 from app.book.words.spoken import Figure, Line, heard
 from app.book.words.swapped import settle_swapped
 from app.book.words.vocabulary import Vocabulary
-from app.book.words.wishes import FIRST, unit_of, way_said, wish
+from app.book.words.wishes import FIRST, LEAST_MILES, unit_of, way_said, wish
 from app.fit.answers import Asked, Chip
 
 _Taker = Callable[[Line, int, Vocabulary, Reading], int]
@@ -91,7 +93,8 @@ def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
 @lru_cache(maxsize=4096)
 def _takers(said: str, word: str) -> tuple[_Taker, ...]:
     """What may make something of a word, in the order in which they are asked."""
-    return (aside, *_takers_of(said, word)) if said in ASIDES else _takers_of(said, word)
+    first = [taker for taker, words in _BEFORE_OTHERS if said in words]
+    return (*first, *_takers_of(said, word))
 
 
 def _takers_of(said: str, word: str) -> tuple[_Taker, ...]:
@@ -137,7 +140,7 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
         reading.sizes.append((sizes, line.words(at, end)))
         return end
     if not (found.unit or found.fraction):
-        found = _by_its_way(line, at, found, vocabulary)
+        found = _by_its_way(line, at, found, vocabulary) or _of_miles(line, at, found)
         if found is None:
             return 0
     size = found.size + (line.word(at + found.size) in _WAYS)
@@ -154,6 +157,12 @@ def _by_its_way(line: Line, at: int, found: Figure, vocabulary: Vocabulary) -> F
     if vocabulary.senses(line.said[at]) or _noun_is_part(line, at + found.size + 1, vocabulary):
         return None
     return replace(found, unit=unit_of(way, vocabulary))
+
+
+def _of_miles(line: Line, at: int, found: Figure) -> Figure | None:
+    """ "118k": so many thousand of what is told without a unit are miles."""
+    miles = line.said[at].endswith("k") and found.text.isdigit() and int(found.text) >= LEAST_MILES
+    return replace(found, unit="mi") if miles else None
 
 
 def _noun_is_part(line: Line, at: int, vocabulary: Vocabulary) -> bool:
@@ -187,6 +196,7 @@ _BY = frozenset({"by", "x"})
 _BEFORE_SIZES = _BY | {"on"}
 _TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, *AMOUNTS, "set", "all", "half", *OF_PLANTS})
 """Words that may begin more than a name; so may one of a letter or two: "K plant", "x4"."""
+_BEFORE_OTHERS = ((corrected, CORRECTIONS), (aside, ASIDES), (than, {"than", "then"}))
 _OF_NAMES = (phrase,)
 _OF_PIECES = (phrase, piece)
 _OF_WORDS = (spoken_year, _wish, _plant, pieces, phrase, _figure)

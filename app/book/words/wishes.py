@@ -42,8 +42,8 @@ _LIMITS |= {
 _LIMITS |= {words.replace("than", "then"): op for words, op in _LIMITS.items() if words.endswith("than")}
 _BEHIND = {
     **dict.fromkeys(
-        ("or more", "or better", "or bigger", "or larger", "or longer", "or over", "or above", "or up", "and up",
-         "minimum", "min", "plus", "+"),
+        ("or more", "at least", "or better", "or bigger", "or larger", "or longer", "or over", "or above", "or up",
+         "and up", "minimum", "min", "plus", "+"),
         AT_LEAST,
     ),
     **dict.fromkeys(
@@ -131,10 +131,17 @@ def _limit(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
     return None
 
 
+def limit(line: Line, at: int, words: str, vocabulary: Vocabulary) -> Wish | None:
+    """The limit of such words with the figure that stands behind the word at a place; None where that is none."""
+    op = _LIMITS.get(words)
+    return _limited(line, at, 1, op, vocabulary) if op is not None else None
+
+
 def _limited(line: Line, at: int, lead: int, op: str, vocabulary: Vocabulary) -> Wish | None:
     dollar = line.word(at + lead) == "$"
     found = _figure(line, at + lead + dollar, vocabulary, bare=dollar)
-    if found is None:
+    if found is None or (found.text[0] == "0" and found.text.isdigit() and not found.unit):
+        # An 08 is a year.
         return None
     size = lead + dollar + found.size
     worded = line.word(at + size) in DOLLARS
@@ -178,9 +185,13 @@ def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
         return want, Chip("wants", want.words, line.words(at, size + 2)), size + 2
     for behind in (2, 1):
         op = _BEHIND.get(line.words(at + size, behind))
-        of_years = line.word(at + size + 1) == "up" or line.word(at + size + behind) == "recent"
+        onwards = line.word(at + size) in ("+", "plus") and (len(found.text) == 4 or line.said[at][0] in "'0")
+        of_years = onwards or line.word(at + size + 1) == "up" or line.word(at + size + behind) == "recent"
+        if not found.unit and line.word(at + size) == "at" and figure(line, at + size + behind) is not None:
+            # "2016 at least 40 gal": the limit is of what follows.
+            return None
         if op is not None and of_years and is_year(line.said[at], vocabulary):
-            # "2010 and up", "2010 or more recent" are model years.
+            # "2010 and up", "2010 or more recent", "2010+" are model years.
             return None
         if op is not None:
             want = wanted(found.text, _unit(found), op, vocabulary, dollar or worded)

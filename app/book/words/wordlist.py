@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from app.book.modelreading import read_models
 from app.book.schema import Alias, AliasKind, Fact, Law, PartType
 from app.book.words.everyday import EVERYDAY, FILLER, SIDES, STICKERS
-from app.book.words.saidchoices import said_choice
+from app.book.words.saidchoices import SAID, said_choice
 from app.book.words.tradewords import add_trade_words
 from app.book.words.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.fit.known import ModelInfo
@@ -29,6 +29,7 @@ def load_vocabulary(session: Session, models: dict[str, ModelInfo] | None = None
         made.add(alias.said, _sense(alias))
     _add_plain_names(made)
     _add_short_names(made)
+    _add_speeds(made)
     for said, side in SIDES.items():
         made.add(said, Sense("side", side))
     for said in STICKERS:
@@ -89,6 +90,17 @@ def _add_short_names(made: Vocabulary) -> None:
     for said, names in found.items():
         for name in names:
             made.add(said, Sense("part", name))
+
+
+def _add_speeds(made: Vocabulary) -> None:
+    """A count of gears is said "six speed", where the yard has no part of that name."""
+    named = [set(phrase.replace("-", " ").split()) for phrase in made.phrases if "speed" in phrase]
+    for fact in made.facts.values():
+        counts = fact.kind is FactKind.COUNT and fact.name.split()[0] in ("gear", "gears")
+        for choice in map(str, fact.choices) if counts else ():
+            for said in (choice, SAID.get(choice, choice)):
+                if not any({said, "speed"} <= words for words in named):
+                    made.add(f"{said} speed", Sense("fact", choice, fact.name))
 
 
 def _add_models(made: Vocabulary) -> None:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise, product
 from typing import Generic, NamedTuple, TypeVar
 
 from app.fit.chains.linkstands import Standing
-from app.fit.links.link import ANYWHERE
+from app.fit.links.linkfamilies import leads
 from app.fit.links.linkgraph import LinkGraph, Step
 
 Path = tuple[int, ...]
@@ -56,7 +55,7 @@ class Paths:
             leading = self.leading_to(leading)
             for first in starts:
                 for path in self._of(first, ends, links) if first in leading else ():
-                    if self._in_reach(path, ours.family, theirs.family):
+                    if leads(self._graph, path, ours.family, theirs.family):
                         steps = tuple([self._step(at) for at in path])
                         yield steps, self._standing.contested(steps, ours.model, theirs.model)
 
@@ -83,18 +82,6 @@ class Paths:
             every = self._graph.after.items()
             self._leading[ends] = frozenset(at for at, following in every if not ends.isdisjoint(following))
         return self._leading[ends]
-
-    def _in_reach(self, path: Path, ours: str, theirs: str) -> bool:
-        """Whether a path leads from one family to another; a link that names no model stays inside one."""
-        if all(self._step(at).roams for at in path):
-            return True
-        # Where both links of a step roam it is not kept in which families they meet, for any would do.
-        met = [self._graph.families.get(step, ANYWHERE) for step in pairwise(path)]
-        ends = (frozenset((ours,)), frozenset((theirs,)))
-        named = frozenset().union(*ends, *(each for each in met if each != ANYWHERE))
-        stops = [ends[0], *(named if each == ANYWHERE else each for each in met), ends[1]]
-        ways = product(*stops)
-        return any(all(self._step(at).roams or way[n] == way[n + 1] for n, at in enumerate(path)) for way in ways)
 
     def _step(self, at: int) -> Step:
         return self._graph.steps[at]

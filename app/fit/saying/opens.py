@@ -14,7 +14,7 @@ from app.fit.outcomes import Outcome
 from app.fit.rules import End, Rule, RuleState
 from app.fit.saying.figures import DIFFERENCE, PERCENT
 from app.fit.saying.ifs import If, Ifs, ifs
-from app.fit.saying.reasons import any_model, fact_words, fires, is_or_are, listed, whys
+from app.fit.saying.reasons import any_model, fact_words, fires, is_or_are, is_plural, listed, whys
 from app.fit.terms import FactKind, Grade
 from app.fit.worlds import OTHER_PLANT, YEARS
 
@@ -162,7 +162,9 @@ def _by(left: Ifs, facts: Mapping[str, FactInfo]) -> str:
 
 def _told(each: If, plants: Sequence[str], know: Knowledge) -> Told:
     when = listed([clause(name, values, plants, know) for name, values in each.values])
-    return Told(each.grade, when, f"it is {_values(*each.values[0], plants)}", whys(each.outcome))
+    name, values = each.values[0]
+    said = "they are" if is_plural(name) else "it is"
+    return Told(each.grade, when, f"{said} {_values(name, values, plants)}", whys(each.outcome))
 
 
 def clause(name: str, values: Sequence[str], plants: Sequence[str], know: Knowledge) -> str:

@@ -14,9 +14,10 @@ from app.fit.known import Known, Offer
 from app.fit.laws import TypeLaw
 from app.fit.making import record
 from app.fit.outcomes import Outcome
-from app.fit.rules import Evidence, Rule, RuleKind
+from app.fit.resolve import Fire
+from app.fit.rules import End, Evidence, Rule, RuleKind
 from app.fit.saying.opens import Open
-from app.fit.saying.reasons import fires, listed, one_of, whys, with_article
+from app.fit.saying.reasons import QUIET, fires, listed, one_of, whys, with_article
 from app.fit.sets import Company
 from app.fit.terms import Grade, Hazard
 from app.fit.values import same, unit_of
@@ -127,7 +128,7 @@ def _wont_fit(saying: Saying) -> str:
     why = whys(saying.outcome)
     spoken = fires(saying.outcome)
     if spoken and all(each.rule.kind is RuleKind.LAW for each in spoken):
-        return f"I can't sell that: {why}."
+        return f"I can't sell that: {why}{_seen_of_ours(spoken, why)}."
     # What the reason says already is not said twice.
     said = _content(why)
     told = "; ".join(saying.told) if any(not _content(each) <= said for each in saying.told) else ""
@@ -135,6 +136,13 @@ def _wont_fit(saying: Saying) -> str:
         return f"Won't fit: {why or saying.offer.name}."
     # What follows says it better than the reason in a word, unless it is only the figure to it.
     return f"Won't fit: {told}." if len(told) > len(why) else f"Won't fit: {why}; {told}."
+
+
+def _seen_of_ours(spoken: Sequence[Fire], why: str) -> str:
+    """What was seen on our part that the rules look at, where their reason does not say it already."""
+    findings = [each for fire in spoken for each in fire.findings if each.condition.end is End.PART]
+    seen = dict.fromkeys(each.words for each in findings if each.fact not in QUIET and each.words not in why)
+    return f" ({'; '.join(filter(None, seen))})" if any(seen) else ""
 
 
 @lru_cache(maxsize=4096)
