@@ -98,9 +98,9 @@ def _add_speeds(made: Vocabulary) -> None:
     for fact in made.facts.values():
         counts = fact.kind is FactKind.COUNT and fact.name.split()[0] in ("gear", "gears")
         for choice in map(str, fact.choices) if counts else ():
-            for said in (choice, SAID.get(choice, choice)):
-                if not any({said, "speed"} <= words for words in named):
-                    made.add(f"{said} speed", Sense("fact", choice, fact.name))
+            ways = (choice, SAID.get(choice, choice))
+            if not any({said, "speed"} <= words for said in ways for words in named):
+                made.add(f"{choice} speed", Sense("fact", choice, fact.name))
 
 
 def _add_models(made: Vocabulary) -> None:
