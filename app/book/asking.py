@@ -22,7 +22,7 @@ from app.book.shelf import Bearing
 from app.book.stated import looks_wanted, of_looks, stated_facts, stated_wants
 from app.book.times import local_day
 from app.book.versions import Outdated, versions
-from app.book.whose import identities, settled
+from app.book.whose import identities, settled, sizes_asked_for
 from app.book.words.buildtime import narrowed
 from app.book.words.everyday import SIDES
 from app.book.words.linereading import OR, Understood
@@ -33,7 +33,7 @@ from app.book.words.vocabulary import MODEL_FACTS
 from app.book.words.wishes import of_part
 from app.book.work import Book, Who
 from app.errors import BadInput
-from app.fit.answers import Answer, Asked, Chip
+from app.fit.answers import Answer, Asked, Chip, Question
 from app.fit.engine import answer_from
 from app.fit.knowledge import Knowledge
 from app.fit.known import FactInfo, Known, Target
@@ -166,7 +166,10 @@ def _with_stated(
         wants=tuple(want.words for want in every),
         chips=in_order((*(chip for chip in asked.chips if not set(chip.field.split(" / ")) <= set(facts)), *told)),
     )
-    return Understood(settled(session, asked, known), of_part(every, asked.part_types, known.vocabulary))
+    found = settled(session, asked, known)
+    sizes = sizes_asked_for(asked, found, known)
+    found = replace(found, wants=(*found.wants, *(want.words for want in sizes)))
+    return Understood(found, of_part((*every, *sizes), asked.part_types, known.vocabulary))
 
 
 def _with_year(line: str, year: str, said: Sequence[str]) -> str:
@@ -227,15 +230,19 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date,
     gathered = Gathered(connection, known, search, day)
     know = knowledge(session, known, bears, day, before_chains=gathered.all_at_once)
     found = answer_from(asked, target, gathered, know)
-    look = which_look(asked, known) if any(line.unknowns for line in found.answers) else ()
-    questions = (*look, *and_vehicle(asked, known, found))
-    # Who takes a pair is not asked which side.
-    settled_already = {"side"} if asked.quantity and asked.quantity > 1 else set[str]()
-    return replace(
-        found,
-        questions=tuple(each for each in questions if each.fact not in settled_already)[:MOST_ASKED],
-        kept=gathered.kept,
-    )
+    return replace(found, questions=_worth_asking(asked, known, found), kept=gathered.kept)
+
+
+def _worth_asking(asked: Asked, known: Knowing, found: Answer) -> tuple[Question, ...]:
+    """What is asked back: what the engine asks, which vehicle it is, and the look that tells whose frame it has."""
+    group = known.groups[asked.part_types[0]]
+    look = which_look(asked, known, group) if any(line.unknowns for line in found.answers) else ()
+    told = and_vehicle(asked, known, found)
+    # Who takes a pair is not asked which side; the sticker on the door says nothing of another's frame.
+    of_another = group in asked.carries and not set(asked.carries[group]) & set(asked.models)
+    moot = {"side"} if asked.quantity and asked.quantity > 1 else set[str]()
+    told = tuple(each for each in told if each.fact not in moot | ({"built"} if of_another else set()))
+    return ((*told, *look) if of_another else (*look, *told))[:MOST_ASKED]
 
 
 def named_models(asked: Asked) -> tuple[str, ...]:

@@ -83,18 +83,23 @@ def showing(session: Session, name: str, value: str, own: Sequence[ModelInfo], k
     return same_years or same_name or shows
 
 
-def which_look(asked: Asked, known: Knowing) -> tuple[Question, ...]:
-    """The easiest look at the frame that tells whose it is, after a contradiction left that open."""
+def which_look(asked: Asked, known: Knowing, wanted: Group) -> tuple[Question, ...]:
+    """The easiest look at the frame that tells whose it is.
+
+    After a contradiction that left that open, and for what goes by a frame that is said to be another's.
+    """
     keys = asked.carries.get(str(Group.FRAME), ())
     models = [known.models[key] for key in keys if key in known.models]
-    if len(models) < 2 or not any(chip.field == CONTRADICTION for chip in asked.chips):
-        return ()
     own = [model for model in models if model.key in asked.models]
+    misnamed = bool(own) and any(chip.field == CONTRADICTION for chip in asked.chips)
+    if len(models) < 2 or not (misnamed or (wanted is Group.FRAME and not own)):
+        return ()
+    own = own or models
     names = [row.fact for model in own for row in model.possible]
     frame = [name for name in names if known.facts[name].group is Group.FRAME and tells(name, Group.FRAME, own, known)]
     for name in sorted(dict.fromkeys(frame), key=lambda name: known.facts[name].effort):
         values = [{row.value for row in model.possible if row.fact == name} for model in models]
         every = tuple(dict.fromkeys(value for each in values for value in sorted(each)))
-        if all(values) and len(every) > 1 and known.facts[name].question:
+        if all(values) and len(every) > 1 and known.facts[name].question and name not in asked.facts:
             return (Question(name, known.facts[name].question, every, 0),)
     return ()

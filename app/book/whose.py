@@ -18,13 +18,15 @@ from app.book.words.linereading import OR
 from app.book.words.understanding import understand
 from app.book.words.vocabulary import MODEL_FACTS
 from app.fit.answers import Asked, Chip
-from app.fit.known import Identity, ModelInfo
+from app.fit.known import FactInfo, Identity, ModelInfo, Want
 from app.fit.terms import FactKind, Group
-from app.fit.values import same
+from app.fit.values import number, same
 from app.fit.vin import read_vin
+from app.fit.wants import IS
 
 VIN_LENGTH = 17
 _STOCK_NUMBER = re.compile(r"^[a-z]{1,3}-?[0-9]{1,7}$")
+_SIZES = (FactKind.LENGTH, FactKind.NUMBER)
 _PLAIN_KINDS = (FactKind.CHOICE, FactKind.YES_NO, FactKind.COUNT, FactKind.NUMBER)
 
 
@@ -34,8 +36,9 @@ def settled(session: Session, asked: Asked, known: Knowing) -> Asked:
     asked = _of_plate(session, asked, known)
     if asked.facts:
         # Looks are held against what the models can show; else that is read along with the rules.
-        known.shelf_of_models.bring(session.connection(), asked.models)
-    return _other_groups(session, _of_the_part(_narrowed(asked, known), known), known)
+        carried = [key for keys in asked.carries.values() for key in keys]
+        known.shelf_of_models.bring(session.connection(), (*asked.models, *carried))
+    return _as_looked_at(_other_groups(session, _of_the_part(_narrowed(asked, known), known), known), known)
 
 
 def identities(asked: Asked, known: Knowing) -> dict[Group, tuple[Identity, ...]]:
@@ -218,11 +221,34 @@ def _of_the_part(asked: Asked, known: Knowing) -> Asked:
 
 
 def _before_part(said: str, names: Sequence[str], asked: Asked, known: Knowing) -> bool:
-    """True for a look right before the part's name: "towing radiator". One of a frame or nose tells whose that is."""
-    if any(known.facts[name].group in (Group.FRAME, Group.NOSE) for name in names if name in known.facts):
+    """True for a look right before the part's name: "towing radiator".
+
+    One of a frame or nose tells whose that is, but for a size: "38.5 gallon tank", "thirteen inch rotors".
+    """
+    infos = [known.facts[name] for name in names if name in known.facts]
+    if any(info.group in OF_ANOTHER and info.kind not in _SIZES for info in infos):
         return False
     words = " ".join(asked.words.lower().split())
-    return any(f"{said} {each.said}" in words for each in asked.chips if each.field == "part" and each.said)
+    parts = [each.said for each in asked.chips if each.field == "part" and each.said]
+    return any(f"{said} {part}" in words or said.endswith(f" {part}") for part in parts)
+
+
+def sizes_asked_for(said: Asked, settled_on: Asked, known: Knowing) -> tuple[Want, ...]:
+    """The sizes that turned out to be those of the part that is wanted, as requirements of it."""
+    looked_at = known.vocabulary.looked_at(settled_on.part_types)
+    own = {name: value for name, value in said.facts.items() if name not in settled_on.facts and name in looked_at}
+    return tuple(
+        Want(name, IS, size := _listed(value, known.facts[name]), f"{name} {size}")
+        for name, value in own.items()
+        if known.facts[name].kind in _SIZES
+    )
+
+
+def _listed(value: str, info: FactInfo) -> str:
+    """A size as it is in the closed list, where it was said in round figures: 38 of 38.5 gallons."""
+    said = number(value)
+    near = [each for each in info.choices if said is not None and abs((number(each) or 0) - said) < 1]
+    return near[0] if len(near) == 1 else value
 
 
 def _can_have(model: ModelInfo, name: str, value: str) -> bool:
@@ -250,3 +276,17 @@ def _other_groups(session: Session, asked: Asked, known: Knowing) -> Asked:
             said = next((chip.said for chip in asked.chips if name in chip.field.split(" / ")), value)
             chips.append(Chip(str(group), OR.join(dict.fromkeys(model.words for model in others)), said))
     return replace(asked, carries=carries, chips=tuple(chips))
+
+
+def _as_looked_at(asked: Asked, known: Knowing) -> Asked:
+    """Of several vehicles that a frame or nose may be off, those that show what was seen of it."""
+    carries = dict(asked.carries)
+    for name, value in asked.facts.items():
+        info = known.facts.get(name)
+        if info is None or info.group not in OF_ANOTHER or str(info.group) not in carries:
+            continue
+        models = [known.models[key] for key in carries[str(info.group)] if key in known.models]
+        if len(models) > 1 and tells(name, info.group, models, known):
+            shown = [model for model in models if _can_have(model, name, value)]
+            carries[str(info.group)] = tuple(model.key for model in shown or models)
+    return replace(asked, carries=carries)

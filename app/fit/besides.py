@@ -11,19 +11,21 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from app.fit.answers import Question
 from app.fit.bymeasure import figures_of
+from app.fit.cases import target_subjects
 from app.fit.conditions import Truth
 from app.fit.decide import Decision
 from app.fit.knowledge import Knowledge
 from app.fit.known import FactInfo, Target
+from app.fit.laws import tells_condition
 from app.fit.rules import End, RuleState
 from app.fit.saying.figures import DIFFERENCE, PERCENT
 from app.fit.saying.reasons import question_about
 from app.fit.sets import companions_of, had_already
 from app.fit.terms import FactKind, Grade
-from app.fit.worlds import is_set_aside
+from app.fit.worlds import NO_SUCH, Scope, is_set_aside, narrowing, worlds
 
 MOST = 2
-Facts = Callable[[Decision, Knowledge], Iterable[str]]
+Facts = Callable[[Decision, Target, Knowledge], Iterable[str]]
 
 
 def besides(decisions: Sequence[Decision], target: Target, know: Knowledge) -> tuple[Question, ...]:
@@ -31,7 +33,7 @@ def besides(decisions: Sequence[Decision], target: Target, know: Knowledge) -> t
     for facts in WORTH_ASKING:
         changed: dict[str, int] = {}
         for each in decisions:
-            for name in facts(each, know):
+            for name in facts(each, target, know):
                 known = facts is _numbers and len(_carried(name, target)) == 1
                 if name in know.facts and not known and not _is_told(name, target, know):
                     changed[name] = changed.get(name, 0) + 1
@@ -63,9 +65,9 @@ def _carried(name: str, target: Target) -> set[str]:
     return {row.value for model in models.values() for row in model.possible if row.fact == name}
 
 
-def _not_written(decision: Decision, know: Knowledge) -> Iterator[str]:
+def _not_written(decision: Decision, target: Target, know: Knowledge) -> Iterator[str]:
     """The figures of the vehicle that ours are held against and that nobody wrote down."""
-    del know
+    del target, know
     outcome = decision.main
     fires = outcome.resolved.fires if outcome.resolved and decision.grade is Grade.MEASURE else ()
     for each in (finding for fire in fires for finding in fire.findings):
@@ -74,16 +76,16 @@ def _not_written(decision: Decision, know: Knowledge) -> Iterator[str]:
             yield held.other_fact or held.fact
 
 
-def _along_with_ours(decision: Decision, know: Knowledge) -> Iterable[str]:
+def _along_with_ours(decision: Decision, target: Target, know: Knowledge) -> Iterable[str]:
     """What decides once our own part was looked at too."""
-    del know
+    del target, know
     merged = decision.merged
     return merged.target_facts if merged.part_facts else ()
 
 
-def _had_perhaps(decision: Decision, know: Knowledge) -> Iterator[str]:
+def _had_perhaps(decision: Decision, target: Target, know: Knowledge) -> Iterator[str]:
     """What tells whether the customer has a companion: with it the answer is another price."""
-    del know
+    del target, know
     if decision.grade is Grade.SET:
         for companion in companions_of(decision.main):
             name, says, _ = companion.already_there.partition("=")
@@ -91,20 +93,37 @@ def _had_perhaps(decision: Decision, know: Knowledge) -> Iterator[str]:
                 yield name.strip()
 
 
-def _figures(decision: Decision, know: Knowledge) -> Iterator[str]:
+def _figures(decision: Decision, target: Target, know: Knowledge) -> Iterator[str]:
     """The figures of our part, where it was never compared or its rule is in dispute: held against the vehicle's."""
     fires = decision.main.resolved.fires if decision.main.resolved else ()
     disputed = any(fire.rule.state is RuleState.DISPUTED for fire in fires)
     if disputed or decision.grade is Grade.NOT_COMPARED:
         for name, known in figures_of(decision.offer, know):
             # Counts and papers alone are no measurement of the pair: telling them would change nothing.
-            if known.u_mm and name in know.facts and know.facts[name].kind is FactKind.LENGTH:
+            is_length = bool(known.u_mm) and name in know.facts and know.facts[name].kind is FactKind.LENGTH
+            if is_length and (disputed or _would_tell(name, decision, target, know)):
                 yield name
 
 
-def _numbers(decision: Decision, know: Knowledge) -> Iterator[str]:
+def _would_tell(name: str, decision: Decision, target: Target, know: Knowledge) -> bool:
+    """Whether a figure of the vehicle can be held against ours of a part that no rule speaks of.
+
+    A size of a closed list only says which design it is, and what the book has of such a vehicle is known.
+    """
+    if know.facts[name].choices or tells_condition(decision.offer, name):
+        return False
+    for subject in target_subjects(decision.offer, target, know):
+        wanted = frozenset({name})
+        scope = Scope(wanted | narrowing(subject, wanted, know.facts))
+        found = [world.get(name) for world in worlds(subject, scope, know.facts)]
+        if len({each.value if each is not None else NO_SUCH for each in found} - {NO_SUCH}) != 1:
+            return True
+    return False
+
+
+def _numbers(decision: Decision, target: Target, know: Knowledge) -> Iterator[str]:
     """What the number of a consequence is worked out from."""
-    del know
+    del target, know
     outcome = decision.main
     for fire in outcome.resolved.fires if outcome.resolved else ():
         for each in fire.rule.consequences:

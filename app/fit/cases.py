@@ -65,7 +65,7 @@ class Case:
 
 def case_of(offer: Offer, target: Target, know: Knowledge, uses: Sequence[UseInfo]) -> Case:
     """The case of all parts that are of one type and side with this one; `uses` are those of their design."""
-    subjects = _target_subjects(offer, target, know)
+    subjects = target_subjects(offer, target, know)
     agrees = all(each.side is offer.subject.side for each in subjects)
     turned = [(rule, back) for rule in know.rules for back in _ways(rule, offer, target)]
     voices = [_voice(rule, back, side_agrees=agrees) for rule, back in turned]
@@ -229,7 +229,8 @@ def _takes_away(name: str, looked_at: str, theirs: Sequence[World]) -> bool:
     return bool(gone) and gone != {value for value, _ in values}
 
 
-def _target_subjects(offer: Offer, target: Target, know: Knowledge) -> list[Subject]:
+def target_subjects(offer: Offer, target: Target, know: Knowledge) -> list[Subject]:
+    """Every vehicle that the target may be, as it is seen by parts of the kind of this one."""
     group = know.groups.get(offer.part_type)
     identities = target.identities.get(group, ()) if group else ()
     side = target.side or offer.subject.side if offer.sided else Side.NONE

@@ -80,9 +80,10 @@ def _listed(
 
 
 def _in_words(row: Judged, writer: Writer, why: Sequence[str]) -> Row:
-    """An answer in words, of several lots that make up what their rule needs as of one."""
+    """An answer in words with its parts, the one asked for first; of several lots that make up one as of one."""
     if not row.several:
-        return writer.line(row, why), row.parts
+        own = row.decision.offer
+        return writer.line(row, why), (own, *[each for each in row.parts if each is not own])
     line, parts = together([(writer.line(each, why), each.parts) for each in row.several])
     if len(line.donors) > 1:
         # No rule says that they must be matched; who sells them sees that nobody did.

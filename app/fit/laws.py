@@ -16,6 +16,7 @@ from app.fit.terms import FactKind, Grade
 from app.fit.values import reaches
 
 THICKNESS, LEAST, TESTED = "rotor thickness", "least thickness", "tested on"
+DIAGONAL = "diagonal"
 TEST_GOOD_FOR = "30 d"
 _THICK_WORDS = frozenset({"thickness", "thick"})
 _LEAST_WORDS = frozenset({"least", "minimum", "min", "smallest", "discard"})
@@ -64,6 +65,16 @@ def law_doubt(offer: Offer, know: Knowledge) -> tuple[Fire, ...]:
     if offer.law == TypeLaw.FRAME and offer.frame_verdict == FrameVerdict.AGAIN:
         return (_fire("diagonals first", Grade.MEASURE, "the frame's first readings are in doubt", Truth.DOUBT),)
     return ()
+
+
+def tells_condition(offer: Offer, name: str) -> bool:
+    """Whether a figure says how good the part is, which is nothing that the vehicle's is held against.
+
+    How far it is worn, and the diagonals of what was cut from a frame.
+    """
+    if offer.law == TypeLaw.WEAR:
+        return _says(name, _THICK_WORDS) or _says(name, _LEAST_WORDS)
+    return offer.law == TypeLaw.FRAME and DIAGONAL in name.lower().split()
 
 
 def looked_at(offer: Offer) -> tuple[tuple[str, Known], ...]:

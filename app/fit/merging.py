@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 
+from app.fit.conditions import Truth
 from app.fit.making import record
 from app.fit.matches import Match, TargetClass
 from app.fit.outcomes import Outcome
@@ -78,13 +79,23 @@ def _told_apart(found: Sequence[Finding]) -> tuple[Outcome, ...]:
             if alike in seen:
                 continue
             seen.add(alike)
-        distinct.setdefault(same_words(outcome), outcome)
+        words = same_words(outcome)
+        known = distinct.setdefault(words, outcome)
+        # A figure that nobody knows is met in one of the worlds: it is not said to be wrong.
+        if outcome.grade is Grade.WONT_FIT and _not_met(outcome) < _not_met(known):
+            distinct[words] = outcome
     return tuple(distinct.values())
 
 
 def _resting_on(outcome: Outcome) -> int:
     """How many rules an outcome rests on."""
     return len(outcome.resolved.fires) if outcome.resolved else 0
+
+
+def _not_met(outcome: Outcome) -> int:
+    """How many conditions of the rules that speak are not met: the figures of a rule of numbers."""
+    fires = outcome.resolved.fires if outcome.resolved else ()
+    return sum(finding.truth is Truth.NO for fire in fires for finding in fire.findings)
 
 
 def _deciding(found: Sequence[Finding], match: Match) -> tuple[tuple[str, ...], tuple[str, ...], ByValue]:
