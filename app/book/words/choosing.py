@@ -48,16 +48,17 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
         return ()
     asked = _narrower(asked, vocabulary, reading)
     beside = asked_with(asked, reading.parts)
-    if any(each.with_it and each.counted for each in beside):
+    if not asked.counted and any(each.with_it and each.counted for each in reading.parts):
         _leave_count(reading)
     if reading.quantity is not None and not asked.counted and (counted := [each for each in beside if each.counted]):
         # "Grille, hood, both headlights": what is counted is answered.
         asked, beside = counted[0], [asked, *(each for each in beside if each is not counted[0])]
     if asked.pieces:
         _count_only(asked, reading)
+    _tell_denied_looks(asked, vocabulary, reading)
     for each in reading.parts:
         if each is not asked and not any(each is other for other in beside):
-            _keep_beside(each, asked, vocabulary, reading)
+            _keep_beside(each, asked, reading)
     if asked.carried is not None:
         asked.carried.group = None
         if asked.carried.role is Role.CARRIED:
@@ -69,7 +70,7 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
             _leave(each, reading)
         elif reading.quantity is not None:
             # A count is of one part.
-            _keep_beside(each, asked, vocabulary, reading)
+            _keep_beside(each, asked, reading)
         else:
             types += _settle_part(each, vocabulary, reading)
     _drop_seat(types, vocabulary, reading)
@@ -173,6 +174,23 @@ def _leave_count(reading: Reading) -> None:
     ]
 
 
+def _tell_denied_looks(asked: PartSaid, vocabulary: Vocabulary, reading: Reading) -> None:
+    """A "seat, no bag" has no seat airbag, where that is what a yes or no of the part is called by."""
+    own = {word for name in asked.names for word in name.split()}
+    looks = [vocabulary.facts[name] for name in sorted(vocabulary.looked_at(_types(asked, vocabulary)))]
+    for each in [part for part in reading.parts if part.denied]:
+        denied = {word for name in each.names for word in name.split()}
+        told = [look.name for look in looks if look.kind is FactKind.YES_NO and _is_called(look.name, own, denied)]
+        if told:
+            reading.fact_chips.append((each.said, (Sense("fact", "no", told[0]),)))
+            reading.parts = [part for part in reading.parts if part is not each]
+
+
+def _is_called(look: str, own: set[str], denied: set[str]) -> bool:
+    *first, last = look.split()
+    return bool(first) and last in denied and own >= {*first}
+
+
 def _is_beside_a_strange_part(asked: PartSaid, vocabulary: Vocabulary, reading: Reading) -> bool:
     """True for a figure that tells of the vehicle too, beside a word that may be a part's: "starter for the 5.1"."""
     if not asked.facts or any(letter.isalpha() for letter in asked.said):
@@ -204,7 +222,7 @@ def set_aside(since: int, reading: Reading) -> None:
     """Parts from one on, of which none is asked for: what they tell of the vehicle is kept, the others are shown."""
     for part in reading.parts[since:]:
         if part.facts or part.carried is not None:
-            _keep_beside(part, None, None, reading)
+            _keep_beside(part, None, reading)
         else:
             reading.left += part.said.split()
     del reading.parts[since:]
@@ -214,7 +232,7 @@ def set_of_vehicle_aside(reading: Reading) -> None:
     """What words of a vehicle tell of it though they are a part's name too: its frame, or its 6.2 engine."""
     told = [each for each in reading.parts if each.facts or each.carried is not None]
     for each in told:
-        _keep_beside(each, None, None, reading)
+        _keep_beside(each, None, reading)
     reading.parts = [each for each in reading.parts if each not in told]
 
 
@@ -296,7 +314,7 @@ def _leave_whole(name: str, reading: Reading) -> None:
     reading.left.insert(at, name)
 
 
-def _keep_beside(each: PartSaid, asked: PartSaid | None, vocabulary: Vocabulary | None, reading: Reading) -> None:
+def _keep_beside(each: PartSaid, asked: PartSaid | None, reading: Reading) -> None:
     """A part that is named beside the one asked for: a fact of the vehicle, what it carries, or only a word."""
     if each.facts:
         reading.fact_chips.append((each.said, each.facts))
@@ -306,25 +324,10 @@ def _keep_beside(each: PartSaid, asked: PartSaid | None, vocabulary: Vocabulary 
         reading.chips.append(Chip(each.sized.fact, each.sized.value, each.said))
     elif each.carried is not None:
         each.carried.chips.append(Chip(str(each.carried.group), ANOTHERS, each.said))
-    elif (
-        asked is not None and vocabulary is not None and each.denied and (look := _denied_look(each, asked, vocabulary))
-    ):
-        reading.fact_chips.append((each.said, (Sense("fact", "no", look),)))
     elif asked is not None and each.denied and each.names == asked.names:
         reading.left += each.said.split()
     elif asked is not None:
         reading.chips.append(Chip("beside", _shown_beside(each, asked), each.said))
-
-
-def _denied_look(each: PartSaid, asked: PartSaid, vocabulary: Vocabulary) -> str:
-    """The yes or no of a part that is called like one which it is said not to have: a "seat, no bag"."""
-    denied = {word for name in each.names for word in name.split()}
-    own = {word for name in asked.names for word in name.split()}
-    for name in sorted(vocabulary.looked_at(_types(asked, vocabulary))):
-        *first, last = name.split()
-        if first and last in denied and own >= {*first} and vocabulary.facts[name].kind is FactKind.YES_NO:
-            return name
-    return ""
 
 
 def _shown_beside(each: PartSaid, asked: PartSaid) -> str:
