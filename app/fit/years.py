@@ -31,9 +31,11 @@ def by_year(decision: Decision, years: Sequence[int], target: Target) -> Mapping
     A month stands for all up to the next of them, and year Y is built from July of Y-1 to December of Y.
     """
     months, models = (decision.merged.by_target.get(name, {}) for name in (BUILT, MODEL))
-    if not months and not models:
+    every_one = [each for some in target.identities.values() for each in some]
+    # Who told the month is asked for the model by its name.
+    if (not months and not models) or any(each.built for each in every_one):
         return {}
-    runs = {each.model.key: years_of(each) for some in target.identities.values() for each in some}
+    runs = {each.model.key: years_of(each) for each in every_one}
     every = frozenset(outcome.grade for _, _, outcome in decision.merged.found)
     return {str(year): _in_year(months, year, every) & _of_models(models, runs, year, every) or every for year in years}
 
