@@ -106,8 +106,8 @@ MOVED = frozenset(
 )
 """Words by which what was of one vehicle is said to be on another."""
 ON_PARTS = frozenset(
-    """actuator badge bearing bearings bolt bolts boot boots bracket brackets bulb bulbs bushing bushings button
-    cover covers crossmember crossmembers pan pans rail rails reservoir reservoirs tray trays
+    """actuator badge carrier carriers bearing bearings bolt bolts boot boots bracket brackets bulb bulbs bushing
+    bushings button cover covers crossmember crossmembers pan pans rail rails reservoir reservoirs tray trays
     cable cables cap caps clip clips cooler coolers emblem filter fluid gasket gaskets guard handle handles
     hinge hinges hose hoses knob knobs latch lens line liner lines link links lug lugs mount mounts nut nuts pad
     pads pin pins plate pulley relay rod rods seal seals sensor sensors shield shoe shoes skirt strap straps

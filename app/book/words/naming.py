@@ -134,6 +134,7 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
     if kin := _kin(strange, names, vocabulary) if strange.endswith(f" {said}") else ():
         reading.left.pop()
         said, names, strange = strange, kin, ""
+    names = _shorter(strange, vocabulary) or names
     part = PartSaid(
         said,
         names,
@@ -192,6 +193,15 @@ def _kin(strange: str, names: Sequence[str], vocabulary: Vocabulary) -> tuple[st
     return found if alike else ()
 
 
+def _shorter(strange: str, vocabulary: Vocabulary) -> tuple[str, ...]:
+    """The part that may be meant by a longer name of three words: "torsion bar crossmember" by its first and last."""
+    first, *between, last = strange.split() if strange else ["", ""]
+    if len(between) != 1:
+        return ()
+    ways = (f"{first} {last}", f"{between[0]} {last}")
+    return next((names for said in ways if (names := parts_of(vocabulary.senses(said)))), ())
+
+
 def _look_before(span: range, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> Sense | None:
     """The look right before a part by which a fact is called: "manual trans" tells first of all of the vehicle."""
     if not 0 < reading.fact_end == span.start or not reading.fact_chips:
@@ -231,9 +241,9 @@ def _with_it(line: Line, at: int, since: int) -> bool:
 def _strange_name(line: Line, span: range, names: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> str:
     """The name of something else in which a part's noun stands: "ball joint", "tank strap"; else empty."""
     end = _end_of_strange(line, span, names, vocabulary)
-    if end > span.stop:
-        return line.words(span.start, end - span.start)
     before = _strange_before(line, span, vocabulary, reading)
+    if end > span.stop:
+        return f"{before} {line.words(span.start, end - span.start)}".lstrip()
     if before and reading.fact_chips and 0 < reading.fact_end == span.start - 1:
         look = reading.fact_chips[-1][0]
         if look.isalpha() and span.start - 1 not in line.breaks:
@@ -314,8 +324,9 @@ def _strange_before(line: Line, span: range, vocabulary: Vocabulary, reading: Re
     if of_vehicle or not vocabulary.is_head(line.meant[span.start]):
         return ""
     order = line.said[at - 1] if at > 0 and at not in line.breaks else ""
-    # "Third row seat".
-    return f"{order} {said}" if order in _ORDINALS and reading.left[-2:-1] == [order] else said
+    # "Third row seat", "license plate lamp".
+    told = order in _ORDINALS or (order.isalpha() and order not in EVERYDAY and at - 1 not in reading.of_vehicles)
+    return f"{order} {said}" if told and reading.left[-2:-1] == [order] else said
 
 
 _ORDINALS = frozenset({"first", "second", "third", "fourth", "1st", "2nd", "3rd", "4th"})

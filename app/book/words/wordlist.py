@@ -35,6 +35,7 @@ def load_vocabulary(session: Session, models: dict[str, ModelInfo] | None = None
     for said in STICKERS:
         made.add(said, Sense("nothing", ""))
     add_trade_words(made)
+    _add_back(made)
     made.settle()
     return made
 
@@ -90,6 +91,15 @@ def _add_short_names(made: Vocabulary) -> None:
     for said, names in found.items():
         for name in names:
             made.add(said, Sense("part", name))
+
+
+def _add_back(made: Vocabulary) -> None:
+    """What is rear is said back too, where that means nothing else: "no back air"."""
+    for said, senses in [(phrase, list(each)) for phrase, each in made.phrases.items() if "rear " in phrase]:
+        words = said.replace("rear ", "back ")
+        if said.split()[0] in ("rear", "no", "not") and not made.senses(words):
+            for sense in senses:
+                made.add(words, sense)
 
 
 def _add_speeds(made: Vocabulary) -> None:
