@@ -46,6 +46,10 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
         return ()
     if asked is None:
         return ()
+    if asked.place and reading.lacking and not any(reading.lacking in name.split() for name in asked.names):
+        # "Need a seal for the transmission"; glass for the sunroof is the sunroof glass.
+        reading.chips.append(Chip("beside", asked.names[0], asked.said))
+        return ()
     asked = _narrower(asked, vocabulary, reading)
     beside = asked_with(asked, reading.parts)
     if not asked.counted and any(each.with_it and each.counted for each in reading.parts):

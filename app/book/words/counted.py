@@ -9,7 +9,7 @@ from app.book.words.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
 from app.book.words.figures import figure
 from app.book.words.linereading import Reading
 from app.book.words.spoken import Line
-from app.book.words.vocabulary import Sense, Vocabulary
+from app.book.words.vocabulary import MODEL_FACTS, Sense, Vocabulary
 from app.book.words.wishes import FIRST, wish
 from app.fit.answers import Chip
 
@@ -83,12 +83,18 @@ def _grouped(line: Line, at: int) -> tuple[int | None, int]:
     if line.word(at + size) == "dozen" and count:
         return count * GROUPS["dozen"], size + 1
     if (word, line.word(at + 1)) == ("set", "of"):
-        return _counted(line.word(at + 2)), 3
-    if word == "all":
+        return (None, 1) if _has_unit(line, at + 2) else (_counted(line.word(at + 2)), 3)
+    if word == "all" and not _has_unit(line, at + 1):
         count, size = _number(line, at + 1)
         return count, 1 + size
     times = _TIMES.match(word)
     return int(times.group(1) or times.group(2)) if times else None, 1
+
+
+def _has_unit(line: Line, at: int) -> bool:
+    """True for the figure of "all 17 inch wheels"."""
+    found = figure(line, at)
+    return found is not None and bool(found.unit)
 
 
 def both_sides(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
@@ -119,6 +125,11 @@ def _side_at(line: Line, at: int) -> tuple[str, int]:
 def parts_of(senses: Sequence[Sense]) -> tuple[str, ...]:
     """The parts that a phrase may mean."""
     return tuple(sense.value for sense in senses if sense.field == "part")
+
+
+def facts_of(senses: Sequence[Sense]) -> tuple[Sense, ...]:
+    """The facts that a phrase states, but for those that say which model it is."""
+    return tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
 
 
 def _counted(word: str) -> int | None:

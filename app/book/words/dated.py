@@ -18,6 +18,7 @@ _SPAN = re.compile(r"^'?([0-9]{2}|[0-9]{4})-'?([0-9]{2}|[0-9]{4})$|^([0-9]{4})/(
 _TWO_YEARS = re.compile(r"^([0-9]{2})/([0-9]{2})$")
 _DAY = re.compile(r"^(0?[1-9]|1[0-2])/(?:0?[1-9]|[12][0-9]|3[01])/([0-9]{2}|[0-9]{4})$")
 _DASHED = re.compile(r"^(0?[1-9]|1[0-2])-([0-9]{2}|[0-9]{4})$")
+_DECADE = re.compile(r"^([0-9]{4})-([0-9])$")
 _TWO_K = re.compile(r"^'?2k([0-9]{1,2})$")
 _LETTER_O = frozenset(f"o{digit}" for digit in "013456789")
 """A year whose zero is typed as the letter; an "o2 sensor" is none."""
@@ -300,6 +301,9 @@ def _years_at(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], i
         return (list(range(first, last + 1)), 1) if 0 < first < last else ([], 0)
     if both := _both(token, vocabulary):
         return both, 1
+    if decade := _DECADE.match(token):
+        first, last = int(decade.group(1)), int(decade.group(1)[:3] + decade.group(2))
+        return (list(range(first, last + 1)), 1) if {first, last} <= vocabulary.years and first < last else ([], 0)
     spoken, _, digit = token.partition("-")
     if spoken in ("oh", "o") and 0 < COUNTS.get(digit, 0) < 10:
         token = f"'0{COUNTS[digit]}"

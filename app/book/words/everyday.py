@@ -111,8 +111,16 @@ ON_PARTS = frozenset(
     cable cables cap caps clip clips cooler coolers emblem filter fluid gasket gaskets guard handle handles
     hinge hinges hose hoses knob knobs latch lens line liner lines link links lug lugs mount mounts nut nuts pad
     pads pin pins plate pulley relay rod rods seal seals sensor sensors shield shoe shoes skirt strap straps
-    stud studs switch track trim""".split()
+    stud studs switch track trim motor motors""".split()
 )
 """Small pieces on a part that are no such part themselves: a tank strap is no tank (common practice, no source)."""
 NAMING = frozenset("water tail turn hand brake snow wind smoke air fuel lift park push stop drive spare".split())
 """Everyday words that before a part's noun name another part: a water pump is no fuel pump."""
+AS_THEY_ARE = frozenset(POSITIONS) | ON_PARTS | SIZE_WORDS | NAMING | MOVED | SHOPS | frozenset(
+    """wearing wears carries having switched replaced taller wider narrower thicker thinner longer shorter larger
+    bigger smaller heavier lighter older newer fewer later volts volt pound pounds quart quarts liter liters litre
+    litres mar apr aug sep sept oct nov dec plus thru pre post nope code class track position condition certain digit
+    eleventh spend couple centre center height weight length width ratio count speed kit wire wires shelf frame
+    chassis nose body cab engine motor eighth eighths sixteenth sixteenths""".split()
+)  # fmt: skip
+"""Words that are no slip for one of the yard's, whatever that has."""

@@ -89,6 +89,8 @@ class Reading:
     part_end: int = 0
     needed: bool = False
     """Whether it was just said that something is needed."""
+    lacking: str = ""
+    """The first word behind that which is not understood."""
     of_vehicles: dict[int, Mention] = field(default_factory=dict)
     """For the places of words that tell of a vehicle, that vehicle."""
     nouns: list[Noun] = field(default_factory=list)

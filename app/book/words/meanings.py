@@ -109,7 +109,7 @@ def asked_with(asked: PartSaid, parts: Sequence[PartSaid]) -> list[PartSaid]:
     near = next(group for group in groups if any(each is asked for each in group))
     # "Nose clip", "speedo cluster": the same said twice.
     other = [each for each in near if each is not asked and not set(each.names) & set(asked.names)]
-    return [each for each in other if each.asked_for]
+    return [each for each in other if each.asked_for and not each.place]
 
 
 def _listed(parts: Sequence[PartSaid], at: int) -> bool:

@@ -34,6 +34,7 @@ GROUP_NOUNS = {
 }  # fmt: skip
 
 
+_OWN = (Role.OPEN, Role.TARGET)
 _BENEATH = ("under", "beneath")
 ANOTHERS = "another's"
 """What the chip of something carried says until it is known whose it is."""
@@ -234,7 +235,17 @@ class Mentions:
         return True
 
     def target(self) -> Mention | None:
-        """The customer's own vehicle: the one marked so, else the first that a part would not come off."""
+        """The customer's own vehicle, with its year where that was said apart: "tansy with an osier nose, 2008"."""
+        found = self._target()
+        apart = [each for each in self.all if each.years and not each.traits and each.role in _OWN and not each.group]
+        if found is not None and found.traits and not found.years and len(apart) == 1:
+            found.years = apart[0].years
+            found.chips += apart[0].chips
+            self.all.remove(apart[0])
+        return found
+
+    def _target(self) -> Mention | None:
+        """The one marked so, else the first that a part would not come off."""
         by_role = [mention for mention in self.all if mention.role is Role.TARGET and mention.group is None]
         if by_role:
             now = [each for each in self.all if each.named and each.is_had]

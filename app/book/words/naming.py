@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
-from app.book.words.counted import AND, BETWEEN, parts_of
-from app.book.words.everyday import EVERYDAY, FILLER, MOVED, NAMING, ON_IT, ON_PARTS, POSITIONS, SIDES
+from app.book.words.counted import AND, BETWEEN, facts_of, parts_of
+from app.book.words.everyday import FILLER, MOVED, ON_IT, POSITIONS, SIDES
 from app.book.words.linereading import Noun, Reading
-from app.book.words.meanings import PartSaid, kinds_of, of_place
+from app.book.words.meanings import PartSaid, of_place
 from app.book.words.measured import sized
 from app.book.words.mentions import group_of
 from app.book.words.namedfacts import called_with_value
 from app.book.words.spoken import Line
-from app.book.words.vocabulary import MODEL_FACTS, Sense, Vocabulary
+from app.book.words.strange import kin_of, shorter_name, strange_name, told_behind
+from app.book.words.vocabulary import Sense, Vocabulary
 from app.fit.answers import Chip
 
 _LINKS = frozenset({*AND, "or"})
@@ -89,11 +90,6 @@ def _joined(line: Line, at: int, reading: Reading) -> bool:
     return True
 
 
-def facts_of(senses: Sequence[Sense]) -> tuple[Sense, ...]:
-    """The facts that a phrase states, but for those that say which model it is."""
-    return tuple(sense for sense in senses if sense.field == "fact" and sense.fact not in MODEL_FACTS)
-
-
 def piece(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """ "A piece of another one": a section of the part that was named, where the yard knows such a section."""
     if line.word(at) not in PIECES or line.word(at + 1) != "of":
@@ -130,11 +126,11 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
     on_it = 0 if reading.wanted else on_it_words(line, span.stop)
     carried = reading.mentions.part(meant, on_it=line.words(span.stop, on_it))
     names = parts_of(senses)
-    strange = _strange_name(line, span, names, vocabulary, reading)
-    if kin := _kin(strange, names, vocabulary) if strange.endswith(f" {said}") else ():
+    strange = strange_name(line, span, names, vocabulary, reading)
+    if kin := kin_of(strange, names, vocabulary) if strange.endswith(f" {said}") else ():
         reading.left.pop()
         said, names, strange = strange, kin, ""
-    names = _shorter(strange, vocabulary) or names
+    names = shorter_name(strange, vocabulary) or names
     part = PartSaid(
         said,
         names,
@@ -157,7 +153,7 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
     )
     reading.parts.append(part)
     reading.wanted = reading.needed = reading.mine = reading.counting = False
-    if strange and not behind and _piece_behind(line, span, names, vocabulary):
+    if strange and not behind and told_behind(line, span, names, vocabulary):
         behind = 1
     reading.part_end = span.stop
     return behind
@@ -178,28 +174,6 @@ def _is_near(line: Line, at: int, reading: Reading) -> bool:
     """True where nothing but sides and places stands between a part and the one before."""
     between = range(reading.part_end, at) if reading.part_end else ()
     return bool(between) and all(line.meant[place] in BETWEEN and place not in line.breaks for place in between)
-
-
-def _kin(strange: str, names: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:
-    """The one part in whose name the strange word stands, where it is of one kind with those named.
-
-    A "curtain bag" is the curtain airbag where "bag" is said of another airbag.
-    """
-    word, *rest = strange.split()
-    found = vocabulary.part_names([word]) if len(rest) == 1 else ()
-    if len(found) != 1:
-        return ()
-    alike = any(found[0] in types and not set(names).isdisjoint(types) for types in vocabulary.wider.values())
-    return found if alike else ()
-
-
-def _shorter(strange: str, vocabulary: Vocabulary) -> tuple[str, ...]:
-    """The part that may be meant by a longer name of three words: "torsion bar crossmember" by its first and last."""
-    first, *between, last = strange.split() if strange else ["", ""]
-    if len(between) != 1:
-        return ()
-    ways = (f"{first} {last}", f"{between[0]} {last}")
-    return next((names for said in ways if (names := parts_of(vocabulary.senses(said)))), ())
 
 
 def _look_before(span: range, senses: Sequence[Sense], vocabulary: Vocabulary, reading: Reading) -> Sense | None:
@@ -226,110 +200,21 @@ def _in_one_name(line: Line, span: range, vocabulary: Vocabulary, reading: Readi
 
 def _is_place(line: Line, at: int) -> bool:
     """True for the door of "it says light on the door"; a price is one on the very door that is wanted."""
-    said = line.word(at - 2) in ("on", "in") and line.word(at - 1) in ("the", "my")
-    return said and line.word(at - 3) not in _ASKED_ON
+    if line.word(at - 1) not in ("the", "my"):
+        return False
+    return line.word(at - 2) in _PLACES and line.word(at - 3) not in _ASKED_ON
 
 
-_ASKED_ON = frozenset("price prices priced deal deals quote bid line looking lookin interested".split())
+_PLACES = frozenset("on in inside behind under beside for of off to took pulled removed".split())
+"""Words before what is only told of: where something is, what it is for, what was taken off to get at it."""
+_ASKED_ON = frozenset(
+    "price prices priced deal deals quote bid line looking lookin interested ask asking search market".split()
+)
 
 
 def _with_it(line: Line, at: int, since: int) -> bool:
     """True when "with" stands before a part: it comes with what is asked for, or is on the vehicle."""
     return "with" in line.meant[max(since, at - _MOST_BEFORE) : at]
-
-
-def _strange_name(line: Line, span: range, names: Sequence[str], vocabulary: Vocabulary, reading: Reading) -> str:
-    """The name of something else in which a part's noun stands: "ball joint", "tank strap"; else empty."""
-    end = _end_of_strange(line, span, names, vocabulary)
-    before = _strange_before(line, span, vocabulary, reading)
-    if end > span.stop:
-        return f"{before} {line.words(span.start, end - span.start)}".lstrip()
-    if before and reading.fact_chips and 0 < reading.fact_end == span.start - 1:
-        look = reading.fact_chips[-1][0]
-        if look.isalpha() and span.start - 1 not in line.breaks:
-            # The power of a "power steering pump" is none of the windows.
-            del reading.fact_chips[-1]
-            reading.left.insert(-1, look)
-            before = f"{look} {before}"
-    return f"{before} {line.said[span.start]}" if before else ""
-
-
-def _end_of_strange(line: Line, span: range, names: Sequence[str], vocabulary: Vocabulary) -> int:
-    """Where a longer name ends that begins with a part's: "tank strap", "fuel tank skid plate", "hood bracket"."""
-    end = span.stop
-    own = {word for name in names for word in name.replace(",", " ").split()}
-    while end not in line.breaks and end < len(line.said) and not _begins_more(line, end, vocabulary):
-        word, behind = line.word(end), line.word(end + 1)
-        unknown = word.isalpha() and word not in EVERYDAY and word not in FILLER and end + 1 not in line.breaks
-        if _is_on_it(line, end, own, vocabulary):
-            end += 1
-        elif unknown and behind in ON_PARTS and not _begins_more(line, end + 1, vocabulary):
-            end += 2
-        else:
-            break
-    return end if end > span.stop or not _piece_behind(line, span, names, vocabulary) else end + 1
-
-
-def _piece_behind(line: Line, span: range, names: Sequence[str], vocabulary: Vocabulary) -> bool:
-    """True where the noun right behind is a piece of the part, though the yard knows it by itself: "sunroof motor".
-
-    So for what is on many parts, and for a noun that may mean several, unless one of them is this part.
-    """
-    at = span.stop
-    found = vocabulary.senses_at(line.bare, at)[:1] if at not in line.breaks and at < len(line.said) else []
-    others = parts_of(found[0][1]) if found and found[0][0] == 1 else ()
-    if (
-        not others
-        or line.word(at - 1).endswith("s")
-        or facts_of(found[0][1])
-        or any(vocabulary.facts_at(line.bare, at))
-    ):
-        return False
-    vague = line.word(at) in ON_PARTS or len(kinds_of(others, vocabulary)) > 1
-    own = {each for name in names for each in vocabulary.wider.get(name, (name,))}
-    return vague and own.isdisjoint(vocabulary.part_types(line.word(at)))
-
-
-def _is_on_it(line: Line, at: int, own: Collection[str], vocabulary: Vocabulary) -> bool:
-    """Whether a word is of a small piece on a part, or ends the name of another part: a "tailgate glass"."""
-    word = line.word(at)
-    plain = not word.isalpha() or any(word in each for each in (EVERYDAY, FILLER, BETWEEN, _OF_ANY))
-    of_this = plain or word in own or word.removesuffix("s") in own
-    return word in ON_PARTS or (not of_this and vocabulary.is_noun(word))
-
-
-_OF_ANY = frozenset("assembly complete set pair unit kit section shell loose single bag switch".split())
-"""Words that may end the name of a part without another being meant."""
-
-
-def _begins_more(line: Line, at: int, vocabulary: Vocabulary) -> bool:
-    """Whether the yard knows what begins at a word: a phrase, or the name of a fact."""
-    return any(True for _ in vocabulary.facts_at(line.bare, at)) or bool(vocabulary.senses_at(line.bare, at))
-
-
-def _strange_before(line: Line, span: range, vocabulary: Vocabulary, reading: Reading) -> str:
-    """The word before a part's noun that is not understood and tells it from others that end so: "ball joint".
-
-    A strange word behind a year is more likely the name of a vehicle.
-    """
-    at = span.start - 1
-    said = line.said[at] if at >= 0 else ""
-    naming = said.isalpha() and len(said) > 2 and (said not in EVERYDAY or said in NAMING)
-    if len(span) > 1 or not naming or span.start in line.breaks or reading.left[-1:] != [said]:
-        return ""
-    if 0 < reading.figure_end == at:
-        # "12.8 brakes caliper": the figure is of the brakes.
-        return ""
-    of_vehicle = at - 1 in reading.of_vehicles and not any(each.named for each in reading.mentions.all)
-    if of_vehicle or not vocabulary.is_head(line.meant[span.start]):
-        return ""
-    order = line.said[at - 1] if at > 0 and at not in line.breaks else ""
-    # "Third row seat", "license plate lamp".
-    told = order in _ORDINALS or (order.isalpha() and order not in EVERYDAY and at - 1 not in reading.of_vehicles)
-    return f"{order} {said}" if told and reading.left[-2:-1] == [order] else said
-
-
-_ORDINALS = frozenset({"first", "second", "third", "fourth", "1st", "2nd", "3rd", "4th"})
 
 
 def _told_of(line: Line, at: int, vocabulary: Vocabulary) -> bool:

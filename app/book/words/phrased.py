@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from app.book.words.counted import parts_of
+from app.book.words.counted import facts_of, parts_of
 from app.book.words.denied import keep_denied
 from app.book.words.everyday import BEFORE_DEEDS, DEEDS, FILLER, OF_DEEDS, POSITIONS, SHOPS, SIDES, SIZE_WORDS
 from app.book.words.figures import figure
 from app.book.words.linereading import OR, Reading
 from app.book.words.mentions import ANOTHERS
-from app.book.words.naming import facts_of, keep_noun, keep_part, on_it_words
+from app.book.words.naming import keep_noun, keep_part, on_it_words
 from app.book.words.spoken import UNITS, Line
 from app.book.words.vocabulary import MODEL_FACTS, Sense, Vocabulary, joined
 from app.fit.answers import Chip

@@ -38,7 +38,8 @@ DOLLARS = ("dollars", "dollar", "bucks", "$")
 SHORT = {
     "w/": "with", "w": "with", "w/o": "without", "w/out": "without", "pwr": "power", "frt": "front", "elec": "electric",
     "n": "and", "&": "and", "1st": "first", "2nd": "second", "3rd": "third", "spd": "speed",
-    "assy": "assembly", "pkg": "package", "outta": "out", "4spd": "4speed", "5spd": "5speed", "6spd": "6speed",
+    "assy": "assembly", "pkg": "package", "outta": "out", "hvy": "heavy",
+    "4spd": "4speed", "5spd": "5speed", "6spd": "6speed",
     "2dr": "2door", "3dr": "3door", "4dr": "4door", "5dr": "5door",
 }  # fmt: skip
 """Words that are written short."""
@@ -101,6 +102,10 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
         if "-" in token and all(0 < COUNTS.get(each, TEN) < TEN for each in token.split("-")):
             # "Four-four" is a 4.4, where the yard has one.
             said += token.split("-") if not vocabulary.senses(token) else [token]
+            continue
+        if token.endswith("-up") and token[0].isdigit():
+            # "07-up" is "07+".
+            said += [token.removesuffix("-up"), "+"]
             continue
         if token.startswith("non-"):
             said.append("non")

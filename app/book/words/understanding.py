@@ -15,7 +15,7 @@ from app.book.words.corrected import corrected
 from app.book.words.counted import AMOUNTS, AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
 from app.book.words.dated import BEGINNINGS, built, half_year, is_year, model_years, spoken_year
 from app.book.words.denied import denial, denied, denied_with, unsure
-from app.book.words.everyday import COUNTS, FILLER, POSITIONS
+from app.book.words.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS
 from app.book.words.figures import figure, of_liters
 from app.book.words.linereading import Noun, Reading, Understood
 from app.book.words.measured import bare
@@ -80,13 +80,15 @@ def _take(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
             return 1
     reading.mentions.word(word)
     reading.wanted = word in _WANTED or (reading.wanted and word in FILLER)
-    reading.needed = word in _LACKED or (reading.needed and word in FILLER)
+    lacked, reading.needed = reading.needed, word in _LACKED or (reading.needed and word in FILLER)
     reading.mine = word == "my" or (reading.mine and word in FILLER and word not in AND and word not in _NEEDED)
     if word in POSITIONS:
         keep_position(line, at, (), reading)
         return 1
     if word not in FILLER and any(letter.isalnum() for letter in said):
         reading.left.append(said)
+        if lacked and word.isalpha() and word not in EVERYDAY:
+            reading.lacking = reading.lacking or said
     return 1
 
 

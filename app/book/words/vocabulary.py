@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from app.book.schema import Fact
-from app.book.words.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
+from app.book.words.everyday import AS_THEY_ARE, COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
 from app.book.words.saidchoices import FIGURES, SAID
 from app.fit.known import ModelInfo
 
@@ -18,7 +18,7 @@ LEAST_SLIP = 3
 """Letters a word needs before it is held against others."""
 MOST_KEPT = 20_000
 """Words of customers of which it is kept what they mean."""
-_AS_IT_IS = FILLER | EVERYDAY | COUNTS.keys()
+_AS_IT_IS = FILLER | EVERYDAY | AS_THEY_ARE | COUNTS.keys()
 LONG = 8
 """Letters from which two of them may be wrong."""
 
