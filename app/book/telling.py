@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
-from sqlalchemy import String, cast, select
+from sqlalchemy import String, cast, or_, select
 from sqlalchemy.orm import Session
 
 from app.book.bearing import bearing
 from app.book.harvest import find_type
 from app.book.knowing import Knowing, knowing
 from app.book.modelreading import pairs
-from app.book.schema import Fact, ModelFact
+from app.book.schema import Fact, Model, ModelFact
+from app.book.shelf import Bearing
 from app.book.words.understanding import understand
 from app.book.work import Book
 from app.errors import BadInput, NotFound
+from app.fit.cases import already_there, with_uses
 from app.fit.known import FactInfo
-from app.fit.rules import End, Rule
+from app.fit.looks import looks_of, looks_of_moves, together
+from app.fit.rules import Direction, End, Rule
+from app.fit.saying.figures import DIFFERENCE, PERCENT
 from app.fit.saying.reasons import question_about
 from app.fit.terms import FactKind, Group
-from app.fit.worlds import BUILT_IN
+from app.fit.worlds import BUILT_IN, changes_with
 
 ALWAYS = {
     "built": ("month", question_about("built")),
@@ -82,10 +86,14 @@ def telling_facts(book: Book, said: str) -> tuple[TellingFact, ...]:
         looked_at = {str(name) for row in rows for name in row.look_for}
         ours = looked_at | {name for rule in bears.rules for name in _at(rule, End.PART)}
         theirs = looked_at | {name for rule in bears.rules for name in _at(rule, End.TARGET)}
+        ours |= {each.fact for rule in bears.rules for each in rule.consequences if each.worked_out}
+        theirs |= {name for rule in bears.rules for name in _to_tell_more(rule)}
         theirs |= {name for use in bears.uses for name, _ in use.given}
+        theirs |= {each.fact for move in bears.moves for each in move.rule.conditions}
         theirs |= {name for row in rows for name in _of_the_whole(known, row.group)}
         theirs |= {"built"} if any(use.built_from or use.built_to for use in bears.uses) else set()
-        theirs |= {"plant"} if any(use.plants for use in bears.uses) or bears.moves else set()
+        theirs |= {"plant"} if any(use.plants for use in bears.uses) else set()
+        theirs |= _telling_the_time(session, bears, {row.group for row in rows})
         theirs = _with_what_they_hang_on(session, theirs) | ({"side"} if any(row.sided for row in rows) else set())
         return tuple(_telling(known.facts, theirs, ours))
 
@@ -109,6 +117,49 @@ def _at(rule: Rule, end: End) -> Iterator[str]:
             yield each.fact
             if each.other_fact and (each.end is end or end is End.TARGET):
                 yield each.other_fact
+
+
+def _to_tell_more(rule: Rule) -> Iterator[str]:
+    """The facts of the vehicle that tell which companions it has, and by how much it works differently."""
+    yield from already_there(rule)
+    yield from (each.fact for each in rule.consequences if each.worked_out in (DIFFERENCE, PERCENT))
+
+
+def _telling_the_time(session: Session, bears: Bearing, groups: Collection[Group]) -> set[str]:
+    """The facts that changed with the months or plants that are looked at: a look at one tells what the label says.
+
+    Only those of the part's own group do, on the models that those rules name.
+    """
+    rules = [(rule, looks_of(rule.conditions)) for rule in bears.rules]
+    dated = [rule for rule, looks in rules if looks.months or looks.plants]
+    moves = looks_of_moves(bears.moves, [rule.code for rule in dated])
+    scope = with_uses(together([*(looks for _, looks in rules), moves]).scope, bears.uses)
+    if not scope.months and not scope.plants:
+        return set()
+    every = select(Fact.name, ModelFact.built_from, ModelFact.built_to, cast(ModelFact.plants, String), Model.key)
+    rows = session.execute(
+        every.select_from(ModelFact)
+        .join(Fact, Fact.id == ModelFact.fact_id)
+        .join(Model, Model.id == ModelFact.model_id)
+        .where(or_(Fact.group.is_(None), Fact.group.in_(groups)))
+        .distinct()
+    )
+    models = set(_dated_models(dated)) | {use.model for use in bears.uses}
+    return {
+        name
+        for name, start, end, plants, model in rows
+        if (model in models or None in models)
+        and changes_with(start or "", end or "", frozenset(json.loads(plants or "[]")), scope)
+    }
+
+
+def _dated_models(rules: Iterable[Rule]) -> Iterator[str | None]:
+    """The models that rules name for the vehicle; None where one names none."""
+    for rule in rules:
+        ends = (End.PART, End.TARGET) if rule.direction is Direction.BOTH_WAYS else (End.TARGET,)
+        for end in ends:
+            named = [each.values for each in rule.conditions if each.end is end and each.fact == "model"]
+            yield from named[0] if named else (None,)
 
 
 def _with_what_they_hang_on(session: Session, wanted: Iterable[str]) -> set[str]:

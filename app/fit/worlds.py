@@ -102,13 +102,13 @@ def dating(
     """
     if not scope.months and not scope.plants:
         return frozenset()
-    told = {row.fact for row in rows if _changes_with(row, scope)}
+    told = {row.fact for row in rows if changes_with(row.built_from, row.built_to, row.plants, scope)}
     return frozenset(name for name in told if name in facts and facts[name].group in (None, group))
 
 
-def _changes_with(row: Possible, scope: Scope) -> bool:
-    ends = next_month(row.built_to) if row.built_to else ""
-    return bool({row.built_from, ends} & scope.months) or not scope.plants.isdisjoint(row.plants)
+def changes_with(start: str, end: str, plants: frozenset[str], scope: Scope) -> bool:
+    """Whether what was so from one month to another, at some plants, changes with those that are looked at."""
+    return bool({start, next_month(end) if end else ""} & scope.months) or not scope.plants.isdisjoint(plants)
 
 
 Sources = tuple[tuple[Identity, tuple[Possible, ...]], ...]

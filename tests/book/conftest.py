@@ -28,7 +28,8 @@ def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
 
 
 @pytest.fixture(
-    scope="module", params=["casebook", "second_yard", "third_yard", "fourth_yard", "fifth_yard", "sixth_yard"]
+    scope="module",
+    params=["casebook", "second_yard", "third_yard", "fourth_yard", "fifth_yard", "sixth_yard", "seventh_yard"],
 )
 def any_yard(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
     yield from loaded(request.param, tmp_path_factory)

@@ -116,3 +116,14 @@ def test_the_weight_class_may_be_stated_by_its_name(desk: Desk, words: tuple[str
 def test_rules_are_found_by_their_part(desk: Desk) -> None:
     assert [row["code"] for row in desk.record("rules", "list", "blower")["rules"]] == ["R78", "R79", "R110"]
     assert [row["code"] for row in desk.record("rules", "list", "blower", "twin")["rules"]] == ["R110"]
+
+
+def test_what_tells_the_month_that_a_part_goes_by_is_a_fact_that_changes_an_answer(
+    sqlite_template: Path, tmp_path: Path
+) -> None:
+    """A plug that one plant changed late tells when and where it was built; a pulley by how much it works differently."""
+    boats = Desk(str(copy_file(sqlite_template, tmp_path / "boats.book")))
+    boats.says("load", str(CASEBOOK.parent / "seventh_yard"))
+    assert {"plug kind", "built", "plant"} == set(telling(boats, "tilt motor"))
+    assert "pulley size" in telling(boats, "belt pulley")
+    assert "console cutout" in telling(boats, "gps mount"), "it tells whether the bracket is there"
