@@ -121,7 +121,7 @@ def test_rules_are_found_by_their_part(desk: Desk) -> None:
 def test_what_tells_the_month_that_a_part_goes_by_is_a_fact_that_changes_an_answer(
     sqlite_template: Path, tmp_path: Path
 ) -> None:
-    """A plug that one plant changed late tells when and where it was built; a pulley by how much it works differently."""
+    """A plug that one plant changed late tells when and where it was built, a pulley how much differs afterwards."""
     boats = Desk(str(copy_file(sqlite_template, tmp_path / "boats.book")))
     boats.says("load", str(CASEBOOK.parent / "seventh_yard"))
     assert {"plug kind", "built", "plant"} == set(telling(boats, "tilt motor"))
