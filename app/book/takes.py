@@ -326,7 +326,7 @@ def _option(put: Put, prices: Mapping[str, int]) -> Option:
         line.grade,
         line.operations,
         _missing(line),
-        line.consequences,
+        (*line.consequences, *_gone(line)),
         line.unknowns,
         tuple(dict.fromkeys((*line.cautions, *(said for each in besides for said in each.cautions)))),
         line.say,
@@ -339,6 +339,10 @@ def _prices(session: Session, tags: set[str]) -> dict[str, int]:
 
 
 def _missing(line: AnswerLine) -> tuple[str, ...]:
-    if line.missing:
-        return line.missing
-    return ("a piece of it",) if line.grade is Grade.SET_SHORT else ()
+    """What a set is short of; without that it is none."""
+    return (line.missing or ("a piece of it",)) if line.grade is Grade.SET_SHORT else ()
+
+
+def _gone(line: AnswerLine) -> tuple[str, ...]:
+    """The pieces gone from a lump that does without them."""
+    return tuple(f"gone from it: {each}" for each in line.missing) if line.grade is not Grade.SET_SHORT else ()

@@ -75,11 +75,23 @@ def readings(asking: Asking, words: str, part: str) -> Iterator[tuple[str, list[
 
 
 def not_understood(asking: Asking, words: str, part: str) -> tuple[str, ...]:
-    """The words of what is wanted, and of the vehicle, that mean nothing to the yard."""
+    """The words of what is wanted, and of the vehicle, that mean nothing to the yard.
+
+    How many of a thing are wanted is no matter here, besides a pair of what has sides.
+    """
     said = [_understood(asking, piece, part) for piece in (*_pieces(asking, words, part), asking.vehicle)]
     end = _WHOLE_END.search(words.lower())
     heard = set(end.group().split()) if end else set()
-    return tuple(dict.fromkeys(word for each in said for word in each.not_understood if word not in heard))
+    left = [*_counted(asking.book, said), *(word for each in said for word in each.not_understood)]
+    return tuple(dict.fromkeys(word for word in left if word not in heard))
+
+
+def _counted(book: Book, said: Sequence[Asked]) -> Iterator[str]:
+    with book.read() as session:
+        sided = set(session.scalars(select(PartType.name).where(PartType.sided)))
+    for each in said:
+        if (each.quantity or 1) > (2 if sided.issuperset(each.part_types) else 1):
+            yield from (chip.said for chip in each.chips if chip.field == "pieces")
 
 
 def _pieces(asking: Asking, words: str, part: str) -> list[str]:

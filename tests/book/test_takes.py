@@ -17,6 +17,7 @@ from app.book.takes import Takes, takes
 from app.book.work import Book, Who, open_book
 from app.errors import BadInput
 from app.fit.terms import Grade
+from tests.book.conftest import loaded
 from tests.support.clock import Clock
 
 YARD = Path(__file__).parents[1] / "casebook"
@@ -230,3 +231,21 @@ def test_a_name_with_a_comma_or_an_and_in_it_is_one_thing(yard: Book) -> None:
 def test_a_year_in_which_there_was_no_such_vehicle_is_said(yard: Book) -> None:
     with pytest.raises(BadInput, match="no Longwagon of 1960 is in the book"):
         asked(yard, "hood", "1960 longwagon")
+
+
+def test_how_many_of_a_thing_are_wanted_is_told_as_not_heard(yard: Book) -> None:
+    (row,) = asked(yard, "two hitch receivers", "2008 longwagon light")
+    assert row.not_understood == ("two",)
+    (row,) = asked(yard, "pair of front calipers", "2008 longwagon light")
+    assert row.not_understood == ()
+
+
+def test_a_lump_that_does_without_what_is_gone_from_it_is_whole(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """A console without its cup holder at 680 goes before one without its throttle at 510."""
+    for boats in loaded("seventh_yard", tmp_path_factory):
+        (row,) = takes(boats, OWNER, "console block", "2014 sandling", on=date(2027, 3, 10))
+        found = [(plan.tags, plan.missing, plan.consequences) for plan in row.plans]
+        assert found == [
+            (("N233",), (), ("gone from it: cup holder",)),
+            (("N230",), ("console block: throttle",), ()),
+        ]
