@@ -67,7 +67,7 @@ class Besides:
         self._heard: dict[tuple[int, str, Types], Sequence[Beside]] = {}
         self._between: dict[tuple[int, str, Types, str, str], Sequence[Beside]] = {}
         self._contested: dict[tuple[int, str, str], bool] = {}
-        self._looks: dict[tuple[int, End], Looks] = {}
+        self._looks: dict[tuple[int, End, str], Looks] = {}
 
     def of(self, step: Step) -> Sequence[Beside]:
         """The rules that may be heard beside a link; none where nothing may contradict it."""
@@ -122,11 +122,11 @@ class Besides:
             self._contested[key] = any(each.against and each.may_speak(ours, theirs) for each in self.of(step))
         return self._contested[key]
 
-    def looks(self, step: Step, end: End) -> Looks:
-        """What the rules beside a link look at on one end, and what moves their dates."""
-        key = (id(step), end)
+    def looks(self, step: Step, end: End, model: str) -> Looks:
+        """What the rules beside a link look at on one end of a model, in plain words, and what moves their dates."""
+        key = (id(step), end, model)
         if key not in self._looks:
-            every = self.of(step)
+            every = [each for each in self.of(step) if _names(each, end, model)]
             moved = looks_of_moves(self._know.moves, {each.rule.code for each in every}) if every else NOTHING
             self._looks[key] = together([*(each.looks[end] for each in every), moved])
         return self._looks[key]
@@ -143,6 +143,10 @@ class Besides:
     @cached_property
     def _every(self) -> Sequence[Beside]:
         return [each for rule in self._rules.values() for each in _directions(rule)]
+
+
+def _names(each: Beside, end: End, model: str) -> bool:
+    return each.may_speak(model, "") if end is End.PART else each.may_speak("", model)
 
 
 def _may_contradict(rule: Rule) -> bool:

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import Generic, NamedTuple, TypeVar
 
 from app.fit.chains.linkstands import Standing
-from app.fit.links.linkfamilies import leads
+from app.fit.links.link import Families
+from app.fit.links.linkfamilies import arrives, onward
 from app.fit.links.linkgraph import LinkGraph, Step
 
 Path = tuple[int, ...]
@@ -46,7 +47,8 @@ class Paths:
         self._graph = graph
         self._standing = standing
         self._leading: dict[Ends, frozenset[int]] = {}
-        self._found: dict[tuple[int, Ends, int], list[Path]] = {}
+        self._last: dict[tuple[int, Ends], list[int]] = {}
+        self._found: dict[tuple[int, Ends, int, str, str], list[Path]] = {}
 
     def ways(self, starts: tuple[int, ...], ends: Ends, ours: Who, theirs: Who) -> Iterator[Way]:
         """The paths from some links to others that reach from one vehicle to another, the shortest first."""
@@ -54,27 +56,37 @@ class Paths:
         for links in (2, 3):
             leading = self.leading_to(leading)
             for first in starts:
-                for path in self._of(first, ends, links) if first in leading else ():
-                    if leads(self._graph, path, ours.family, theirs.family):
-                        steps = tuple([self._step(at) for at in path])
-                        yield steps, self._standing.contested(steps, ours.model, theirs.model)
+                for path in self._of(first, ends, links, ours.family, theirs.family) if first in leading else ():
+                    steps = tuple([self._step(at) for at in path])
+                    yield steps, self._standing.contested(steps, ours.model, theirs.model)
 
-    def _of(self, first: int, ends: Ends, links: int) -> list[Path]:
-        """Every path of so many links from one to these ends, the lower numbers first."""
-        key = (first, ends, links)
+    def _of(self, first: int, ends: Ends, links: int, ours: str, theirs: str) -> list[Path]:
+        """Every path of so many links from one to these ends, and from family to family, the lower numbers first."""
+        key = (first, ends, links, ours, theirs)
         if key not in self._found:
-            self._found[key] = list(self._of_two(first, ends) if links == 2 else self._of_three(first, ends))
+            walk = self._of_two if links == 2 else self._of_three
+            self._found[key] = list(walk(first, ends, frozenset((ours,)), theirs))
         return self._found[key]
 
-    def _of_two(self, first: int, ends: Ends) -> Iterator[Path]:
-        yield from ((first, last) for last in self._graph.after.get(first, ()) if last in ends)
+    def _of_two(self, first: int, ends: Ends, near: Families, theirs: str) -> Iterator[Path]:
+        for last in self._lasts(first, ends):
+            if arrives(self._graph, last, onward(self._graph, first, last, near), theirs):
+                yield first, last
 
-    def _of_three(self, first: int, ends: Ends) -> Iterator[Path]:
+    def _of_three(self, first: int, ends: Ends, near: Families, theirs: str) -> Iterator[Path]:
         leading, rule = self.leading_to(ends), self._step(first).link.rule
         for middle in self._graph.after.get(first, ()):
-            if middle in leading:
-                lasts = (last for last in self._graph.after[middle] if last in ends)
-                yield from ((first, middle, last) for last in lasts if self._step(last).link.rule is not rule)
+            between = onward(self._graph, first, middle, near) if middle in leading else None
+            for _, last in self._of_two(middle, ends, between, theirs) if between else ():
+                if self._step(last).link.rule is not rule:
+                    yield first, middle, last
+
+    def _lasts(self, before: int, ends: Ends) -> list[int]:
+        """Those of the ends that may follow a link."""
+        key = (before, ends)
+        if key not in self._last:
+            self._last[key] = [last for last in self._graph.after.get(before, ()) if last in ends]
+        return self._last[key]
 
     def leading_to(self, ends: Ends) -> frozenset[int]:
         """The links that one of these ends may follow."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
+from itertools import pairwise
 
 from app.fit.cases import is_heard_everywhere
 from app.fit.chains.linkbeside import Beside, Besides, Types
@@ -45,6 +46,10 @@ class Vehicle:
         return self.world["model"].value if "model" in self.world else ""
 
 
+Near = dict[tuple[str, int], Vehicle]
+"""Vehicles that a chain has come to, by the part type it came by and by what the next link sees of them."""
+
+
 @record(frozen=True, slots=True)
 class Ends:
     """What a chain leads from and to."""
@@ -60,10 +65,12 @@ class Standing:
         self._know = know
         self._besides = Besides(know)
         self._found: dict[tuple[object, ...], bool] = {}
-        self._looks: dict[tuple[int, End], Looks] = {}
-        self._seen: dict[tuple[int, int, int, End], tuple[Seen, Vehicle]] = {}
+        self._looks: dict[tuple[int, End, str], Looks] = {}
+        self._numbers: dict[Seen, int] = {}
+        self._seen: dict[tuple[int, int, int, End], tuple[int, Vehicle]] = {}
         self._links: dict[tuple[object, ...], bool] = {}
-        self._between: dict[tuple[object, ...], Sequence[Vehicle]] = {}
+        self._between: dict[tuple[object, ...], Sequence[Near]] = {}
+        self._onwards: dict[tuple[object, ...], Near] = {}
 
     def stands(self, path: Sequence[Step], pair: Pair, part_type: str, wanted: Types) -> bool:
         """Whether there are vehicles between its links on which each of them comes to "bolts up"."""
@@ -71,39 +78,52 @@ class Standing:
         seen = self._seen_of(ends.first, path[0], End.PART), self._seen_of(ends.last, path[-1], End.TARGET)
         key = (*map(id, path), *seen, part_type)
         if key not in self._found:
-            self._found[key] = self._leads(path, ends.first, ends, part_type, wanted)
+            self._found[key] = self._leads(path, ends, part_type, wanted)
         return self._found[key]
 
     def contested(self, path: Sequence[Step], ours: str, theirs: str) -> bool:
         """Whether another rule may contradict a link of a chain from one model to another; else the chain stands."""
         return self._besides.contest(path, plain(ours), plain(theirs))
 
-    def looks(self, step: Step, end: End) -> Looks:
-        """What a link, and the rules that may contradict it, look at on one end."""
-        key = (id(step), end)
+    def looks(self, step: Step, end: End, model: str = "") -> Looks:
+        """What a link, and the rules that may contradict it, look at on one end, where it is of a known model."""
+        key = (id(step), end, model)
         if key not in self._looks:
-            self._looks[key] = together([step.looks[end], self._besides.looks(step, end)])
+            self._looks[key] = together([step.looks[end], self._besides.looks(step, end, plain(model))])
         return self._looks[key]
 
-    def _seen_of(self, vehicle: Vehicle, step: Step, end: End) -> Seen:
-        """What a link, and the rules beside it, see of a vehicle; two of which they see the same are one to them."""
+    def _seen_of(self, vehicle: Vehicle, step: Step, end: End) -> int:
+        """The number of what a link, and the rules beside it, see of a vehicle; two seen the same are one to them."""
         key = (id(vehicle.world), id(vehicle.subject), id(step), end)
         if key not in self._seen:
+            seen = _seen(vehicle, self.looks(step, end, vehicle.model))
             # The vehicle is kept along, so that no other takes its place in memory.
-            self._seen[key] = (_seen(vehicle, self.looks(step, end)), vehicle)
+            self._seen[key] = (self._numbers.setdefault(seen, len(self._numbers)), vehicle)
         return self._seen[key][0]
 
-    def _leads(self, path: Sequence[Step], one: Vehicle, ends: Ends, part_type: str, wanted: Types) -> bool:
-        """Whether the links lead on from a vehicle to the last."""
-        step, *rest = path
-        if not rest:
-            return self._is_link(step, one, ends.last, part_type, wanted)
-        return any(
-            self._is_link(step, one, other, part_type, frozenset({between}))
-            and self._leads(rest, other, ends, between, wanted)
-            for between in sorted(step.link.wanted & rest[0].link.offered)
-            for other in self._vehicles(step, rest[0], ends, between)
-        )
+    def _leads(self, path: Sequence[Step], ends: Ends, part_type: str, wanted: Types) -> bool:
+        """Whether the links lead on from the first vehicle to the last."""
+        near: Near = {(part_type, self._seen_of(ends.first, path[0], End.PART)): ends.first}
+        for step, following in pairwise(path):
+            near = self._onward(step, following, near, ends)
+        return any(self._is_link(path[-1], one, ends.last, of, wanted) for (of, _), one in near.items())
+
+    def _onward(self, step: Step, following: Step, near: Near, ends: Ends) -> Near:
+        """The vehicles that a link leads to from some, as the following link sees them."""
+        key = (id(step), id(following), tuple(near), ends.first.subject.side, ends.first.model, ends.last.model)
+        if near and key not in self._onwards:
+            self._onwards[key] = {
+                seen: other
+                for between in sorted(step.link.wanted & following.link.offered)
+                for alike in self._vehicles(step, following, ends, between)
+                if self._is_near(step, near, next(iter(alike.values())), between)
+                for seen, other in alike.items()
+            }
+        return self._onwards[key] if near else near
+
+    def _is_near(self, step: Step, near: Near, other: Vehicle, between: str) -> bool:
+        """Whether a link leads from one of some vehicles to another."""
+        return any(self._is_link(step, one, other, of, frozenset({between})) for (of, _), one in near.items())
 
     def _is_link(self, step: Step, one: Vehicle, other: Vehicle, part_type: str, wanted: Types) -> bool:
         seen = self._seen_of(one, step, End.PART), self._seen_of(other, step, End.TARGET)
@@ -130,27 +150,31 @@ class Standing:
                 fires.setdefault(each.rule.code, fire)
         return resolve(list(fires.values())).grade is Grade.BOLTS_UP
 
-    def _vehicles(self, one: Step, other: Step, ends: Ends, part_type: str) -> Sequence[Vehicle]:
-        """Every vehicle that both links may name, as far as they and the rules beside them look at it."""
+    def _vehicles(self, one: Step, other: Step, ends: Ends, part_type: str) -> Sequence[Near]:
+        """Every vehicle that both links may name, as the other sees them, those together that are alike to the one."""
         side = ends.first.subject.side
         named = one.models[End.TARGET] is not None or other.models[End.PART] is not None
         key = (id(one), id(other), side, part_type, *(() if named else (ends.first.model, ends.last.model)))
         if key not in self._between:
-            looks = together([self._dated(one, End.TARGET), self._dated(other, End.PART)])
             bare = Subject(None, side=side, part_type=part_type, pieces=0)
-            models = self._models(one, other, ends)
-            self._between[key] = [each for model in models for each in self._worlds(model, bare, looks)]
+            alike: dict[int, Near] = {}
+            for model in self._models(one, other, ends):
+                for each in self._worlds(model, bare, one, other):
+                    as_led_to = alike.setdefault(self._seen_of(each, one, End.TARGET), {})
+                    as_led_to.setdefault((part_type, self._seen_of(each, other, End.PART)), each)
+            self._between[key] = list(alike.values())
         return self._between[key]
 
-    def _worlds(self, model: ModelInfo, bare: Subject, looks: Looks) -> Iterator[Vehicle]:
+    def _worlds(self, model: ModelInfo, bare: Subject, one: Step, other: Step) -> Iterator[Vehicle]:
+        looks = together([self._dated(one, End.TARGET, model.key), self._dated(other, End.PART, model.key)])
         scope = Scope(looks.facts, looks.months, looks.plants)
         by_year = "year" in looks.built_in
         for year in range(model.year_from, model.year_to + 1) if by_year else (None,):
             subject = replace(bare, identity=Identity(model, year))
             yield from (Vehicle(world, subject) for world in worlds(subject, scope, self._know.facts))
 
-    def _dated(self, step: Step, end: End) -> Looks:
-        return together([self.looks(step, end), looks_of_moves(self._know.moves, (step.link.rule.code,))])
+    def _dated(self, step: Step, end: End, model: str) -> Looks:
+        return together([self.looks(step, end, model), looks_of_moves(self._know.moves, (step.link.rule.code,))])
 
     def _models(self, one: Step, other: Step, ends: Ends) -> Iterator[ModelInfo]:
         """The models that both may name."""

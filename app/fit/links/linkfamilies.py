@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from itertools import pairwise
+from collections.abc import Iterable
 
 from app.fit.links.link import ANYWHERE, Families
 from app.fit.links.linkgraph import LinkGraph
@@ -11,14 +10,14 @@ from app.fit.links.linkgraph import LinkGraph
 _NOWHERE: Families = frozenset()
 
 
-def leads(graph: LinkGraph, path: Sequence[int], ours: str, theirs: str) -> bool:
-    """Whether a path of links leads from one family to another."""
-    near: Families = frozenset((ours,))
-    for one, other in pairwise(path):
-        near = _common(_across(graph, one, near), _met(graph, one, other))
-        if not near:
-            return False
-    return bool(_common(_across(graph, path[-1], near), frozenset((theirs,))))
+def onward(graph: LinkGraph, one: int, other: int, near: Families) -> Families:
+    """The families between two links, with some before the first of them."""
+    return _common(_across(graph, one, near), _met(graph, one, other))
+
+
+def arrives(graph: LinkGraph, last: int, near: Families, theirs: str) -> bool:
+    """Whether a chain ends in a family by its last link, with some families before it."""
+    return bool(_common(_across(graph, last, near), frozenset((theirs,))))
 
 
 class Starting:
