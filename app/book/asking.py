@@ -15,6 +15,7 @@ from app.book.betweens import read_between
 from app.book.contradicted import which_look
 from app.book.keeping import free_run_out
 from app.book.knowing import Knowing, kept_knowing, knowing
+from app.book.lots import in_lots
 from app.book.offers import Gathered, Search
 from app.book.schema import Ask, Model, PartType
 from app.book.serving import serving
@@ -152,6 +153,8 @@ def _with_stated(
         asked = replace(asked, side=_side(side))
     if said_side := facts.pop("side", ""):
         asked = replace(asked, side=_side(said_side))
+    if pieces := facts.pop("pieces", ""):
+        asked = replace(asked, quantity=int(pieces))
     if facts.get("built"):
         facts["built"] = narrowed(asked.built or "", facts["built"])
     if year:
@@ -166,7 +169,7 @@ def _with_stated(
         wants=tuple(want.words for want in every),
         chips=in_order((*(chip for chip in asked.chips if not set(chip.field.split(" / ")) <= set(facts)), *told)),
     )
-    found = settled(session, asked, known)
+    found = in_lots(session, settled(session, asked, known), known)
     sizes = sizes_asked_for(asked, found, known)
     found = replace(found, wants=(*found.wants, *(want.words for want in sizes)))
     return Understood(found, of_part((*every, *sizes), asked.part_types, known.vocabulary))

@@ -38,6 +38,7 @@ class TypeInfo:
     sided: bool
     look_for: tuple[str, ...]
     has_miles: bool
+    pieces: int
 
 
 @dataclass
@@ -132,4 +133,6 @@ def _type(row: schema.PartType) -> TypeInfo:
     hazards = tuple(map(Hazard, row.hazards))
     look_for = tuple(map(str, row.look_for))
     law = str(row.law)
-    return TypeInfo(row.id, row.name, row.wider, row.group, law, hazards, row.sided, look_for, row.has_miles)
+    return TypeInfo(
+        row.id, row.name, row.wider, row.group, law, hazards, row.sided, look_for, row.has_miles, row.pieces
+    )

@@ -20,7 +20,7 @@ from app.fit.terms import FactKind
 from app.fit.values import millimeters, number, plain, same, unit_of
 from app.fit.wants import IS
 
-BESIDE = ("built", "plant", "side", "year", *MODEL_FACTS)
+BESIDE = ("built", "plant", "side", "year", "pieces", *MODEL_FACTS)
 """What is no fact of the yard's list and may be stated like one."""
 _FIGURES = {FactKind.NUMBER: "a number", FactKind.COUNT: "a whole number", FactKind.LENGTH: "a length"}
 _YES_NO = {"yes": "yes", "y": "yes", "true": "yes", "no": "no", "n": "no", "false": "no"}
@@ -77,6 +77,8 @@ def _beside(name: str, value: str, known: Knowing) -> str:
         return _plant(value)
     if name == "year" and value:
         return _year(value, known)
+    if name == "pieces" and value:
+        return _count(value)
     if name != "built" or not value:
         return value
     time = time_said(value)
@@ -91,6 +93,13 @@ def _year(value: str, known: Knowing) -> str:
     if len(years) != 1:
         raise BadInput(f"year cannot be {value!r}", "Say one model year, 2008 or 08.", place="year")
     return str(years[0])
+
+
+def _count(value: str) -> str:
+    count = number(value)
+    if count is None or count.denominator != 1 or count < 1:
+        raise BadInput(f"pieces cannot be {value!r}", "Say how many are wanted.", place="pieces")
+    return str(count)
 
 
 def _plant(value: str) -> str:

@@ -6,7 +6,7 @@ from app.book.words.linereading import Reading
 from app.book.words.spoken import Line
 from app.book.words.vocabulary import Vocabulary
 from app.fit.answers import Chip
-from app.fit.terms import FactKind
+from app.fit.terms import FactKind, Side
 
 ORDER = "best fit first, then shelf, condition, miles, price"
 """The order that every list goes by, shown where somebody wishes for one."""
@@ -34,7 +34,9 @@ _ALL_THE_SAME = frozenset(
 _OF_WHAT = frozenset("about on what which the it is for of".split())
 _NEVER_MATTERS = frozenset({"color", "colour", "colors", "miles", "mileage", "brand"})
 _LONGEST = 3
-BEGINNINGS = frozenset({*(words.split()[0] for words in (*_ORDERS, *_CARELESS)), *_PRICED, *_NEVER_MATTERS, "how"})
+BEGINNINGS = frozenset(
+    {*(words.split()[0] for words in (*_ORDERS, *_CARELESS)), *_PRICED, *_NEVER_MATTERS, "how", "right"}
+)
 """Words with which such words may begin."""
 
 
@@ -52,10 +54,18 @@ def aside(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
         if said in _ORDERS and not any(more >= size for more, _ in vocabulary.senses_at(line.bare, at)):
             reading.chips.append(Chip("order", ORDER, said))
             return size
+    if line.said[at] == "right" and _is_asked_for_a_nod(line, at, reading):
+        return _keep(line, at, 1, "no side", reading)
     if line.said[at] in _NEVER_MATTERS:
         size = next((size for size in (2, 1) if line.words(at + 1, size) in _ALL_THE_SAME), 0)
         return _keep(line, at, 1 + size, f"any {line.said[at]}", reading) if size else 0
     return 0
+
+
+def _is_asked_for_a_nod(line: Line, at: int, reading: Reading) -> bool:
+    """ "Left headlamp … that's the same, right?": alone at the end, where the left one is asked for already."""
+    alone = at in line.breaks and (at + 1 == len(line.said) or at + 1 in line.breaks)
+    return alone and reading.side == Side.LH
 
 
 _PRICE = "the price is asked"

@@ -175,7 +175,9 @@ def called_so(types: Sequence[str], left: list[str]) -> tuple[str, ...]:
     Such a word is taken from those left; all the types where none tells them apart.
     """
     for word in left:
-        own = tuple(name for name in types if _is_of(name, word.lower()))
+        # "Springs" stand in the name of a single one too.
+        spelled = {word.lower(), word.lower().removesuffix("s")}
+        own = tuple(name for name in types if any(_is_of(name, each) for each in spelled))
         if 0 < len(own) < len(types):
             left.remove(word)
             return own

@@ -25,6 +25,8 @@ _OF_IT = KEPT.union(
     IS, "it its has had got under underneath on in out off from of for to with by now just another".split()
 )
 """Words that may stand between what a vehicle carries and whose that is."""
+_ONE = frozenset({"one", "one's", "same", "identical"})
+"""Words behind a second vehicle by which it is one that has such a part."""
 _COMES_OFF = KEPT | {"of", "swapped", "pulled", "taken", "over"}
 """Words that may stand between what a vehicle carries and whose that was."""
 GROUP_NOUNS = {
@@ -69,6 +71,10 @@ class Mentions:
         self._before: Mention | None = None
         # After "or" the next words tell of another vehicle that it may be: "07 tolliver or 08 longwagon".
         self._or = False
+        # What a vehicle was before more was told of it behind a mark.
+        self._joined: Role | None = None
+        # After "same" comes "as", and then a vehicle that the customer's is held against.
+        self._same = False
 
     @property
     def goes_on(self) -> bool:
@@ -108,9 +114,13 @@ class Mentions:
             self._mark = None
         if role is not Role.DONOR and word not in _COMES_OFF and group_of(word) is None:
             self._whose = None
-        if word == "one" and self._last_was_vehicle and self.all[-1].role is Role.OPEN and len(self.all) > 1:
-            # "Would the Brae one work?" speaks of the part's vehicle.
+        if word in _ONE and self._last_was_vehicle and self.all[-1].role is Role.OPEN and len(self.all) > 1:
+            # "Would the Brae one work?" speaks of the part's vehicle; so does "the Brae's the same".
             self.all[-1].role = Role.DONOR
+        if word == "as" and self._same:
+            self._mark = Role.DONOR
+        self._same = word == "same"
+        self._joined = self._joined if word in KEPT else None
         self._or = (word == "or" and self._last_was_vehicle) or (self._or and word in KEPT)
         self._last_was_vehicle = self._last_was_vehicle and word in KEPT
         self._noun_last = self._noun_last and word in KEPT
@@ -221,7 +231,10 @@ class Mentions:
         """What stood right before belongs to the new vehicle too: of "a heavy, 08 light" the 08 is of the light one."""
         if self._before is not None and self._last_was_vehicle:
             self.all[-1].take(self.all[-2], self._before)
-        self._before = None
+            if self._joined is not None:
+                # "Of a heavy for my 08 half-ton": what was marked as the customer's is the light one.
+                self.all[-1].role, self.all[-2].role = self.all[-2].role, self._joined
+        self._before = self._joined = None
 
     def _may_join(self, can_be: Callable[[Mention], bool]) -> bool:
         """A lone vehicle without a name that is told more of: "08 lca for a longwagon" is one truck."""
@@ -231,7 +244,7 @@ class Mentions:
         owned = first.of_part and first.role is Role.OPEN and self._mark is Role.TARGET and not first.years
         if apart or owned or first.named or not can_be(first):
             return False
-        first.role = self._mark or first.role
+        self._joined, first.role = first.role, self._mark or first.role
         return True
 
     def target(self) -> Mention | None:

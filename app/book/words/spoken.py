@@ -11,6 +11,8 @@ from app.book.words.everyday import COUNTS, FILLER, POSITIONS, SIDES
 from app.book.words.vocabulary import Vocabulary, joined
 
 _TOKEN = re.compile(
+    # A doubt that is told of a figure is none of its own, and the day it is no build month.
+    r"(?:\+/?-|±)\s?\d+(?:[./]\d+)?|(?<=today )\d{4}-\d\d-\d\d\b|"
     # "5x4.5" is two figures, "4x4" a word.
     r"\d{1,2}(?=x\d+\.\d)|(?<=\d)x(?=\d+\.\d)|"
     r"(?<![\w(/-])\d{1,2}\)(?=\s)|(?:\A|(?<=,))\d{1,2}\.(?=\s)|w/out\b|w/o\b|w/|(?<![\w.])\.\d+|\d{4}-\d\d\b|\d+-\d+/\d+|\d+/\d+/?\d*|'?\d+(?:,\d{3})*\.\d+(?:x\d+\.\d+)?|'?\d+(?:,\d{3})+"

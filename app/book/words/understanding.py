@@ -152,7 +152,9 @@ def _figure(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> in
 
 
 def _by_its_way(line: Line, at: int, found: Figure, vocabulary: Vocabulary) -> Figure | None:
-    """ "60 wide": a bare figure that is no year, and no more than one of a length by the word behind it."""
+    """ "60 wide", "3.2 across": a bare figure that is no year, and just one of a length by the word behind it."""
+    if line.word(at + found.size) == "across" and "." in found.text:
+        return replace(found, unit="in")
     way = way_said(line, at + found.size, vocabulary)
     if not way or not line.said[at][0].isdigit() or is_year(line.said[at], vocabulary):
         return None
@@ -162,15 +164,18 @@ def _by_its_way(line: Line, at: int, found: Figure, vocabulary: Vocabulary) -> F
 
 
 def _of_miles(line: Line, at: int, found: Figure) -> Figure | None:
-    """ "118k": so many thousand of what is told without a unit are miles."""
-    miles = line.said[at].endswith("k") and found.text.isdigit() and int(found.text) >= LEAST_MILES
-    return replace(found, unit="mi") if miles else None
+    """ "118k", "reads 98,000": so many thousand of what is told without a unit are miles."""
+    many = found.text.isdigit() and int(found.text) >= LEAST_MILES
+    told = line.said[at].endswith("k") or "," in line.said[at] or line.word(at - 1) in _OF_A_METER
+    return replace(found, unit="mi") if many and told else None
 
 
 def _noun_is_part(line: Line, at: int, vocabulary: Vocabulary) -> bool:
     return any(parts_of(senses) for _, senses in vocabulary.senses_at(line.bare, at))
 
 
+_OF_A_METER = frozenset("reads reading shows showing".split())
+"""Words before what stands on a meter."""
 _WAYS = frozenset("long tall wide thick high deep across".split())
 """What may be said behind a length: which way it was measured."""
 

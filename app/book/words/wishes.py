@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
@@ -25,7 +26,9 @@ _LIMITS = {
         MORE_THAN,
     ),
     **dict.fromkeys(
-        ("at most", "up to", "max", "maximum", "budget", "budget of", "budget is", "budget's", "spend", "pay"), AT_MOST
+        ("at most", "up to", "max", "maximum", "budget", "budget of", "budget is", "budget's", "spend", "pay",
+         "can only do", "can do", "can only go"),
+        AT_MOST,
     ),
     **dict.fromkeys(
         ("under", "below", "less than", "fewer than", "cheaper than", "smaller than", "shorter than", "narrower than",
@@ -36,7 +39,7 @@ _LIMITS = {
 _LIMITS |= {
     f"{no} {words}": AT_MOST if op == MORE_THAN else AT_LEAST
     for words, op in tuple(_LIMITS.items())
-    for no in ("no", "not")
+    for no in ("no", "not", "nothing")
     if op in (MORE_THAN, LESS_THAN)
 }
 _LIMITS |= {words.replace("than", "then"): op for words, op in _LIMITS.items() if words.endswith("than")}
@@ -55,6 +58,8 @@ _BEHIND = {
 _NOW = ("today", "now", "right now", "on the shelf", "in stock", "right away", "this minute")
 _GOES_ON = frozenset("it it's its he he's she she's i i'm i've has got is runs there's there".split())
 """Words behind "now" with which it tells what has become of a vehicle: "now it's got leafs"."""
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}$")
+"""Behind "today" it tells which day it is, and wants nothing."""
 _SOON = ("by tomorrow", "tomorrow", "for tomorrow")
 _NAMED = ("condition", "grade")
 _CONDITIONS = {str(each).lower(): each for each in (Condition.A, Condition.B, Condition.C)}
@@ -86,7 +91,7 @@ def wish(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
 def _when(line: Line, at: int) -> Wish | None:
     for size in range(_LONGEST, 0, -1):
         said = line.words(at, size)
-        if said == "now" and line.word(at + 1) in _GOES_ON:
+        if (said == "now" and line.word(at + 1) in _GOES_ON) or (said == "today" and _DAY.match(line.word(at + 1))):
             return None
         if said in _NOW:
             return Want(SHELF, IS, "yes", "today"), Chip("wants", "today: on the shelf", said), size
