@@ -12,6 +12,7 @@ from app.errors import Refused
 from app.fit.answers import AnswerLine
 from app.fit.terms import Grade
 
+SURE = frozenset({Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.SET, Grade.BOLTS_IN, Grade.NEEDS_WORK})
 SHORT_OF = "short of "
 OTHER = "Offer another."
 
@@ -39,11 +40,12 @@ NOTHING_AGAINST = Acceptance()
 def against(line: AnswerLine) -> str:
     """Why an answer has no price until the customer accepts it in writing; empty where it has one.
 
-    What is missing from a set is named under any grade: where the set is needed in one way it may be, too.
+    What is missing from a set is named where the set is needed in one way it may be, too; of what surely goes on as it
+    stands only such pieces are gone as it does without, and its price is less by theirs.
     """
     if line.grade is Grade.WONT_FIT:
         return "; ".join((Grade.WONT_FIT.said, *line.reasons))
-    if line.missing:
+    if line.missing and line.grade not in SURE:
         return f"{SHORT_OF}{', '.join(line.missing)}"
     if line.grade is Grade.SET_SHORT:
         return "; ".join((Grade.SET_SHORT.said, *line.reasons))

@@ -140,6 +140,14 @@ def test_a_set_that_is_short_has_no_price_until_the_missing_lines_are_accepted(y
     assert sold.lines[0].grade == "set_short"
 
 
+def test_a_lump_that_does_without_what_is_gone_from_it_has_its_price(book: Book) -> None:
+    """1.7.12: a console 20 cheaper without its cup holder, and one that is short without its throttle."""
+    load_folder(book, OWNER, YARD.parent / "seventh_yard")
+    cheaper, short = (why(book, tag, "2014 sandling") for tag in ("N233", "N230"))
+    assert (cheaper.grade, cheaper.price_cents, against(cheaper)) == ("set", 68_000, "")
+    assert (short.grade, against(short)) == ("set_short", "short of throttle")
+
+
 def test_what_may_be_short_is_accepted_too_while_the_deciding_fact_is_open(yard: Book) -> None:
     """Nobody said knob or buttons: with the knob the set is short."""
     line = line_for(yard, REAR_AIR, "08 longwagon light")
