@@ -43,7 +43,9 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
     asked = chosen_part(reading.parts, vocabulary)
     if asked is not None and _is_beside_a_strange_part(asked, vocabulary, reading):
         set_of_vehicle_aside(reading)
-        return ()
+        asked = chosen_part([part for part in reading.parts if part.asked_for], vocabulary)
+        if asked is None:
+            set_aside(0, reading)
     if asked is None:
         return ()
     if asked.place and reading.lacking and not any(reading.lacking in name.split() for name in asked.names):
@@ -89,7 +91,10 @@ def _tell_whose(reading: Reading) -> None:
         replace(each, carried=told[noun]) if each.carried is None and (noun := _noun_of(each.said)) in told else each
         for each in reading.parts
     ]
-    if told:
+    words = [word for word in reading.left if word in IS] if told else []
+    if words:
+        mention = next(iter(told.values()))
+        mention.chips.append(Chip(str(mention.group), ANOTHERS, " ".join(words)))
         reading.left = [word for word in reading.left if word not in IS]
 
 
@@ -180,9 +185,12 @@ def _leave_count(reading: Reading) -> None:
 
 def _tell_denied_looks(asked: PartSaid, vocabulary: Vocabulary, reading: Reading) -> None:
     """A "seat, no bag" has no seat airbag, where that is what a yes or no of the part is called by."""
+    every = [part for part in reading.parts if part.denied]
+    if not every:
+        return
     own = {word for name in asked.names for word in name.split()}
     looks = [vocabulary.facts[name] for name in sorted(vocabulary.looked_at(_types(asked, vocabulary)))]
-    for each in [part for part in reading.parts if part.denied]:
+    for each in every:
         denied = {word for name in each.names for word in name.split()}
         told = [look.name for look in looks if look.kind is FactKind.YES_NO and _is_called(look.name, own, denied)]
         if told:

@@ -33,9 +33,11 @@ def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     if line.word(at) == "both" and _at_two_places(line, at + 1):
         reading.chips.append(Chip("beside", "both", line.said[at]))
         return 1
+    number, spoken = _number(line, at)
+    if number is None and line.word(at) not in _GROUPING and "x" not in line.word(at):
+        return 0
     count, size = _grouped(line, at)
     longest = size - 1
-    number, spoken = _number(line, at)
     if count is None and (named := _part_behind(line, at + spoken - 1, vocabulary)):
         count, size, longest = number, spoken, spoken + named
     # Beside a part that was named "5 leafs" are what it is looked at for.
@@ -45,6 +47,10 @@ def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     reading.quantity, reading.counting = count, True
     reading.chips.append(Chip("pieces", str(count), line.words(at, size)))
     return size
+
+
+_GROUPING = frozenset({*AMOUNTS, *GROUPS, "half", "set", "all"})
+"""Words other than numbers with which a count may begin."""
 
 
 def _at_two_places(line: Line, at: int) -> bool:
@@ -149,8 +155,9 @@ def _number(line: Line, at: int) -> tuple[int | None, int]:
 def _part_behind(line: Line, at: int, vocabulary: Vocabulary) -> int:
     """Words of the part's name right behind a number; for a number in digits the plural, or it is a year."""
     word = line.word(at)
-    alone = COUNTS.get(line.word(at - 1), 0) < 20
-    if (word == "one" and alone) or _counted(word) is None or word.startswith("0"):
+    if _counted(word) is None or word.startswith("0"):
+        return 0
+    if word == "one" and COUNTS.get(line.word(at - 1), 0) < 20:
         return 0
     if line.word(at + 1) == "of":
         return 1

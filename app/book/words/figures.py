@@ -32,7 +32,9 @@ def figure(line: Line, at: int, *, bare: bool = False) -> Figure | None:
     A `bare` one is of dollars: what stands behind it is no unit.
     """
     word = line.word(at)
-    if not (word[:1].isdigit() or word[:1] in ("$", ".") or word in COUNTS or _a_hundred(line.meant, at)):
+    if not (
+        word[:1].isdigit() or word[:1] in ("$", ".") or word in COUNTS or (word == "a" and _a_hundred(line.meant, at))
+    ):
         return None
     key = (at, bare)
     if key not in line.figures:

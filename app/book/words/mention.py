@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import StrEnum
+from operator import attrgetter
 
 from app.book.words.vocabulary import MODEL_FACTS, Vocabulary
 from app.fit.answers import Chip
@@ -25,6 +26,11 @@ class Role(StrEnum):
     TARGET = "target"
     DONOR = "off"
     CARRIED = "carried"
+
+
+_KEY = attrgetter("key")
+SoFar = tuple[tuple[int, ...], dict[str, list[str]], int]
+"""Years and traits of a vehicle, and how many chips it had."""
 
 
 @dataclass
@@ -71,17 +77,18 @@ class Mention:
         years = not self.years or not other.years or bool(set(self.years) & set(other.years))
         return years and all(self.takes(trait, values) for trait, values in other.traits.items())
 
-    def copy(self) -> Mention:
-        """As it is now, to go back to."""
-        traits = {trait: list(values) for trait, values in self.traits.items()}
-        return replace(self, traits=traits, chips=list(self.chips))
+    @property
+    def so_far(self) -> SoFar:
+        """What was said of it up to now, to go back to."""
+        return self.years, dict(self.traits), len(self.chips)
 
-    def take(self, other: Mention, before: Mention) -> None:
-        """Take over what was said of another since it was as before; the other is that again."""
-        self.years = () if before.years else other.years
-        self.traits = {trait: values for trait, values in other.traits.items() if trait not in before.traits}
-        self.chips = other.chips[len(before.chips) :]
-        other.years, other.traits, other.chips = before.years, before.traits, before.chips
+    def take(self, other: Mention, before: SoFar) -> None:
+        """Take over what was said of another since; of that only what was said before is left."""
+        years, traits, chips = before
+        self.years = () if years else other.years
+        self.traits = {trait: values for trait, values in other.traits.items() if trait not in traits}
+        self.chips = other.chips[chips:]
+        other.years, other.traits, other.chips = years, traits, other.chips[:chips]
 
     def forget(self, trait: str) -> str:
         """Let a trait, or the year, be open again; gives the words that told it."""
@@ -117,7 +124,7 @@ class Mention:
         for trait in sorted(order[1:], key=lambda trait: (trait in MODEL_FACTS, trait)):
             values, attribute = self.traits[trait], MODEL_FACTS.get(trait, ATTRIBUTES.get(trait, trait))
             found = [model for model in found if getattr(model, attribute) in values] or found
-        return tuple(sorted(found, key=lambda model: model.key))
+        return tuple(sorted(found, key=_KEY))
 
 
 def _of_years(models: list[ModelInfo], years: Collection[int]) -> list[ModelInfo]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 
 from app.book.words.everyday import PEOPLE
-from app.book.words.mention import ATTRIBUTES, MOST_MODELS, Mention, Role
+from app.book.words.mention import ATTRIBUTES, MOST_MODELS, Mention, Role, SoFar
 from app.book.words.vocabulary import MODEL_FACTS, Vocabulary
 from app.fit.answers import Chip
 from app.fit.known import ModelInfo
@@ -68,7 +68,7 @@ class Mentions:
         self._noun_last = False
         self._told_of_donor = False
         # The vehicle named last as it was before the words that are just being said of it.
-        self._before: Mention | None = None
+        self._before: SoFar | None = None
         # After "or" the next words tell of another vehicle that it may be: "07 tolliver or 08 longwagon".
         self._or = False
         # What a vehicle was before more was told of it behind a mark.
@@ -84,7 +84,7 @@ class Mentions:
     def pause(self) -> None:
         """A comma: what is said next may be of another vehicle."""
         if self._last_was_vehicle:
-            self._before = self.all[-1].copy()
+            self._before = self.all[-1].so_far
 
     @property
     def carried(self) -> Mention | None:
@@ -203,7 +203,7 @@ class Mentions:
         """A name, make, key, weight class, body style or variant; several values are a choice."""
         if self._or and not self.all[-1].takes(trait, values):
             here = self.all[-1]
-            here.traits[trait] += values
+            here.traits[trait] = [*here.traits[trait], *values]
         else:
             here = self._here(lambda mention: mention.takes(trait, values))
             old = here.traits.get(trait)
@@ -222,7 +222,7 @@ class Mentions:
             self.all.append(Mention(role, group=whose, parts_before=self._parts, noun=told))
             self._begin_anew()
         elif not self._last_was_vehicle:
-            self._before = self.all[-1].copy()
+            self._before = self.all[-1].so_far
         self._mark = self._whose = None
         self._noun, self._noun_is, self._noun_last = "", False, False
         return self.all[-1]
@@ -250,8 +250,10 @@ class Mentions:
     def target(self) -> Mention | None:
         """The customer's own vehicle, with its year where that was said apart: "tansy with an osier nose, 2008"."""
         found = self._target()
+        if found is None or found.years or not found.traits or len(self.all) == 1:
+            return found
         apart = [each for each in self.all if each.years and not each.traits and each.role in _OWN and not each.group]
-        if found is not None and found.traits and not found.years and len(apart) == 1:
+        if len(apart) == 1:
             found.years = apart[0].years
             found.chips += apart[0].chips
             self.all.remove(apart[0])

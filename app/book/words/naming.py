@@ -122,7 +122,8 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
     value, behind = called_with_value(line, span, vocabulary)
     if value is not None:
         reading.fact_chips.append((line.words(span.stop, behind), (value,)))
-    keep_noun(span, meant, facts_of(senses), reading)
+    facts = facts_of(senses)
+    keep_noun(span, meant, facts, reading)
     on_it = 0 if reading.wanted else on_it_words(line, span.stop)
     carried = reading.mentions.part(meant, on_it=line.words(span.stop, on_it))
     names = parts_of(senses)
@@ -134,7 +135,7 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
     part = PartSaid(
         said,
         names,
-        facts_of(senses),
+        facts,
         mine=reading.mine or (said.endswith(("'s", "s'")) and _told_of(line, span.stop, vocabulary)),
         wanted=reading.wanted,
         needed=reading.needed,
@@ -153,7 +154,7 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
     )
     reading.parts.append(part)
     reading.wanted = reading.needed = reading.mine = reading.counting = False
-    if strange and not behind and told_behind(line, span, names, vocabulary):
+    if strange and not (behind or facts) and told_behind(line, span, names, vocabulary):
         behind = 1
     reading.part_end = span.stop
     return behind

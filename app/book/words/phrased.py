@@ -55,15 +55,15 @@ _OF_THE_NOUN = SIZE_WORDS | {"power", "electric", "digital", "crank"}
 
 def _says_something_else(line: Line, at: int, size: int, senses: Sequence[Sense], vocabulary: Vocabulary) -> bool:
     """True for what is done or what a shop is called: "pick up a hood", "tow a boat", "auto repair"."""
-    behind = line.word(at + size) if at + size not in line.breaks else ""
-    if line.said[at : at + size] in DEEDS:
+    behind = line.word(at + size)
+    if size == 2 and line.said[at : at + size] in DEEDS:
         return behind in OF_DEEDS or line.word(at - 1) in BEFORE_DEEDS
-    if size > 1 or len(facts_of(senses)) < len(senses) or not senses:
+    if size > 1 or (behind not in SHOPS and behind not in _ARTICLES) or at + size in line.breaks:
         return False
-    if behind in SHOPS:
-        return True
-    done = behind in _ARTICLES and any(vocabulary.facts[each.fact].kind is FactKind.YES_NO for each in senses)
-    return done and not any(True for _ in vocabulary.senses_at(line.bare, at + 2))
+    if len(facts_of(senses)) < len(senses):
+        return False
+    done = behind in SHOPS or any(vocabulary.facts[each.fact].kind is FactKind.YES_NO for each in senses)
+    return done and (behind in SHOPS or not vocabulary.senses_at(line.bare, at + 2))
 
 
 _ARTICLES = frozenset({"a", "an", "my", "his", "our", "the"})

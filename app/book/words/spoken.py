@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise, takewhile
 
@@ -49,28 +49,32 @@ MOST_WORDS = 60
 MOST_LETTERS = 400
 
 
+class _Places(dict[int, str]):
+    """Words by their places; a look-up costs no call of a function of ours, and a line takes a hundred of them."""
+
+    def __missing__(self, at: int) -> str:
+        return ""
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """The words of a line as they were said, and beside each the word that was meant.
 
     `bare` is each word meant without its joints, as phrases are looked up; `breaks` are the places before which a
     comma or the like, or the stroke of "upper/lower" stood; `figures` are those found so far, by place and
-    bareness.
+    bareness; `word` gives the word meant at a place, empty past the ends.
     """
 
     said: tuple[str, ...]
     meant: tuple[str, ...]
     bare: tuple[str, ...]
+    word: Callable[[int], str]
     breaks: frozenset[int] = frozenset()
     figures: dict[tuple[int, bool], Figure | None] = field(default_factory=dict, compare=False, repr=False)
 
     def words(self, at: int, size: int) -> str:
         """So many words from a place on, as said."""
         return " ".join(self.said[at : at + size])
-
-    def word(self, at: int) -> str:
-        """The word meant at a place; empty past the end."""
-        return self.meant[at] if 0 <= at < len(self.meant) else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,17 +105,9 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
                 breaks.add(len(said))
                 continue
             token = token[:-1] or token
-        if "-" in token and all(0 < COUNTS.get(each, TEN) < TEN for each in token.split("-")):
-            # "Four-four" is a 4.4, where the yard has one.
-            said += token.split("-") if not vocabulary.senses(token) else [token]
-            continue
-        if token.endswith("-up") and token[0].isdigit():
-            # "07-up" is "07+".
-            said += [token.removesuffix("-up"), "+"]
-            continue
-        if token.startswith("non-"):
-            said.append("non")
-            token = token.removeprefix("non-")
+        if "-" in token and (halves := _halves(token, vocabulary)):
+            said += halves[:-1]
+            token = halves[-1]
         if pieces := _known_pieces(token, vocabulary):
             breaks.update(range(len(said) + 1, len(said) + len(pieces)))
             said += pieces
@@ -123,7 +119,17 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
         said, breaks = _with_decimals(said, breaks, vocabulary)
     said = _with_liters(said[:MOST_WORDS], vocabulary)
     meant = _meant(said, vocabulary)
-    return Line(tuple(said), meant, tuple(map(joined, meant)), frozenset(breaks))
+    word = _Places(enumerate(meant)).__getitem__
+    return Line(tuple(said), meant, tuple(map(joined, meant)), word, frozenset(breaks))
+
+
+def _halves(token: str, vocabulary: Vocabulary) -> list[str]:
+    """The words of "four-four", which may be a 4.4, of "07-up", which is "07+", and of "non-towing"; else none."""
+    if all(0 < COUNTS.get(each, TEN) < TEN for each in token.split("-")):
+        return [] if vocabulary.senses(token) else token.split("-")
+    if token.endswith("-up") and token[0].isdigit():
+        return [token.removesuffix("-up"), "+"]
+    return ["non", token.removeprefix("non-")] if token.startswith("non-") else []
 
 
 def _with_liters(said: list[str], vocabulary: Vocabulary) -> list[str]:
@@ -219,13 +225,14 @@ def _meant(said: Sequence[str], vocabulary: Vocabulary) -> tuple[str, ...]:
         if word in _ARTICLES and said[at] == "fr":
             # What is front right of something is none of "a" thing: it is a slip for "for".
             meant[at] = "for"
-    for at, word in enumerate(said):
-        if word == "4" and said[at + 1 : at + 2] and said[at + 1] in _ARTICLES:
+    for at, word in enumerate(said[:-1] if "4" in said else ()):
+        if word == "4" and said[at + 1] in _ARTICLES:
             meant[at] = "for"
-        if word.endswith("'s") and word not in FILLER and not vocabulary.senses(word) and vocabulary.senses(word[:-2]):
+    for at in [at for at, word in enumerate(said) if "'" in word and word.endswith("'s") and word not in FILLER]:
+        if not vocabulary.senses(said[at]) and vocabulary.senses(said[at][:-2]):
             # "The light's got …".
-            meant[at] = word[:-2]
-    for at, (word, other) in enumerate(pairwise(said)):
+            meant[at] = said[at][:-2]
+    for at, (word, other) in enumerate(pairwise(said) if meant != list(said) else ()):
         slips = [place for place in (at, at + 1) if meant[place] != said[place] and said[place] not in SHORT]
         if slips and vocabulary.senses(f"{word} {other}"):
             meant[at : at + 2] = word, other

@@ -32,7 +32,7 @@ class _Way:
 def settle_swapped(line: Line, reading: Reading) -> None:
     """Let what a vehicle carries be of the vehicle that it is said to be of, where another part is asked for."""
     _settle_replaced(reading)
-    if len(reading.mentions.all) < 2:
+    if len(reading.mentions.all) < 2 or not reading.nouns:
         return
     for noun in reading.nouns:
         part = next((each for each in reading.parts if each.start == noun.start), None)
@@ -42,9 +42,10 @@ def settle_swapped(line: Line, reading: Reading) -> None:
 
 def _settle_replaced(reading: Reading) -> None:
     """ "Reframed with a heavy": the word tells whose frame it is, where that is said; else it is left."""
-    for word, noun in REPLACED.items():
+    for word in [word for word in REPLACED if word in reading.left]:
+        noun = REPLACED[word]
         told = next((each for each in reading.mentions.all if each.noun == noun and each.group is not None), None)
-        if told is not None and word in reading.left:
+        if told is not None:
             reading.left.remove(word)
             told.chips.append(Chip(str(told.group), ANOTHERS, word))
 

@@ -56,7 +56,8 @@ def understand(words: str, vocabulary: Vocabulary, *, own: str = "", of_vehicle:
         start, at = at, at + _take(line, at, vocabulary, reading)
         named = len(reading.parts) if start < ends else named
         if reading.mentions.goes_on:
-            reading.of_vehicles.update(dict.fromkeys(range(start, at), reading.mentions.all[-1]))
+            for place in range(start, at):
+                reading.of_vehicles[place] = reading.mentions.all[-1]
     if any(part.asked_for or part.mine for part in reading.parts[:named]):
         set_aside(named, reading)
     settle_swapped(line, reading)

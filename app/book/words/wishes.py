@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from app.book.schema import Fact
 from app.book.words.dated import is_year
+from app.book.words.everyday import COUNTS
 from app.book.words.figures import figure
 from app.book.words.spoken import DOLLARS, UNITS, Figure, Line
 from app.book.words.vocabulary import Vocabulary
@@ -67,6 +68,8 @@ FIRST = frozenset(
     words.split()[0] for words in (*_LIMITS, *_NOW, *_SOON, *_CONDITIONS, "condition", "grade", "by", "clean")
 )
 """Words with which a requirement may begin, beside a figure."""
+_FIGURED = frozenset("0123456789$.")
+"""With what a figure begins that is not said in words."""
 _LONGEST = 3
 _COUNTED = (FactKind.NUMBER, FactKind.COUNT)
 _WAYS = {
@@ -85,7 +88,8 @@ def wish(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
         found = _when(line, at) or _condition(line, at) or _limit(line, at, vocabulary)
         if found:
             return found
-    return _limit_behind(line, at, vocabulary)
+    word = line.word(at)
+    return _limit_behind(line, at, vocabulary) if word[:1] in _FIGURED or word in COUNTS or word == "a" else None
 
 
 def _when(line: Line, at: int) -> Wish | None:
