@@ -14,8 +14,8 @@ from app.fit.terms import Grade, Side
 
 Row = tuple[AnswerLine, tuple[Offer, ...]]
 _NOTHING: Mapping[str, Hashable] = {}
-_SURE = frozenset({Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK})
-COUNTABLE = _SURE | {Grade.MEASURE, Grade.NOT_COMPARED}
+SURE = frozenset({Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK})
+COUNTABLE = SURE | {Grade.MEASURE, Grade.NOT_COMPARED}
 
 
 def to_count(
@@ -77,7 +77,7 @@ def _alike(rows: Iterable[Row], key: Callable[[Row], Hashable]) -> list[list[Row
 def _together_with(row: Row) -> Hashable:
     """What lots of one group have in common: all that is sure goes together, what is in doubt by what decides it."""
     line = row[0]
-    if line.grade in _SURE or line.grade is Grade.SET:
+    if line.grade in SURE or line.grade is Grade.SET:
         return ()
     return (line.grade, line.rules, line.right_if) if line.grade is Grade.MEASURE else line.grade
 

@@ -47,6 +47,7 @@ class Paths:
         self._graph = graph
         self._standing = standing
         self._leading: dict[Ends, frozenset[int]] = {}
+        self._middle: dict[tuple[int, Families], list[tuple[int, Families]]] = {}
         self._last: dict[tuple[int, Ends], list[int]] = {}
         self._found: dict[tuple[int, Ends, int, str, str], list[Path]] = {}
 
@@ -75,11 +76,19 @@ class Paths:
 
     def _of_three(self, first: int, ends: Ends, near: Families, theirs: str) -> Iterator[Path]:
         leading, rule = self.leading_to(ends), self._step(first).link.rule
-        for middle in self._graph.after.get(first, ()):
-            between = onward(self._graph, first, middle, near) if middle in leading else None
-            for _, last in self._of_two(middle, ends, between, theirs) if between else ():
+        for middle, between in self._middles(first, near):
+            for _, last in self._of_two(middle, ends, between, theirs) if middle in leading else ():
                 if self._step(last).link.rule is not rule:
                     yield first, middle, last
+
+    def _middles(self, first: int, near: Families) -> list[tuple[int, Families]]:
+        """The links that may follow one from some families, with the families between."""
+        key = (first, near)
+        if key not in self._middle:
+            following = self._graph.after.get(first, ())
+            met = [(middle, onward(self._graph, first, middle, near)) for middle in following]
+            self._middle[key] = [each for each in met if each[1]]
+        return self._middle[key]
 
     def _lasts(self, before: int, ends: Ends) -> list[int]:
         """Those of the ends that may follow a link."""
