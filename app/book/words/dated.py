@@ -29,7 +29,7 @@ _TO_YEARS = frozenset({"to", "thru", "through", "till"})
 _BEFORE = frozenset({"before", "pre", "until", "till"})
 _AFTER = frozenset({"after", "post", "since"})
 _MORE = frozenset({*MONTH_WORDS, "in", "on", "is", "was", "of", "from"})
-_TELLING = frozenset({*MONTH_WORDS, "says", "reads", "stamped", "sticker", "label", "jamb", "plate", "month"})
+TELLING = frozenset({*MONTH_WORDS, "says", "reads", "stamped", "sticker", "label", "jamb", "plate", "month"})
 """Words of which one near "07/08" makes it a month, and not two years."""
 _LABELED = frozenset("mfd mfg mfr manufactured produced production dated".split())
 """Words of a label: behind them "03-08" is March 2008, and none of the years from 2003 on."""
@@ -81,11 +81,11 @@ def built(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
         carried.built = time.said
         carried.chips.append(Chip(f"{carried.group} built", time.said, line.words(at, size)))
     else:
-        _keep_time(time, line.words(at, size), reading)
+        keep_time(time, line.words(at, size), reading)
     return size
 
 
-def _keep_time(time: BuildTime, said: str, reading: Reading) -> None:
+def keep_time(time: BuildTime, said: str, reading: Reading) -> None:
     """Keep a build time; of two that contradict each other the later counts, and the words of the first are shown."""
     known = time_said(reading.built or "")
     if known is not None and not time.meets(known.first, known.last or "9"):
@@ -121,7 +121,7 @@ def _of_a_day(line: Line, at: int, vocabulary: Vocabulary, *, sure: bool) -> str
     day, dashed = _DAY.match(word), _DASHED.match(word)
     if dashed and not _LABELED.isdisjoint(line.meant[max(0, at - 2) : at]):
         return word.replace("-", "/")
-    if not (day or dashed) or not (sure or not _TELLING.isdisjoint(_around(line, at))):
+    if not (day or dashed) or not (sure or not TELLING.isdisjoint(_around(line, at))):
         return word
     if day:
         return "/".join(day.groups())
@@ -167,7 +167,7 @@ def _two_years(line: Line, at: int, vocabulary: Vocabulary) -> bool:
         return False
     if any(map(month_said, others)):
         return True
-    if not _TELLING.isdisjoint(_around(line, at)):
+    if not TELLING.isdisjoint(_around(line, at)):
         return False
     if _more_years(line, at + 1, 0, vocabulary)[0]:
         return True
@@ -266,7 +266,7 @@ def half_year(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> 
     others = (each for place, each in enumerate(line.said) if place != at + 1)
     if any(_as_year(each, vocabulary) is not None or _SPAN.match(each) for each in others):
         return 0
-    _keep_time(BuildTime("", f"{year}-06") if word == "early" else BuildTime(f"{year}-07"), word, reading)
+    keep_time(BuildTime("", f"{year}-06") if word == "early" else BuildTime(f"{year}-07"), word, reading)
     return 1
 
 

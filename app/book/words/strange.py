@@ -129,7 +129,7 @@ def _strange_before(line: Line, span: range, vocabulary: Vocabulary, reading: Re
     """
     at = span.start - 1
     said = line.said[at] if at >= 0 else ""
-    naming = said.isalpha() and len(said) > 2 and (said not in EVERYDAY or said in NAMING)
+    naming = said.isalpha() and len(said) > 2 and (said not in EVERYDAY or said in NAMING) and said not in _LOOKS
     if len(span) > 1 or not naming or span.start in line.breaks or reading.left[-1:] != [said]:
         return ""
     if 0 < reading.figure_end == at:
@@ -144,4 +144,10 @@ def _strange_before(line: Line, span: range, vocabulary: Vocabulary, reading: Re
     return f"{order} {said}" if told and reading.left[-2:-1] == [order] else said
 
 
+_LOOKS = frozenset(
+    """aluminum aluminium steel alloy chrome chromed plastic metal rubber painted primed polished machined vented
+    slotted drilled heated insulated stiff soft spare new used rebuilt remanufactured reconditioned factory original oem
+    aftermarket matching solid hollow bent cracked dented scratched""".split()
+)
+"""Words that tell how a part looks or what it is made of, and no other part of it."""
 _ORDINALS = frozenset({"first", "second", "third", "fourth", "1st", "2nd", "3rd", "4th"})

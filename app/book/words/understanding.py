@@ -29,6 +29,7 @@ from app.book.words.plants import keep_plant, plant_said
 from app.book.words.ranges import ranged, spent, than
 from app.book.words.settling import finish
 from app.book.words.spoken import Figure, Line, heard
+from app.book.words.spokenmonths import spoken_month
 from app.book.words.swapped import settle_swapped
 from app.book.words.vocabulary import Vocabulary
 from app.book.words.wishes import FIRST, LEAST_MILES, unit_of, way_said, wish
@@ -207,7 +208,7 @@ _TELLING = frozenset({*FIRST, *COUNTS, *GROUPS, *AMOUNTS, "set", "all", "half", 
 _BEFORE_OTHERS = ((corrected, CORRECTIONS), (aside, ASIDES), (than, {"than", "then"}))
 _OF_NAMES = (phrase,)
 _OF_PIECES = (phrase, piece)
-_OF_WORDS = (spoken_year, _wish, _plant, pieces, phrase, _figure)
+_OF_WORDS = (spoken_month, spoken_year, _wish, _plant, pieces, phrase, _figure)
 _OF_PLACES = (_plant, both_sides, both_places, phrase)
 _OF_DATES = (_wish, compared, built, half_year, pieces, phrase, _figure, model_years, ranged)
 _OF_DENIALS = (_wish, unsure, denied_with, phrase, denied)
