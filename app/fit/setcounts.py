@@ -9,7 +9,7 @@ from itertools import islice, permutations
 from app.fit.candidates import Standing, standing, worst_of
 from app.fit.decide import Judge
 from app.fit.groups import SURE
-from app.fit.known import Offer
+from app.fit.known import Offer, Target
 from app.fit.lines import Judged, judged
 from app.fit.sets import Stock
 from app.fit.terms import Condition, Grade
@@ -17,53 +17,57 @@ from app.fit.wants import most_cents
 
 MOST_LOTS, MOST_GROUPS, MOST_ORDERS = 24, 24, 6
 """So many of the best lots are looked at, so many groups of them, and each in so many orders of taking its pieces."""
-MOST_BEST = 3
-"""So many groups are found by trying; after them the pieces go to the best of what is left."""
-Stocked = Callable[[], Iterable[Offer]]
+MOST_BEST, MOST_ROUNDS, MOST_MADE = 3, 3, 120
+"""So many groups are found by trying, each in so many rounds, and with so many sets made up; then the best go first."""
+State = tuple[bool, Condition]
+"""Whether all of several parts are on the shelf, and the condition of the worst."""
+Group = tuple[Judged, ...]
 
 
-def with_their_own(rows: Sequence[Judged], stock: Stocked, judge: Judge) -> list[Judged]:
+def with_their_own(rows: Sequence[Judged], source: Callable[[], Iterable[Offer]], judge: Judge) -> list[Judged]:
     """The rows, best first, in which a set takes no piece that another has, where others would do.
 
     Where sets want the same pieces those go first that make the best group of the wanted count; what is left of the
     pieces goes to the best of the rest.
     """
-    left, found, taken = list(rows), list[Judged](), set[str]()
+    makers = _Makers(Stock(source, judge.banned, judge.target))
+    left, found, taken = list(rows), list[Judged](), frozenset[str]()
     for _ in range(MOST_BEST):
-        group = _best_group(left, taken, stock, judge)
+        group = _best_group(left, taken, makers, judge.target)
+        if not group:
+            break
         mains = {row.decision.offer.tag for row in group}
         left = [row for row in left if row.decision.offer.tag not in mains]
         found += group
-        taken.update(tag for row in group for tag in _tags(row))
+        taken = taken.union(*map(_tags, group))
     for row in left:
-        row = _without(row, taken, stock, judge) or row
+        row = makers.without(row, taken) or row
         if row.grade is Grade.SET:
-            taken.update(_tags(row))
+            taken = taken.union(_tags(row))
         found.append(row)
     return found
 
 
-def _best_group(rows: Sequence[Judged], taken: set[str], stock: Stocked, judge: Judge) -> tuple[Judged, ...]:
+def _best_group(rows: Sequence[Judged], taken: frozenset[str], makers: _Makers, target: Target) -> Group:
     """The best group of the wanted count, with pieces for each of its sets; empty where there is none with a set."""
-    target = judge.target
     lots = [row for row in rows if _is_lot(row) and _pieces(row) <= (target.quantity or 0)]
     halved = not target.side and any(row.decision.offer.subject.side for row in lots)
     if halved or not any(row.grade is Grade.SET for row in lots):
         return ()
     groups = islice(_groups(lots[:MOST_LOTS], target.quantity or 0), MOST_GROUPS)
-    made = (each for group in groups for each in _made_up(group, taken, stock, judge))
+    made = (each for group in groups if makers.made < MOST_MADE for each in _made_up(group, taken, makers))
     most = most_cents(target.wants)
     return min(made, key=lambda group: _rank(group, most), default=())
 
 
-def _groups(lots: Sequence[Judged], wanted: int) -> Iterator[tuple[Judged, ...]]:
+def _groups(lots: Sequence[Judged], wanted: int) -> Iterator[Group]:
     """The groups that have just so many pieces, those of the first lots first."""
     reached = [{0}]
     for row in reversed(lots):
         reached.append({*reached[-1], *(count + _pieces(row) for count in reached[-1])})
     reached.reverse()
 
-    def go(at: int, left: int, taken: tuple[Judged, ...]) -> Iterator[tuple[Judged, ...]]:
+    def go(at: int, left: int, taken: Group) -> Iterator[Group]:
         if not left:
             yield taken
         elif at < len(lots) and left in reached[at]:
@@ -73,51 +77,78 @@ def _groups(lots: Sequence[Judged], wanted: int) -> Iterator[tuple[Judged, ...]]
     yield from go(0, wanted, ())
 
 
-def _made_up(group: tuple[Judged, ...], taken: set[str], stock: Stocked, judge: Judge) -> Iterator[tuple[Judged, ...]]:
+def _made_up(group: Group, taken: frozenset[str], makers: _Makers) -> Iterator[Group]:
     """The group with pieces of its own for each, in whatever order they take them."""
     for order in islice(permutations(group), MOST_ORDERS):
         # No piece has to be better than the worst of the group is anyway.
-        worst, before = _state([row.decision.offer for row in order]), None
-        while worst != before:
-            used, made = set(taken), list[Judged]()
-            for row in order:
-                own = _without(row, used, stock, judge, worst)
-                if own is None:
-                    return
-                used.update(_tags(own))
-                made.append(own)
-            yield tuple(made)
-            worst, before = _state([part for row in made for part in row.parts]), worst
+        worst = _state([row.decision.offer for row in order])
+        for _ in range(MOST_ROUNDS):
+            made = tuple(_one_by_one(order, taken, makers, worst))
+            if len(made) < len(order):
+                break
+            yield made
+            before, worst = worst, _state([part for row in made for part in row.parts])
+            if worst == before:
+                break
 
 
-def _state(parts: Sequence[Offer]) -> tuple[bool, Condition]:
-    return all(each.on_shelf for each in parts), worst_of(parts)
+def _one_by_one(order: Group, taken: frozenset[str], makers: _Makers, worst: State) -> Iterator[Judged]:
+    """The rows as they take their pieces one after the other, up to the first for which there are none."""
+    for row in order:
+        own = makers.without(row, taken, worst)
+        if own is None:
+            return
+        taken = taken.union(_tags(own))
+        yield own
 
 
-def _without(
-    row: Judged, taken: set[str], stock: Stocked, judge: Judge, worst: tuple[bool, Condition] | None = None
-) -> Judged | None:
-    """A row with none of the pieces taken, its set made up of others where it had; None where there are none.
+class _Makers:
+    """Makes sets up anew, of what others left; what was made once is kept, and `made` counts them."""
 
-    Of several the cheapest that are no worse than `worst`, on the shelf or not and in what condition.
-    """
+    def __init__(self, stock: Stock) -> None:
+        self._stock = stock
+        self._known: dict[tuple[str, State, frozenset[str]], Judged | None] = {}
+        self.made = 0
+
+    def without(self, row: Judged, taken: frozenset[str], worst: State | None = None) -> Judged | None:
+        """A row with none of the pieces taken, its set made up of others where it had; None where there are none.
+
+        Of several the cheapest that are no worse than `worst`, on the shelf or not and in what condition.
+        """
+        free = taken.isdisjoint(_tags(row))
+        if row.grade is not Grade.SET or row.decision.offer.tag in taken:
+            return row if free else None
+        if free and worst in (None, _state(row.parts)):
+            return row
+        worst = worst or _state([row.decision.offer])
+        found = self._as_bad_as(row, worst, frozenset())
+        return found if found is None or taken.isdisjoint(_tags(found)) else self._as_bad_as(row, worst, taken)
+
+    def _as_bad_as(self, row: Judged, worst: State, taken: frozenset[str]) -> Judged | None:
+        key = (row.decision.offer.tag, worst, taken)
+        if key not in self._known:
+            self.made += 1
+            self._known[key] = _as_bad_as(row, worst, self._stock.without(taken))
+        return self._known[key]
+
+
+def _as_bad_as(row: Judged, worst: State, stock: Stock) -> Judged | None:
+    """The set made up as if its part were as bad as the worst; None where pieces are missing."""
     offer = row.decision.offer
-    own = _state(row.parts)
-    if row.grade is not Grade.SET or offer.tag in taken:
-        return None if taken.intersection(_tags(row)) else row
-    if not taken.intersection(_tags(row)) and worst in (None, own):
-        return row
-    left = tuple(each for each in stock() if each.tag not in taken)
-    shelf, condition = worst or _state([offer])
-    asif = replace(row.decision, offer=replace(offer, on_shelf=shelf, condition=condition))
-    again = judged(asif, Stock(left.__iter__, judge.banned, judge.target))
+    shelf, condition = worst
+    as_if = replace(row.decision, offer=replace(offer, on_shelf=shelf, condition=condition))
+    again = judged(as_if, stock)
     if again.grade is not Grade.SET:
         return None
     parts = tuple(offer if each.tag == offer.tag else each for each in again.parts)
     return replace(again, decision=row.decision, parts=parts)
 
 
-def _rank(group: Sequence[Judged], most: int | None) -> tuple[bool, int, Standing]:
+def _state(parts: Sequence[Offer]) -> State:
+    return all(each.on_shelf for each in parts), worst_of(parts)
+
+
+def _rank(group: Group, most: int | None) -> tuple[bool, int, Standing]:
     dear = most is not None and sum(row.price_cents for row in group) > most
     return dear, max(row.grade.rank for row in group), standing(tuple(part for row in group for part in row.parts))
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import replace
 from functools import cached_property
 
@@ -57,6 +58,13 @@ class Stock:
         self._known: dict[tuple[str, str], Known | None] = {}
         self._of: dict[str, list[Offer]] = {}
         self._fitting: dict[tuple[object, ...], list[Offer]] = {}
+        self._taken: Collection[str] = ()
+
+    def without(self, taken: Collection[str]) -> Stock:
+        """The same less some tags; what was worked out of one is known of the other."""
+        left = copy(self)
+        left._taken = taken
+        return left
 
     @cached_property
     def _every(self) -> Mapping[str, Sequence[Offer]]:
@@ -91,7 +99,7 @@ class Stock:
                 for each in self.of(companion.part_type)
                 if _fits(companion, offer, each, self) and _own_kind_meets(each, outcome, self)
             ]
-        return [each for each in self._fitting[key] if each.tag != offer.tag]
+        return [each for each in self._fitting[key] if each.tag != offer.tag and each.tag not in self._taken]
 
 
 def _may_go_along(each: Offer) -> bool:
