@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import islice, permutations
 
-from app.fit.candidates import Standing, standing, worst_of
+from app.fit.candidates import standing, worst_of
 from app.fit.decide import Judge
 from app.fit.groups import SURE
 from app.fit.known import Offer, Target
@@ -148,9 +148,12 @@ def _state(parts: Sequence[Offer]) -> State:
     return all(each.on_shelf for each in parts), worst_of(parts)
 
 
-def _rank(group: Group, most: int | None) -> tuple[bool, int, Standing]:
+def _rank(group: Group, most: int | None) -> tuple[object, ...]:
+    """How a group stands in the list; of two with the same tags the one that gives the best row the best pieces."""
     dear = most is not None and sum(row.price_cents for row in group) > most
-    return dear, max(row.grade.rank for row in group), standing(tuple(part for row in group for part in row.parts))
+    *stands, _ = standing(tuple(part for row in group for part in row.parts))
+    tags = sorted(tag for row in group for tag in _tags(row))
+    return (dear, max(row.grade.rank for row in group), *stands, tags)
 
 
 def _is_lot(row: Judged) -> bool:
