@@ -40,17 +40,8 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
     _fold_whole(vocabulary, reading)
     _tell_whose(reading)
     _name_others(vocabulary, reading)
-    asked = chosen_part(reading.parts, vocabulary)
-    if asked is not None and _is_beside_a_strange_part(asked, vocabulary, reading):
-        set_of_vehicle_aside(reading)
-        asked = chosen_part([part for part in reading.parts if part.asked_for], vocabulary)
-        if asked is None:
-            set_aside(0, reading)
+    asked = _asked(vocabulary, reading)
     if asked is None:
-        return ()
-    if asked.place and reading.lacking and not any(reading.lacking in name.split() for name in asked.names):
-        # "Need a seal for the transmission"; glass for the sunroof is the sunroof glass.
-        reading.chips.append(Chip("beside", asked.names[0], asked.said))
         return ()
     asked = _narrower(asked, vocabulary, reading)
     beside = asked_with(asked, reading.parts)
@@ -82,6 +73,22 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
     _drop_seat(types, vocabulary, reading)
     _leave_denied_side(types, vocabulary, reading)
     return tuple(dict.fromkeys(types))
+
+
+def _asked(vocabulary: Vocabulary, reading: Reading) -> PartSaid | None:
+    """The part asked for; None where it is one that the yard has no word for, and all that was named is shown."""
+    asked = chosen_part(reading.parts, vocabulary)
+    if asked is not None and _is_beside_a_strange_part(asked, vocabulary, reading):
+        set_of_vehicle_aside(reading)
+        asked = chosen_part([part for part in reading.parts if part.asked_for], vocabulary)
+    elif asked is not None and asked.place and reading.lacking and reading.lacking not in " ".join(asked.names).split():
+        # "Need a seal for the transmission"; glass for the sunroof is the sunroof glass.
+        reading.chips.append(Chip("beside", asked.names[0], asked.said))
+        reading.parts = [part for part in reading.parts if part is not asked]
+        asked = None
+    if asked is None:
+        set_aside(0, reading)
+    return asked
 
 
 def _tell_whose(reading: Reading) -> None:

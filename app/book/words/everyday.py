@@ -118,9 +118,27 @@ NAMING = frozenset("water tail turn hand brake snow wind smoke air fuel lift par
 """Everyday words that before a part's noun name another part: a water pump is no fuel pump."""
 AS_THEY_ARE = frozenset(POSITIONS) | ON_PARTS | SIZE_WORDS | NAMING | MOVED | SHOPS | frozenset(
     """wearing wears carries having switched replaced taller wider narrower thicker thinner longer shorter larger
-    bigger smaller heavier lighter older newer fewer later volts volt pound pounds quart quarts liter liters litre
-    litres mar apr aug sep sept oct nov dec plus thru pre post nope code class track position condition certain digit
-    eleventh spend couple centre center height weight length width ratio count speed kit wire wires shelf frame
-    chassis nose body cab engine motor eighth eighths sixteenth sixteenths""".split()
+    bigger smaller heavier lighter older newer fewer later volts volt pound pounds quart quarts liter liters
+    litre litres mar apr aug sep sept oct nov dec plus thru pre post nope code class track position condition
+    certain digit eleventh spend couple centre center height weight length width ratio count speed kit wire
+    wires shelf frame chassis nose body cab engine motor eighth eighths sixteenth sixteenths dent dents dented
+    ding dings scratch scratched scratches bondo filler paint painted primer faded peeling rusty crusty crispy
+    mint rough decent solid junk junked totaled rolled flipped flood flooded burned burnt fire hail hailed deer
+    dog cat cow horse moose elk tree pole ditch curb fence ice mud rain storm barn field farm ranch hay cattle
+    boat camper trailer haul hauling plow plowing hunting fishing boss crew site gravel dirt highway county
+    state border insurance claim title inspection inspector cop court cash card credit debit deposit finance tax
+    ship shipping freight delivery deliver drop hold holding saving reserve warehouse counter desk text texted
+    message email pic pics photo photos website listing search video address weekend monday tuesday wednesday
+    thursday friday saturday sunday noon evening spring summer fall winter hurry stranded busted snapped sheared
+    stripped twisted warped seized frozen locked loose rattling clunking grinding squealing squeaking humming
+    whining howling knocking ticking tapping clicking popping banging shaking vibrating wobbling drifting
+    dripping spraying smoking steaming overheating overheated stalls stalling idle idling misfire cranking spins
+    slipping slips shifts shifting grinds pops jumps drives drove stopped stops starts parked sat stored traded
+    rebuilt restored project lifted custom original factory genuine afford spending grand cents estimate
+    discount charge warranty guarantee refund exchange match matches matching identical similar correct exact
+    roughly kinda sorta super bunch several hello sup thx pls appreciate welcome hang minute second moment yep
+    yup nah perfect awesome cool sweet beautiful ugly stupid dumb crazy weird funny serious honest truth lie
+    swear promise bet guess lose stole stolen thief hidden beside along across edge corner sideways underneath
+    tow towed buddy yo""".split()
 )  # fmt: skip
 """Words that are no slip for one of the yard's, whatever that has."""

@@ -18,13 +18,15 @@ from app.book.words.vocabulary import Vocabulary
 
 def name_from_left(vocabulary: Vocabulary, reading: Reading) -> None:
     """A part named inside another phrase ("short bed"), or by words of its name alone ("rear axle", "bumper")."""
-    if any(not part.denied for part in reading.parts):
+    if any(not (part.denied or part.with_it) for part in reading.parts):
         return
     for word in reading.phrases:
         names = tuple(sense.value for sense in vocabulary.senses(word) if sense.field == "part")
         if names and not _of_another_look(names, vocabulary, reading):
             reading.parts.append(PartSaid(word, _called_as_a_fact(names, vocabulary, reading)))
             return
+    if any(not part.denied for part in reading.parts):
+        return
     for look, senses in reading.fact_chips:
         # A "digital rear air control" is first of all a rear air control.
         called = vocabulary.parts_called(senses[0].fact) if look.endswith(senses[0].fact) else ()

@@ -17,6 +17,7 @@ from app.fit.values import number
 
 _LEAST = 3
 """Letters of a word that may stand for a whole choice."""
+_DENYING = DENIALS | {"w/o", "w/out"}
 _LEAST_OF_TWO = frozenset("short low narrow thin small".split())
 _WAYS = {
     **dict.fromkeys(("short", "long"), ("length", "arm", "reach")),
@@ -41,7 +42,7 @@ def settle_left(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[s
     _settle_counts(facts, reading)
     _settle_pieces(reading)
     for at, word in reversed(list(enumerate(reading.left))):
-        denied = word.split()[0] in DENIALS or (at > 0 and reading.left[at - 1] in DENIALS)
+        denied = word.split()[0] in DENIALS or (at > 0 and reading.left[at - 1] in DENIALS) or _is_denied(word, reading)
         of_part = not set(part_types).isdisjoint(vocabulary.part_types(reading.before.get(word, "")))
         known = bool(vocabulary.senses(word)) and not of_part
         told = None if denied or known else _told(word, facts, part_types, vocabulary, reading)
@@ -144,6 +145,13 @@ def _settle_counts(facts: Sequence[Fact], reading: Reading) -> None:
             reading.chips.append(Chip(found[0].name, digits, f"{count} {noun}"))
             reading.left[at : at + 2] = []
             return
+
+
+def _is_denied(word: str, reading: Reading) -> bool:
+    """Whether a denial stands a few words before: of "w/out oil cooler" neither word tells what it has."""
+    at = reading.said.index(word) if word in reading.said else 0
+    before = reading.said[max(0, at - _LEAST) : at]
+    return not _DENYING.isdisjoint(before)
 
 
 def _is_said(word: str, behind: str, reading: Reading) -> bool:

@@ -148,7 +148,7 @@ def keep_part(line: Line, span: range, senses: Sequence[Sense], vocabulary: Voca
         near=touching or _is_near(line, span.start, reading),
         counted=reading.counting,
         pieces=(reading.quantity or 0) if reading.counting else 0,
-        with_it=_with_it(line, span.start, reading.part_end),
+        with_it=_with_it(line, span, reading.part_end),
         strange=strange,
         sized=sized(line, span.start, vocabulary, reading) or value or _look_before(span, senses, vocabulary, reading),
     )
@@ -213,9 +213,13 @@ _ASKED_ON = frozenset(
 )
 
 
-def _with_it(line: Line, at: int, since: int) -> bool:
-    """True when "with" stands before a part: it comes with what is asked for, or is on the vehicle."""
-    return "with" in line.meant[max(since, at - _MOST_BEFORE) : at]
+def _with_it(line: Line, span: range, since: int) -> bool:
+    """True when "with" stands before a part or "on it" behind: it comes with what is asked for, or is the vehicle's."""
+    before = line.meant[max(since, span.start - _MOST_BEFORE) : span.start]
+    return "with" in before or line.words(span.stop, 2) in _INCLUDED or line.word(span.stop) in _INCLUDED
+
+
+_INCLUDED = frozenset({"on it", "with it", "in it", "included", "attached"})
 
 
 def _told_of(line: Line, at: int, vocabulary: Vocabulary) -> bool:
