@@ -15,25 +15,51 @@ from app.fit.cases import target_subjects
 from app.fit.conditions import Truth
 from app.fit.decide import Decision
 from app.fit.knowledge import Knowledge
-from app.fit.known import FactInfo, Target
+from app.fit.known import FactInfo, Offer, Subject, Target
 from app.fit.laws import tells_condition
 from app.fit.rules import End, RuleState
 from app.fit.saying.figures import DIFFERENCE, PERCENT
 from app.fit.saying.reasons import question_about
 from app.fit.sets import companions_of, had_already
-from app.fit.terms import FactKind, Grade
+from app.fit.terms import FactKind, Grade, Side
 from app.fit.worlds import NO_SUCH, Scope, is_set_aside, narrowing, worlds
 
 MOST = 2
-Facts = Callable[[Decision, Target, Knowledge], Iterable[str]]
+
+
+class _Vehicle:
+    """What the book has of the customer's vehicle; for all parts of a kind it is looked up once."""
+
+    def __init__(self, target: Target, know: Knowledge) -> None:
+        self.know = know
+        self._target = target
+        self._has: dict[tuple[str, str, Side], bool] = {}
+
+    def has(self, name: str, offer: Offer) -> bool:
+        """Whether it has one figure of a fact, whatever else of the vehicle is open."""
+        key = (name, offer.part_type, offer.subject.side)
+        if key not in self._has:
+            subjects = target_subjects(offer, self._target, self.know)
+            self._has[key] = all(self._is_one(name, subject) for subject in subjects)
+        return self._has[key]
+
+    def _is_one(self, name: str, subject: Subject) -> bool:
+        wanted = frozenset({name})
+        scope = Scope(wanted | narrowing(subject, wanted, self.know.facts))
+        found = [world[name].value for world in worlds(subject, scope, self.know.facts) if name in world]
+        return len(set(found) - {NO_SUCH}) == 1
+
+
+Facts = Callable[[Decision, _Vehicle], Iterable[str]]
 
 
 def besides(decisions: Sequence[Decision], target: Target, know: Knowledge) -> tuple[Question, ...]:
     """At most two questions about the answers given, best first; what is known already is not asked."""
+    vehicle = _Vehicle(target, know)
     for facts in WORTH_ASKING:
         changed: dict[str, int] = {}
         for each in decisions:
-            for name in facts(each, target, know):
+            for name in facts(each, vehicle):
                 known = facts is _numbers and len(_carried(name, target)) == 1
                 if name in know.facts and not known and not _is_told(name, target, know):
                     changed[name] = changed.get(name, 0) + 1
@@ -65,9 +91,9 @@ def _carried(name: str, target: Target) -> set[str]:
     return {row.value for model in models.values() for row in model.possible if row.fact == name}
 
 
-def _not_written(decision: Decision, target: Target, know: Knowledge) -> Iterator[str]:
+def _not_written(decision: Decision, vehicle: _Vehicle) -> Iterator[str]:
     """The figures of the vehicle that ours are held against and that nobody wrote down."""
-    del target, know
+    del vehicle
     outcome = decision.main
     fires = outcome.resolved.fires if outcome.resolved and decision.grade is Grade.MEASURE else ()
     for each in (finding for fire in fires for finding in fire.findings):
@@ -76,16 +102,16 @@ def _not_written(decision: Decision, target: Target, know: Knowledge) -> Iterato
             yield held.other_fact or held.fact
 
 
-def _along_with_ours(decision: Decision, target: Target, know: Knowledge) -> Iterable[str]:
+def _along_with_ours(decision: Decision, vehicle: _Vehicle) -> Iterable[str]:
     """What decides once our own part was looked at too."""
-    del target, know
+    del vehicle
     merged = decision.merged
     return merged.target_facts if merged.part_facts else ()
 
 
-def _had_perhaps(decision: Decision, target: Target, know: Knowledge) -> Iterator[str]:
+def _had_perhaps(decision: Decision, vehicle: _Vehicle) -> Iterator[str]:
     """What tells whether the customer has a companion: with it the answer is another price."""
-    del target, know
+    del vehicle
     if decision.grade is Grade.SET:
         for companion in companions_of(decision.main):
             name, says, _ = companion.already_there.partition("=")
@@ -93,37 +119,31 @@ def _had_perhaps(decision: Decision, target: Target, know: Knowledge) -> Iterato
                 yield name.strip()
 
 
-def _figures(decision: Decision, target: Target, know: Knowledge) -> Iterator[str]:
+def _figures(decision: Decision, vehicle: _Vehicle) -> Iterator[str]:
     """The figures of our part, where it was never compared or its rule is in dispute: held against the vehicle's."""
     fires = decision.main.resolved.fires if decision.main.resolved else ()
     disputed = any(fire.rule.state is RuleState.DISPUTED for fire in fires)
     if disputed or decision.grade is Grade.NOT_COMPARED:
-        for name, known in figures_of(decision.offer, know):
+        facts = vehicle.know.facts
+        for name, known in figures_of(decision.offer, vehicle.know):
             # Counts and papers alone are no measurement of the pair: telling them would change nothing.
-            is_length = bool(known.u_mm) and name in know.facts and know.facts[name].kind is FactKind.LENGTH
-            if is_length and (disputed or _would_tell(name, decision, target, know)):
+            is_length = bool(known.u_mm) and name in facts and facts[name].kind is FactKind.LENGTH
+            if is_length and (disputed or _would_tell(name, decision.offer, vehicle)):
                 yield name
 
 
-def _would_tell(name: str, decision: Decision, target: Target, know: Knowledge) -> bool:
+def _would_tell(name: str, offer: Offer, vehicle: _Vehicle) -> bool:
     """Whether a figure of the vehicle can be held against ours of a part that no rule speaks of.
 
     A size of a closed list only says which design it is, and what the book has of such a vehicle is known.
     """
-    if know.facts[name].choices or tells_condition(decision.offer, name):
-        return False
-    for subject in target_subjects(decision.offer, target, know):
-        wanted = frozenset({name})
-        scope = Scope(wanted | narrowing(subject, wanted, know.facts))
-        found = [world.get(name) for world in worlds(subject, scope, know.facts)]
-        if len({each.value if each is not None else NO_SUCH for each in found} - {NO_SUCH}) != 1:
-            return True
-    return False
+    listed = vehicle.know.facts[name].choices
+    return not listed and not tells_condition(offer, name) and not vehicle.has(name, offer)
 
 
-def _numbers(decision: Decision, target: Target, know: Knowledge) -> Iterator[str]:
+def _numbers(decision: Decision, vehicle: _Vehicle) -> Iterator[str]:
     """What the number of a consequence is worked out from."""
-    del target, know
+    del vehicle
     outcome = decision.main
     for fire in outcome.resolved.fires if outcome.resolved else ():
         for each in fire.rule.consequences:
