@@ -226,7 +226,7 @@ def _answer(session: Session, known: Knowing, understood: Understood, day: date,
     known.shelf_of_models.bring(connection, keys)
     target = _target(known, understood, wanted)
     # A chain kept inside a family takes a statement more, as does another's frame; so there is one less for parts.
-    at_once = bool(bears.graph.families or asked.carries)
+    at_once = bool(bears.kin or asked.carries)
     # A chain may take one, and so may looks at the vehicle: then the best parts are looked for first of all.
     best = bool(bears.graph.after and asked.facts)
     search = Search(bears.types, bears.needed, serving(known, bears, target), bears.designs, at_once, best)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 
 from sqlalchemy import Connection, text
@@ -21,6 +21,7 @@ from app.book.shelf import Bearing, Needed, Shelf
 from app.book.versions import WORDS, Outdated, versions, versions_in
 from app.fit.known import DateMove, UseInfo
 from app.fit.links.link import Families
+from app.fit.links.linkfamilies import Starting
 from app.fit.links.linkgraph import LinkGraph
 from app.fit.rules import Direction, Rule, RuleKind, code_order
 
@@ -202,12 +203,17 @@ def _read(connection: Connection, known: Knowing, types: frozenset[str], keys: f
     links = set[int]().union(before, *before.values())
     _bring(connection, known, shelf, heard_of, links)
     rules = _with_laws(shelf, heard_of)
+    graph, kin = _graph(connection, shelf, links, before)
+    if kin and keys is not None:
+        lasts = {row[1] for row in rows if row[0] == "heard"}
+        graph = _led_to(graph, shelf, lasts, {models.infos[key].family for key in keys})
     uses = [row for row in rows if row[0] == "use"]
     told = tuple(_use(row[2], known) for row in uses)
     found = Bearing(
         types=serving_types(rules, types),
         rules=rules,
-        graph=_graph(connection, shelf, links, before),
+        graph=graph,
+        kin=kin,
         moves=_moves(shelf, rules, links),
         uses=told,
         designs={row[1]: use.design for row, use in zip(uses, told, strict=True)},
@@ -224,10 +230,11 @@ def _before(listed: Mapping[int, str]) -> Mapping[int, Sequence[int]]:
 
 def _graph(
     connection: Connection, shelf: Shelf, links: Iterable[int], before: Mapping[int, Sequence[int]]
-) -> LinkGraph:
-    """The links that may stand in a chain, and which may follow which; they are numbered by the codes of their rules.
+) -> tuple[LinkGraph, bool]:
+    """The links that may stand in a chain, which may follow which, and whether some of them stay inside a family.
 
-    So it does not hang on the order in which rules were written down which of two ways is shown.
+    They are numbered by the codes of their rules, so that it does not hang on the order in which rules were written
+    down which of two ways is shown.
     """
     in_order = sorted(links, key=lambda each: shelf.steps[each].link.order)
     numbers = {link: number for number, link in enumerate(in_order)}
@@ -244,7 +251,13 @@ def _graph(
         rows = fetch(connection, _FAMILIES, {"ids": json.dumps(stay)})
         among = [row for row in rows if row[0] in numbers and row[1] in numbers]
         families = {(numbers[first], numbers[second]): _families(names) for first, second, names in among}
-    return LinkGraph(steps, after, families)
+    return LinkGraph(steps, after, families), bool(stay)
+
+
+def _led_to(graph: LinkGraph, shelf: Shelf, lasts: Collection[int], families: Iterable[str]) -> LinkGraph:
+    """The links of chains alone that end in some families by some of the links."""
+    named = {id(shelf.steps[link]) for link in lasts if link in shelf.steps}
+    return Starting(graph, {at for at, step in graph.steps.items() if id(step) in named}, families).leading()
 
 
 def _moves(shelf: Shelf, rules: Iterable[Rule], links: Iterable[int]) -> tuple[DateMove, ...]:

@@ -23,7 +23,7 @@ def serving(known: Knowing, bearing: Bearing, target: Target) -> frozenset[str] 
         return None
     families = {each.model.family for every in target.identities.values() for each in every}
     found = {key for family in families for key in known.shelf_of_models.family(family)}
-    starting = Starting(bearing.graph, families)
+    starting = Starting(bearing.graph, bearing.graph.steps, families)
     try:
         for rule in bearing.rules:
             found.update(known.shelf_of_models.named(_offered(rule, bearing.types)))

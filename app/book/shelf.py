@@ -40,12 +40,14 @@ class Between:
 class Bearing:
     """What bears on part types wanted for some models: rules, what chains are made of, and uses of designs.
 
-    `types` are those that may answer, `designs` those in use there, by their ids.
+    `types` are those that may answer, `designs` those in use there, by their ids; `kin` says whether there are links
+    that stay inside a family, in which families these meet others takes a statement to read.
     """
 
     types: frozenset[str]
     rules: tuple[Rule, ...]
     graph: LinkGraph
+    kin: bool
     moves: tuple[DateMove, ...]
     uses: tuple[UseInfo, ...]
     designs: Mapping[int, str]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 
 from app.fit.links.link import ANYWHERE, Families
 from app.fit.links.linkgraph import LinkGraph
@@ -21,27 +21,50 @@ def arrives(graph: LinkGraph, last: int, near: Families, theirs: str) -> bool:
 
 
 class Starting:
-    """From which families chains of two or three links can lead to some; what was worked out once is kept."""
+    """From which families chains of two or three links lead to some, by their links from the last to the first.
 
-    def __init__(self, graph: LinkGraph, theirs: Iterable[str]) -> None:
+    `lasts` are the links that may be the last; what was worked out once is kept.
+    """
+
+    def __init__(self, graph: LinkGraph, lasts: Collection[int], theirs: Iterable[str]) -> None:
         self._graph = graph
+        self._lasts = lasts
         self._theirs = frozenset(theirs)
         self._from_second: dict[int, Families] = {}
 
     def by(self, first: int) -> Families:
         """The families that one which begins with this link can start in."""
-        graph = self._graph
-        seconds = graph.after.get(first, ())
-        near = _united(_common(_met(graph, first, each), self._before(each)) for each in seconds)
-        return _across(graph, first, near)
+        near = _united(self._between(first, each) for each in self._graph.after.get(first, ()))
+        return _across(self._graph, first, near)
+
+    def leading(self) -> LinkGraph:
+        """The links alone that such a chain can be made of."""
+        after: dict[int, Sequence[int]] = {}
+        for first, seconds in self._graph.after.items():
+            if leading := [second for second in seconds if self._between(first, second)]:
+                after[first] = leading
+        pairs = {(first, second) for first, seconds in after.items() for second in seconds}
+        kept = {at for pair in pairs for at in pair}
+        return LinkGraph(
+            {at: step for at, step in self._graph.steps.items() if at in kept},
+            after,
+            {pair: met for pair, met in self._graph.families.items() if pair in pairs},
+        )
+
+    def _between(self, one: int, other: int) -> Families:
+        """The families between two links, the other of which is the last or the last but one."""
+        return _common(_met(self._graph, one, other), self._before(other))
 
     def _before(self, second: int) -> Families:
         """The families before a link that is the last, or the last but one."""
         if second not in self._from_second:
-            graph, lasts = self._graph, self._graph.after.get(second, ())
-            near = _united(_common(_met(graph, second, each), _across(graph, each, self._theirs)) for each in lasts)
-            self._from_second[second] = _across(graph, second, _united((self._theirs, near)))
+            graph, following = self._graph, self._graph.after.get(second, ())
+            near = [_common(_met(graph, second, each), self._before_last(each)) for each in following]
+            self._from_second[second] = _united((self._before_last(second), _across(graph, second, _united(near))))
         return self._from_second[second]
+
+    def _before_last(self, last: int) -> Families:
+        return _across(self._graph, last, self._theirs) if last in self._lasts else _NOWHERE
 
 
 def _across(graph: LinkGraph, link: int, families: Families) -> Families:
