@@ -188,7 +188,7 @@ def test_what_the_law_would_forbid_is_asked_before_a_part_that_was_never_compare
 @pytest.mark.parametrize(
     ("words", "tag", "charge"),
     [
-        ("hybrid battery 2009 tansy", "S375", "it carries high voltage"),
+        ("hybrid battery 2007 tansy", "S375", "it carries high voltage"),
         ("steering wheel airbag 2008 brae", "S211", "it holds a live charge"),
         ("seat 07 tolliver light LH", "S355", "it holds a live charge"),
     ],
