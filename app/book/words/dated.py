@@ -184,7 +184,7 @@ def _both(word: str, vocabulary: Vocabulary) -> list[int]:
 
 def model_years(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """A model year, or several of which it is one: "08", "07 or 08", "07-09", "2007 to 2009", "before 2007"."""
-    if line.word(at + 1) in COUNTED:
+    if line.word(at + 1) in COUNTED or _is_hour(line, at):
         return 0
     every, size = _bounded(line, at, vocabulary)
     if not every:
@@ -207,6 +207,14 @@ def model_years(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -
         return size - 1
     reading.mentions.year(several, Chip("year", years_words(several), line.words(at, size)))
     return size
+
+
+def _is_hour(line: Line, at: int) -> bool:
+    """True for "by 10", "at 11"."""
+    return line.word(at - 1) in ("by", "at") and line.said[at].isdigit() and line.said[at] in _HOURS
+
+
+_HOURS = frozenset(("10", "11", "12"))
 
 
 def _between(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], int]:

@@ -73,6 +73,8 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         # Of "not 07, an 08" only the 08 is a year of his.
         reading.left += line.said[at : here + 1]
         return here + 1 - at
+    if size := _place(line, at, here, vocabulary, reading):
+        return size
     if named := vocabulary.senses_at(line.bare, here)[:1]:
         end, senses = _with_others(line, here + named[0][0], named[0][1], vocabulary)
         said = line.words(at, end - at)
@@ -87,10 +89,6 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         # What a figure is of is known when the part is.
         reading.not_figures.append((measure, line.words(at, here + measure.size - at)))
         return here + measure.size - at
-    if (place := POSITIONS.get(line.word(here))) is not None:
-        reading.hints.append(opposite(place))
-        reading.chips.append(Chip("position", f"not {place}", line.words(at, here + 1 - at)))
-        return here + 1 - at
     if line.word(here) in SIZE_WORDS and line.word(here + 1) in ("one", "ones"):
         # Which it is then is known when the part is.
         reading.left.append(line.words(at, here + 2 - at))
@@ -104,6 +102,25 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         # What is not understood is shown with its "no".
         reading.left.append(line.said[at])
     return 0
+
+
+def _place(line: Line, at: int, here: int, vocabulary: Vocabulary, reading: Reading) -> int:
+    """ "Not the front": the other place is meant, and a look that is called so where the part is looked at for it."""
+    place = POSITIONS.get(line.word(here))
+    named = vocabulary.senses_at(line.bare, here)[:1] if place is not None else []
+    if (
+        place is None
+        or (named and named[0][0] > 1)
+        or any(sense.field == "side" for _, each in named for sense in each)
+    ):
+        return 0
+    looks = [sense for _, senses in named for sense in senses if sense.field == "fact"]
+    others = [
+        other for name in dict.fromkeys(look.fact for look in looks) for other in _others(name, looks, vocabulary)
+    ]
+    reading.hints.append(opposite(place))
+    reading.not_places.append((line.words(at, here + 1 - at), place, tuple(others)))
+    return here + 1 - at
 
 
 def _is_bare(line: Line, at: int) -> bool:

@@ -55,7 +55,18 @@ def _figure_of(line: Line, at: int, word: str, bare: bool) -> Figure | None:
     if unit == "A" and line.word(at + size) == "a" and alone:
         # "145 A" is a current, "two a", "60, A or better" and "2008 a" are none.
         unit, words = "", 0
+    if unit == "in" and line.word(at + size) == "in" and _says_where(line, at + size + 1, text):
+        # "2009 in stock".
+        unit, words = "", 0
     return Figure(text, unit, size + words, fraction)
+
+
+def _says_where(line: Line, at: int, text: str) -> bool:
+    """True where the "in" behind a figure is none of inches."""
+    return (text.isdigit() and (len(text) == len("2009") or text[0] == "0")) or line.word(at) in _WHERE
+
+
+_WHERE = frozenset("stock my the good decent nice great here town".split())
 
 
 def of_liters(line: Line, at: int) -> bool:

@@ -80,6 +80,8 @@ class Reading:
     left: list[str] = field(default_factory=list)
     hints: list[str] = field(default_factory=list)
     positions: list[tuple[str, tuple[Sense, ...]]] = field(default_factory=list)
+    not_places: list[tuple[str, str, tuple[Sense, ...]]] = field(default_factory=list)
+    """Places that are said not to be meant, with their words and with what a look would be then."""
     firm: list[str] = field(default_factory=list)
     phrases: list[str] = field(default_factory=list)
     vehicle_words: list[str] = field(default_factory=list)

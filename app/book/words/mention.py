@@ -39,7 +39,7 @@ class Mention:
 
     `parts_before` is how many parts were named before it; `of_part` that a part was named right behind it. `built` and
     `plant` are told of what it carries alone: "with a wendle engine built 06/13". `noun` is what was said to be its
-    own: "the frame is a …".
+    own: "the frame is a …"; `mark` the word that told its role.
     """
 
     role: Role = Role.OPEN
@@ -52,6 +52,7 @@ class Mention:
     built: str = ""
     plant: str = ""
     noun: str = ""
+    mark: str = ""
 
     @property
     def named(self) -> bool:
@@ -99,6 +100,13 @@ class Mention:
         told = [chip for chip in self.chips if chip.field == name]
         self.chips = [chip for chip in self.chips if chip.field != name]
         return " ".join(chip.said for chip in told)
+
+    def join(self, other: Mention) -> None:
+        """Take over what was said of it in another place."""
+        self.years = self.years or other.years
+        for trait, values in other.traits.items():
+            self.traits.setdefault(trait, values)
+        self.chips = [*other.chips, *self.chips]
 
     def or_is(self, other: Mention) -> None:
         """Leave open that it is another one."""

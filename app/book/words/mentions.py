@@ -57,6 +57,7 @@ class Mentions:
         self.denied: list[tuple[str, list[str]]] = []
         """Traits with the values that the customer's own vehicle is said not to have."""
         self._mark: Role | None = None
+        self._marked = ""
         # What it is that a vehicle carries of the one about to be named.
         self._whose: Group | None = None
         # The noun of which it is about to be said whose it is, and whether that was begun.
@@ -108,7 +109,7 @@ class Mentions:
         if role is not None:
             # "Out of the turbo for my 2010": what it comes off was told of before.
             kept = self._mark is Role.DONOR and not self._told_of_donor
-            self._mark = self._mark if kept else role
+            self._mark, self._marked = (self._mark, self._marked) if kept else (role, word)
             self._told_of_donor = False
         elif word not in KEPT:
             self._mark = None
@@ -219,7 +220,8 @@ class Mentions:
         if told or (apart and not (len(self.all) == 1 and self._may_join(can_be))):
             whose = group_of(told) if told else self._whose if self._mark is Role.DONOR else None
             role = Role.CARRIED if whose is not None else self._mark or Role.OPEN
-            self.all.append(Mention(role, group=whose, parts_before=self._parts, noun=told))
+            mark = self._marked if self._mark is not None else ""
+            self.all.append(Mention(role, group=whose, parts_before=self._parts, noun=told, mark=mark))
             self._begin_anew()
         elif not self._last_was_vehicle:
             self._before = self.all[-1].so_far
@@ -250,24 +252,43 @@ class Mentions:
     def target(self) -> Mention | None:
         """The customer's own vehicle, with its year where that was said apart: "tansy with an osier nose, 2008"."""
         found = self._target()
-        if found is None or found.years or not found.traits or len(self.all) == 1:
+        if found is None or len(self.all) == 1 or (found.years and found.traits.get("name")):
             return found
-        apart = [each for each in self.all if each.years and not each.traits and each.role in _OWN and not each.group]
+        apart = [each for each in self.all if each is not found and self._is_same(found, each)]
         if len(apart) == 1:
-            found.years = apart[0].years
-            found.chips += apart[0].chips
-            self.all.remove(apart[0])
+            found.join(apart[0])
+            self.all = [each for each in self.all if each is not apart[0]]
         return found
+
+    def _is_same(self, found: Mention, other: Mention) -> bool:
+        """True for what is told of the customer's vehicle in another place: its year, its name, or both by its name."""
+        if other.group is not None or other.role not in _OWN or not found.like(other) or not found.traits:
+            return False
+        name = found.traits.get("name")
+        if name is not None and name == other.traits.get("name"):
+            return True
+        carrying = any(each.group is not None for each in self.all)
+        return bool(other.years and not other.traits) or (carrying and name is None)
 
     def _target(self) -> Mention | None:
         """The one marked so, else the first that a part would not come off."""
         by_role = [mention for mention in self.all if mention.role is Role.TARGET and mention.group is None]
+        dated = [each for each in by_role if each.mark == "in" and not each.traits]
+        if not any(each.named and each.years and each.role is Role.OPEN for each in self.all):
+            dated = []
+        if dated:
+            # "Bought one here in 2019" is no year of the vehicle.
+            by_role = [each for each in by_role if each not in dated]
         if by_role:
             now = [each for each in self.all if each.named and each.is_had]
             gone = bool(now) and not by_role[-1].named and not by_role[-1].years
             # "Sold my heavy, now I got a light Longwagon": what he has is the vehicle.
             return now[-1] if gone else self._named_by_another(by_role[-1])
-        others = [mention for mention in self.all if mention.role is not Role.DONOR and mention.group is None]
+        others = [
+            mention
+            for mention in self.all
+            if mention.role is not Role.DONOR and mention.group is None and mention not in dated
+        ]
         # With nothing else said, what it comes off is what it is for: "joint off an 08".
         return others[0] if others else (self.all[0] if self.all else None)
 

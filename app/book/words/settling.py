@@ -243,6 +243,12 @@ def _settle_positions(
     """Front and rear told parts apart, or are the value of a fact that the part is looked at for."""
     named = {word for name in part_types for word in name.replace(",", " ").split()}
     meanings = {word for meaning in reading.meanings for name in meaning.choices for word in name.split()}
+    for said, place, senses in reading.not_places:
+        others = tuple(sense for sense in senses if sense.fact in looked_at)
+        if others:
+            reading.fact_chips.append((said, others))
+        else:
+            reading.chips.append(Chip("position", f"not {place}", said))
     for said, senses in reading.positions:
         position = POSITIONS[vocabulary.meant(said)]
         facts = tuple(sense for sense in senses if sense.fact in looked_at)

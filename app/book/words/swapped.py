@@ -12,6 +12,7 @@ from app.book.words.mention import Mention, Role
 from app.book.words.mentions import ANOTHERS, IS, KEPT, MARKS, REPLACED
 from app.book.words.spoken import Line
 from app.fit.answers import Chip
+from app.fit.terms import Group
 
 _ON = frozenset("on onto in into under underneath beneath".split())
 _FROM = frozenset(word for word, role in MARKS.items() if role is Role.DONOR)
@@ -33,6 +34,10 @@ def settle_swapped(line: Line, reading: Reading) -> None:
     """Let what a vehicle carries be of the vehicle that it is said to be of, where another part is asked for."""
     _settle_replaced(reading)
     if len(reading.mentions.all) < 2 or not reading.nouns:
+        return
+    pair = _pair_beside(line, reading)
+    if pair is not None and any(_is_asked(each) and _noun_of(each, reading) is None for each in reading.parts):
+        _settle_pair(line, *pair, reading)
         return
     for noun in reading.nouns:
         part = next((each for each in reading.parts if each.start == noun.start), None)
@@ -63,12 +68,12 @@ def _settle(line: Line, noun: Noun, part: PartSaid | None, reading: Reading) -> 
         return
     under = _noun_behind(way, reading)
     if under is not None and way.host is not None:
-        _keep_own(part, reading)
-        if under.start not in {each.start for each in reading.parts if each.carried is not None}:
-            _carry(line, way.host, under, under.stop, reading)
+        _settle_pair(line, (owner, noun), (way.host, under), reading)
     elif way.host is not None:
         _carry(line, owner, noun, way.end, reading)
         way.host.role, way.host.group, way.host.noun = Role.TARGET, None, ""
+    elif noun.look and before is not None and way.source is None:
+        _carry_engine(line, before, noun, reading)
     elif way.source is not None and _is_told(owner, noun, way, reading):
         _carry(line, owner, noun, way.end, reading)
 
@@ -78,6 +83,49 @@ def _join(carried: Mention, source: Mention, reading: Reading) -> None:
     if source.role is Role.DONOR and source.group is None and carried.like(source):
         carried.or_is(source)
         reading.mentions.all = [each for each in reading.mentions.all if each is not source]
+
+
+_Told = tuple[Mention, Noun]
+"""A vehicle with the word behind it for what is of it."""
+
+
+def _settle_pair(line: Line, one: _Told, other: _Told, reading: Reading) -> None:
+    """A body of one vehicle and a frame of another: the body's is the customer's, whichever is on or under which."""
+    (own, body), (carried, frame) = (one, other) if one[1].group is not Group.FRAME else (other, one)
+    own.group, own.role = None, Role.TARGET
+    own.chips = [chip for chip in own.chips if chip.value != ANOTHERS]
+    reading.parts = [
+        replace(each, mine=True, carried=None) if each.start == body.start else each for each in reading.parts
+    ]
+    if frame.start not in {each.start for each in reading.parts if each.carried is not None}:
+        _carry(line, carried, frame, frame.stop, reading)
+
+
+def _pair_beside(line: Line, reading: Reading) -> tuple[_Told, _Told] | None:
+    """A body and a frame, each named right behind its own vehicle or said to be its; None where there are none."""
+    groups = {noun.group: noun for noun in reading.nouns if not noun.look}
+    if len(reading.nouns) != 2 or groups.keys() != {Group.BODY, Group.FRAME}:
+        return None
+    body, frame = groups[Group.BODY], groups[Group.FRAME]
+    told = [(_whose(line, noun, reading), noun) for noun in (body, frame)]
+    if told[0][0] is None or told[1][0] is None or told[0][0] is told[1][0]:
+        return None
+    return (told[0][0], body), (told[1][0], frame)
+
+
+def _whose(line: Line, noun: Noun, reading: Reading) -> Mention | None:
+    """The vehicle right before a word, or the one that it is said to be of: "body is an 08 longwagon"."""
+    before = reading.of_vehicles.get(noun.start - 1) if noun.start not in line.breaks else None
+    if before is not None:
+        return before
+    here = noun.stop
+    while here < len(line.said) and (line.word(here) in IS or line.word(here) in KEPT):
+        here += 1
+    return reading.of_vehicles.get(here) if here > noun.stop else None
+
+
+def _noun_of(part: PartSaid, reading: Reading) -> Noun | None:
+    return next((each for each in reading.nouns if each.start == part.start), None)
 
 
 def _is_asked(part: PartSaid) -> bool:
@@ -121,16 +169,19 @@ def _way(line: Line, noun: Noun, reading: Reading) -> _Way:
     return way
 
 
+def _carry_engine(line: Line, owner: Mention, noun: Noun, reading: Reading) -> None:
+    """ "08 light longwagon, running a brae 6.2": the engine is that of the other; not so for "or a brae 6.2"."""
+    mine = reading.mentions.all[0]
+    start = min(at for at, mention in reading.of_vehicles.items() if mention is owner)
+    other = owner is not mine and owner.role is Role.OPEN and mine.named and not mine.like(owner)
+    if other and "or" not in line.meant[max(0, start - 2) : start]:
+        _carry(line, owner, noun, noun.stop, reading)
+
+
 def _noun_behind(way: _Way, reading: Reading) -> Noun | None:
     """The word right behind the vehicle on which something is: "on an 04 heavy frame"."""
     places = [at for at, mention in reading.of_vehicles.items() if mention is way.host] if way.host else []
     return next((each for each in reading.nouns if places and each.start - 1 in places and not each.look), None)
-
-
-def _keep_own(part: PartSaid | None, reading: Reading) -> None:
-    """What is on another's frame is the customer's own."""
-    if part is not None:
-        reading.parts = [replace(each, mine=True) if each is part else each for each in reading.parts]
 
 
 def _carry(line: Line, owner: Mention, noun: Noun, end: int, reading: Reading) -> None:
