@@ -112,7 +112,12 @@ def _takers_of(said: str, word: str) -> tuple[_Taker, ...]:
         return _OF_PLACES
     if word in PIECES:
         return _OF_PIECES
-    return _OF_WORDS if said in _TELLING or word in _TELLING or len(said) < 4 else _OF_NAMES
+    short = len(said) == 1 or (len(said) < _LEAST_NAME and said not in FILLER)
+    return _OF_WORDS if short or said in _TELLING or word in _TELLING else _OF_NAMES
+
+
+_LEAST_NAME = 4
+"""Letters from which a word is no letter of a plant, count or unit."""
 
 
 def _wish(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:

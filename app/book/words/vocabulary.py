@@ -35,6 +35,8 @@ class Sense:
 def joined(said: str) -> str:
     """A phrase without its joints, so that "T-case", "t case" and "tcase" are one."""
     bare = said.lower()
+    if bare.isalnum():
+        return bare
     if "/" in bare:
         # The stroke of a fraction is no joint: 3/4 is not 34.
         bare = "".join(word if any(map(str.isdigit, word)) else word.replace("/", "") for word in bare.split())
