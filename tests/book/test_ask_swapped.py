@@ -100,6 +100,36 @@ def heard(yard: Book, words: str) -> Asked:
             {"frame": ("PL2",)},
         ),
         (
+            "i've got a heavy frame under an 08 light longwagon body, which lower arm do i need on the right",
+            "front lower control arm",
+            "WL2",
+            {"frame": ("WH2",)},
+        ),
+        (
+            "2008 light longwagon body, 2009 heavy longwagon frame, lower arm rh",
+            "front lower control arm",
+            "WL2",
+            {"frame": ("WH2",)},
+        ),
+        (
+            "body is an 08 longwagon light, frame is an 09 longwagon heavy, lower arm rh",
+            "front lower control arm",
+            "WL2",
+            {"frame": ("WH2",)},
+        ),
+        (
+            "08 half ton body on a three quarter ton frame, longwagon, rh lower arm",
+            "front lower control arm",
+            "WL2",
+            {"frame": ("WH2",)},
+        ),
+        (
+            "08 light longwagon, running a brae 6.2, need flexplate",
+            "flexplate, dished",
+            "WL2",
+            {"driveline": ("BR2",)},
+        ),
+        (
             "6.2 out of a brae swapped in, it's an 08 light longwagon, need the computer",
             "engine computer",
             "WL2",
