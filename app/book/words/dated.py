@@ -48,6 +48,8 @@ _MONTHS = {
     for name in names.split()
 }  # fmt: skip
 
+JUNE = 6
+"""Up to this month all of a model year are built in that very year (settled reading of a model year)."""
 _HALVES = frozenset({"early", "late"})
 _THAN = {"newer": "after", "later": "after", "older": "before", "earlier": "before"}
 BEGINNINGS = frozenset({"between", *_HALVES, *MONTH_WORDS, *_BEFORE, *_AFTER, *_THAN, *_MONTHS, *_LETTER_O, "oh", "o"})
@@ -108,6 +110,10 @@ def _month_at(line: Line, at: int, vocabulary: Vocabulary, *, sure: bool) -> tup
         return None
     size = 1 + (line.word(at + 1) == "of")
     year = _as_year(line.said[at + size], vocabulary) if at + size < len(line.said) else None
+    if year is None and sure and number <= JUNE:
+        # "An 07 … built in April": of a model year there is one April.
+        years = {_as_year(each, vocabulary) for each in line.said} - {None}
+        year, size = (years.pop(), 0) if len(years) == 1 else (None, 0)
     month = f"{year}-{number:02d}"
     return (BuildTime(month, month), size + 1) if year is not None else None
 

@@ -109,7 +109,8 @@ def heard(words: str, vocabulary: Vocabulary) -> Line:
             said += halves[:-1]
             token = halves[-1]
         if pieces := _known_pieces(token, vocabulary):
-            breaks.update(range(len(said) + 1, len(said) + len(pieces)))
+            # "Rear-wheel drive" goes on, "light/lca/rh" is a list.
+            breaks.update(range(len(said) + 1, len(said) + len(pieces)) if "/" in token else ())
             said += pieces
         elif token[:1].isalnum() or token in _MARKS or any(map(str.isalnum, token)):
             said.append(token)
