@@ -15,7 +15,7 @@ from app.fit.rules import End, Rule, RuleState
 from app.fit.saying.figures import DIFFERENCE, PERCENT
 from app.fit.saying.ifs import If, Ifs, ifs
 from app.fit.saying.reasons import any_model, fact_words, fires, is_or_are, is_plural, listed, whys
-from app.fit.terms import FactKind, Grade
+from app.fit.terms import FactKind, Grade, Group
 from app.fit.worlds import OTHER_PLANT, YEARS
 
 MAY_BE_SOLD = frozenset(grade for grade in Grade if grade.rank < Grade.SET_SHORT.rank) - {Grade.MEASURE}
@@ -84,12 +84,13 @@ def open_of(decision: Decision, grade: Grade, short: Collection[Words], target: 
         missing = ("year",)
     ours_missing = tuple(dict.fromkeys(_not_taken_of_ours(in_doubt, outcome)))
     unsaid = [MODEL for each in in_doubt if each.fact == MODEL]
-    ask = [_ask_words(name, know.facts) for name in (*unsaid, *left.facts, *missing, *tape)]
+    another = _of_another(decision, target, know)
+    ask = [_ask_words(name, know.facts, another) for name in (*unsaid, *left.facts, *missing, *tape)]
     ours = [f"look at ours: {_look_words(name)}" for name in (*left.ours, *ours_missing)]
     # What no look settles is settled in the yard's own book.
     to_write = [f"{each.code} is in dispute until it is written down why" for each in disputed if not tape]
     return Open(
-        _by(left, know.facts),
+        _by(left, know.facts, another),
         tuple(_told(each, left.plants, know) for each in left.told),
         tuple(map(fact_words, left.theirs)),
         tuple(map(fact_words, left.ours)),
@@ -137,9 +138,18 @@ def _not_taken_of_ours(findings: Sequence[Finding], outcome: Outcome) -> Iterato
 _NO_LOOK = frozenset({"", "side", "part type", "pieces", MODEL})
 
 
-def _ask_words(name: str, facts: Mapping[str, FactInfo]) -> str:
+def _of_another(decision: Decision, target: Target, know: Knowledge) -> str:
+    """What decides for the part where that is off another vehicle: no sticker on the door tells when it was built."""
+    group = know.groups.get(decision.offer.part_type)
+    own = target.identities.get(group) if group is not None else None
+    return str(group) if own is not None and own != target.identities.get(Group.BODY, own) else ""
+
+
+def _ask_words(name: str, facts: Mapping[str, FactInfo], another: str) -> str:
     if name == MODEL:
         return WHICH_MODEL
+    if name == BUILT and another:
+        return f"the build month of its {another}"
     info = facts.get(name)
     return info.question if info is not None and info.question else fact_words(name)
 
@@ -153,10 +163,12 @@ def _is_missing(finding: Finding) -> bool:
     return finding.words.endswith(": not known")
 
 
-def _by(left: Ifs, facts: Mapping[str, FactInfo]) -> str:
+def _by(left: Ifs, facts: Mapping[str, FactInfo], another: str) -> str:
     """The one fact that decides by its values; empty where several do together, or where it is said as it is."""
     names = {name for each in left.told for name, _ in each.values}
     name = next(iter(names)) if len(names) == 1 else MODEL
+    if name == BUILT and another:
+        return f"the build month of its {another}"
     return "" if name == MODEL or _is_yes_or_no(name, facts) else fact_words(name)
 
 
