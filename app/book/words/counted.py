@@ -19,6 +19,7 @@ _PIECES = frozenset({"pieces", "pcs", "count"})
 _NEEDED = frozenset({"need", "want", "take"})
 AMOUNTS = frozenset({"qty", "quantity"})
 _TIMES = re.compile(r"^(?:x([0-9]{1,2})|([0-9]{1,2})x)$")
+_ARTICLES = frozenset({"a", "one", "the"})
 BETWEEN = frozenset({*POSITIONS, *SIDES})
 """Words that may stand between a number and the part it counts: "two front wheels"."""
 
@@ -104,9 +105,10 @@ def _has_unit(line: Line, at: int) -> bool:
 
 
 def both_sides(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
-    """ "Left and right", "driver side and passenger side": one of each side is wanted."""
+    """ "Left and right", "driver side and passenger side", "a left and a right": one of each side is wanted."""
     side, size = _side_at(line, at)
-    other = at + size + (line.word(at + size) in AND)
+    joined = line.word(at + size) in AND
+    other = at + size + joined + (joined and line.word(at + size + 1) in _ARTICLES)
     other_side, other_size = _side_at(line, other)
     if not side or not other_side or side == other_side or wish(line, other, vocabulary) is not None:
         return 0
