@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import combinations, product
 
 from app.fit.making import record
+from app.fit.matches import TargetClass
 from app.fit.merging import BUILT, MODEL, PLANT, Finding, Merged, Words, deciders, stretches_of
 from app.fit.outcomes import Outcome
 from app.fit.saying.buildtimes import times
+from app.fit.stretches import Stretches
 from app.fit.terms import Grade
 from app.fit.worlds import NO_SUCH, OTHER_PLANT, World
 
@@ -81,13 +83,22 @@ def _rows(found: Sequence[Finding], names: Sequence[str], plants: Collection[str
     """What the part comes to under the values of facts; plants that are not told apart are one."""
     rows: dict[tuple[object, ...], Row] = {}
     lasting = stretches_of(found)
+    in_class: dict[int, dict[tuple[str, ...], None]] = {}
     for _, theirs, outcome in found:
-        for world in theirs.members:
-            months = lasting.of(world, theirs.subject) or ("",)
-            every = [months if name == BUILT else (_value(name, world, plants),) for name in names]
-            for values in product(*every):
-                rows.setdefault((values, outcome.grade), (values, outcome))
+        if id(theirs) not in in_class:
+            in_class[id(theirs)] = dict.fromkeys(_values(theirs, names, plants, lasting))
+        for values in in_class[id(theirs)]:
+            rows.setdefault((values, outcome.grade), (values, outcome))
     return list(rows.values())
+
+
+def _values(
+    theirs: TargetClass, names: Sequence[str], plants: Collection[str], lasting: Stretches
+) -> Iterator[tuple[str, ...]]:
+    """The values of facts in worlds of which the same is seen."""
+    for world in theirs.members:
+        months = lasting.of(world, theirs.subject) or ("",)
+        yield from product(*(months if name == BUILT else (_value(name, world, plants),) for name in names))
 
 
 def _value(name: str, world: World, plants: Collection[str]) -> str:
