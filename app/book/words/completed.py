@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 from app.book.words.everyday import EVERYDAY
 from app.book.words.linereading import OR, Reading
@@ -25,7 +26,7 @@ def complete_names(vocabulary: Vocabulary, reading: Reading) -> None:
         mention = reading.mentions.target()
         if word not in reading.left and (mention is None or not mention.traits.get("name")):
             continue
-        names = _names(word, mention, vocabulary)
+        names = _names(word, mention, vocabulary) or _sibling(word, mention, vocabulary, reading)
         if not names:
             continue
         if word in reading.left:
@@ -53,6 +54,15 @@ def _names(word: str, mention: Mention | None, vocabulary: Vocabulary) -> list[s
         longer = [name for name in every if any(set(_words(base)) < set(_words(name)) for base in told)]
         every = tuple(name for name in every if name in told and len(told) > 1) or tuple(longer)
     return [name for name in every if _can_be(name, mention, vocabulary)]
+
+
+def _sibling(word: str, mention: Mention | None, vocabulary: Vocabulary, reading: Reading) -> list[str]:
+    """The names of "Stoop 25 or 40": the one that was said, and the one that ends with the word behind "or"."""
+    told = mention.traits.get("name", []) if mention is not None else []
+    if len(told) != 1 or not any(pair == ("or", word) for pair in pairwise(reading.said)):
+        return []
+    first = _words(told[0])[:-1]
+    return [told[0], *(name for name in vocabulary.names_with(word) if first and _words(name) == [*first, word])]
 
 
 def _words(name: str) -> list[str]:

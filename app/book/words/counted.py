@@ -43,11 +43,21 @@ def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         count, size, longest = number, spoken, spoken + named
     # Beside a part that was named "5 leafs" are what it is looked at for.
     longest -= bool(reading.parts) and size == spoken
+    if named_so := _look_of_name(line, at, spoken, vocabulary) if count == number and longest > spoken else ():
+        reading.fact_chips.append((line.words(at, spoken), named_so))
+        return spoken
     if not count or _is_phrase(line, at, vocabulary, longest) or _of_another(line, at + size, vocabulary):
         return 0
     reading.quantity, reading.counting = count, True
     reading.chips.append(Chip("pieces", str(count), line.words(at, size)))
     return size
+
+
+def _look_of_name(line: Line, at: int, spoken: int, vocabulary: Vocabulary) -> tuple[Sense, ...]:
+    """What a number tells that counts in the part's own name: a "five leaf pack" is one of five leaves."""
+    named = next((size for size, senses in vocabulary.senses_at(line.bare, at + spoken) if parts_of(senses)), 0)
+    looks = next((senses for size, senses in vocabulary.senses_at(line.bare, at) if size == spoken + 1), [])
+    return () if named < 2 or line.word(at + spoken + named - 1).endswith("s") else facts_of(looks)
 
 
 _GROUPING = frozenset({*AMOUNTS, *GROUPS, "half", "set", "all"})

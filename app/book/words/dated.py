@@ -52,7 +52,9 @@ JUNE = 6
 """Up to this month all of a model year are built in that very year (settled reading of a model year)."""
 _HALVES = frozenset({"early", "late"})
 _THAN = {"newer": "after", "later": "after", "older": "before", "earlier": "before"}
-BEGINNINGS = frozenset({"between", *_HALVES, *MONTH_WORDS, *_BEFORE, *_AFTER, *_THAN, *_MONTHS, *_LETTER_O, "oh", "o"})
+BEGINNINGS = frozenset(
+    {"between", "mid", *_HALVES, *MONTH_WORDS, *_BEFORE, *_AFTER, *_THAN, *_MONTHS, *_LETTER_O, "oh", "o"}
+)
 """Words with which a build month or a year may begin."""
 
 
@@ -275,6 +277,10 @@ def half_year(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> 
     """
     word = line.said[at]
     year = _as_year(line.said[at + 1], vocabulary) if at + 1 < len(line.said) else None
+    if word == "mid" and year is not None:
+        # Some month of either half.
+        reading.left.append(word)
+        return 1
     if word not in _HALVES or year is None or line.word(at + 2) in COUNTED or reading.mentions.of_another:
         return 0
     others = (each for place, each in enumerate(line.said) if place != at + 1)

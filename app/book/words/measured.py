@@ -11,7 +11,7 @@ from app.book.words.vocabulary import Sense, Vocabulary
 from app.fit.answers import Chip
 from app.fit.terms import FactKind
 
-_BARE = re.compile(r"^(?:[0-9]*\.[0-9]+|[0-9]{3,4}s?)$")
+_BARE = re.compile(r"^(?:[0-9]*\.[0-9]+|[0-9]{3,4}|[0-9]{2,4}s)$")
 
 
 def bare(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:

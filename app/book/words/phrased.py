@@ -218,8 +218,18 @@ def _in_another_unit(line: Line, at: int, senses: Sequence[Sense], vocabulary: V
     if said is None or line.word(at + said.size) in _OF_VEHICLE:
         # "38.5 in a Longwagon" says where.
         return False
-    units = {vocabulary.facts[sense.fact].unit for sense in senses}
+    facts = [vocabulary.facts[sense.fact] for sense in senses]
+    units = {fact.unit for fact in facts}
+    called = bool(facts) and all(fact.kind is FactKind.CHOICE for fact in facts)
+    called = called and all(said.unit not in sense.value.split() for sense in senses)
+    if called and said.unit in _OF_NO_ENGINE and said.text == line.said[at]:
+        # "500 mm" is no 500.
+        return True
     return bool(said.unit) and bool(units) and all(unit and unit != said.unit for unit in units)
+
+
+_OF_NO_ENGINE = frozenset({"mm", "cm", "gal", "lb", "mi", "V"})
+"""Units in which nothing is told that is called by a mere figure, as a 6.2 is; "6.2 in it" is of none."""
 
 
 _OF_VEHICLE = frozenset("a an the my his her our".split())

@@ -147,6 +147,9 @@ def limit(line: Line, at: int, words: str, vocabulary: Vocabulary) -> Wish | Non
 
 
 def _limited(line: Line, at: int, lead: int, op: str, vocabulary: Vocabulary) -> Wish | None:
+    if at + lead in line.breaks:
+        # "42 long at least, 2500 lb".
+        return None
     dollar = line.word(at + lead) == "$"
     found = _figure(line, at + lead + dollar, vocabulary, bare=dollar)
     if found is None or (found.text[0] == "0" and found.text.isdigit() and not found.unit):
@@ -188,6 +191,8 @@ def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
     size = dollar + found.size
     worded = line.word(at + size) in DOLLARS
     size += worded
+    if not (dollar or worded) and (way := way_said(line, at + size, vocabulary)):
+        return _long_behind(line, at, found, way, vocabulary)
     if line.word(at + size) == "+" and not (dollar or worded or found.unit) and line.word(at + size + 1) in UNITS:
         # "30+ gal" is "30 gal+".
         want = wanted(found.text, UNITS[line.word(at + size + 1)], AT_LEAST, vocabulary, dollars=False)
@@ -206,6 +211,18 @@ def _limit_behind(line: Line, at: int, vocabulary: Vocabulary) -> Wish | None:
             want = wanted(found.text, _unit(found), op, vocabulary, dollar or worded)
             return want, Chip("wants", want.words, line.words(at, size + behind)), size + behind
     return None
+
+
+def _long_behind(line: Line, at: int, found: Figure, way: str, vocabulary: Vocabulary) -> Wish | None:
+    """ "42 long at least", "17.25 in long or more"."""
+    end = at + found.size + 1
+    behind = next((size for size in (2, 1) if line.words(end, size) in _BEHIND), 0)
+    if not behind or end in line.breaks:
+        return None
+    unit, op = _unit(found) or unit_of(way, vocabulary), _BEHIND[line.words(end, behind)]
+    want = wanted(found.text, unit, op, vocabulary, dollars=False)
+    want = replace(want, words=f"{want.words} {way}")
+    return want, Chip("wants", want.words, line.words(at, end + behind - at)), end + behind - at
 
 
 def _figure(line: Line, at: int, vocabulary: Vocabulary, *, bare: bool) -> Figure | None:
