@@ -318,4 +318,6 @@ def meets(know: Knowledge, target: Target, line: Line, want: Want) -> bool:
 def _compared(number: float, op: str, bound: float) -> bool:
     if op == "is":
         return abs(number - bound) <= 1e-6
+    if op in ("less than", "more than"):
+        return number < bound - 1e-6 if op == "less than" else number > bound + 1e-6
     return number >= bound - 1e-6 if op == "at least" else number <= bound + 1e-6
