@@ -80,35 +80,41 @@ def facts(desk: Desk, words: tuple[str, ...]) -> None:
     part_type = " ".join(words)
     with desk.book() as book:
         types = types_named(book, part_type)
-        row, facts = known_type(book, types[0]), telling_facts(book, part_type)
-    plain = record(row)
+        rows, facts = [known_type(book, each) for each in types], telling_facts(book, part_type)
+    plain = record(rows[0])
     assert isinstance(plain, dict)
     plain["part_types"] = list(types)
-    plain["cautions"] = [hazard.caution for hazard in row.hazards]
+    plain["cautions"] = _cautions(rows)
     plain["facts"] = [record(fact) for fact in facts]
-    desk.show(plain, lambda: _type_lines(row, facts))
+    desk.show(plain, lambda: _type_lines(rows, facts))
 
 
-def _type_lines(row: TypeRow, facts: Sequence[TellingFact]) -> Iterator[str]:
-    yield from pairs(
-        [
-            ("part", row.name),
-            ("group", row.group),
-            ("side", "LH or RH" if row.sided else "none"),
-            ("position", ", ".join(row.positions)),
-            ("comes off after", ", ".join(row.comes_off_after)),
-            ("usual weight", figure(row.usual_weight_lb, "lb")),
-            ("usual hours", figure(row.usual_hours)),
-            ("core", money(row.core_cents) if row.core_cents else ""),
-        ]
-    )
+def _cautions(rows: Sequence[TypeRow]) -> list[str]:
+    return list(dict.fromkeys(hazard.caution for row in rows for hazard in row.hazards))
+
+
+def _type_lines(rows: Sequence[TypeRow], facts: Sequence[TellingFact]) -> Iterator[str]:
+    yield from pairs(_told_of(rows[0]) if len(rows) == 1 else [("part", " or ".join(row.name for row in rows))])
     if facts:
         cells = [
             (each.fact, each.kind, each.unit, _looked_at(each), " / ".join(each.choices), each.question)
             for each in facts
         ]
         yield from table(("fact", "kind", "unit", "looked at on", "choices", "question"), cells)
-    yield from lines_of((hazard.caution for hazard in row.hazards), "caution: ")
+    yield from lines_of(_cautions(rows), "caution: ")
+
+
+def _told_of(row: TypeRow) -> list[tuple[str, str]]:
+    return [
+        ("part", row.name),
+        ("group", row.group),
+        ("side", "LH or RH" if row.sided else "none"),
+        ("position", ", ".join(row.positions)),
+        ("comes off after", ", ".join(row.comes_off_after)),
+        ("usual weight", figure(row.usual_weight_lb, "lb")),
+        ("usual hours", figure(row.usual_hours)),
+        ("core", money(row.core_cents) if row.core_cents else ""),
+    ]
 
 
 def _looked_at(fact: TellingFact) -> str:

@@ -127,3 +127,9 @@ def test_what_tells_the_month_that_a_part_goes_by_is_a_fact_that_changes_an_answ
     assert {"plug kind", "built", "plant"} == set(telling(boats, "tilt motor"))
     assert "pulley size" in telling(boats, "belt pulley")
     assert "console cutout" in telling(boats, "gps mount"), "it tells whether the bracket is there"
+
+
+def test_a_word_for_several_parts_names_all_of_them_with_all_that_can_hurt(desk: Desk) -> None:
+    told = desk.says("facts", "fuel tank").splitlines()
+    assert told[0].split(maxsplit=1) == ["part", "fuel tank, behind axle or fuel tank, left side"]
+    assert sum(line.startswith("caution: ") for line in told) == 1
