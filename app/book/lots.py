@@ -20,14 +20,19 @@ def in_lots(session: Session, asked: Asked, known: Knowing) -> Asked:
     """
     types = [known.types[known.type_ids[name]] for name in asked.part_types]
     wider = {each.wider for each in types}
-    kinds = [each for each in known.types.values() if each.wider and wider == {each.wider}]
-    if len({each.pieces for each in kinds}) < 2:
+    kinds = [each for each in known.types.values() if each.wider and wider == {each.wider} and _is_lot(each, known)]
+    if len({each.pieces for each in kinds}) < 2 or any(each not in kinds for each in types):
         return asked
     count = asked.quantity or _taken(session, asked, types, known)
     if count is None:
         return asked
     chips = asked.chips if asked.quantity else (*asked.chips, Chip("pieces", str(count), ""))
     return replace(asked, quantity=count, part_types=tuple(each.name for each in kinds), chips=chips)
+
+
+def _is_lot(kind: TypeInfo, known: Knowing) -> bool:
+    """True for a pair of coil springs of a yard that calls all such "coil spring"; a leaf spring is no lot of these."""
+    return known.vocabulary.one_word((kind.wider, kind.name))
 
 
 def _taken(session: Session, asked: Asked, types: list[TypeInfo], known: Knowing) -> int | None:

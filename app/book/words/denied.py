@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from app.book.words.dated import COUNTED, is_year
 from app.book.words.everyday import EVERYDAY, FILLER, POSITIONS, SIZE_WORDS
-from app.book.words.figures import figure
+from app.book.words.figures import figure, several
 from app.book.words.linereading import Reading
 from app.book.words.meanings import PartSaid, opposite
 from app.book.words.plants import keep_plant, plant_said
@@ -84,7 +84,7 @@ def denied(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         return end - at
     if size := _denied_in_a_phrase(line, at, here, vocabulary, reading):
         return size
-    measure = figure(line, here) if here < len(line.said) else None
+    measure = (figure(line, here) or several(line, here)) if here < len(line.said) else None
     if measure is not None and (measure.unit or measure.fraction or vocabulary.measuring(measure.text)):
         # What a figure is of is known when the part is.
         reading.not_figures.append((measure, line.words(at, here + measure.size - at)))

@@ -69,6 +69,12 @@ def _says_where(line: Line, at: int, text: str) -> bool:
 _WHERE = frozenset("stock my the good decent nice great here town".split())
 
 
+def several(line: Line, at: int) -> Figure | None:
+    """The figure of "the 13s"; None where none is said so."""
+    text = line.said[at].removesuffix("s")
+    return Figure(text, "", 1) if text.isdigit() and len(text) > 1 and text != line.said[at] else None
+
+
 def of_liters(line: Line, at: int) -> bool:
     """True for the "liter" of "5.1 liter", which the figure before it says already."""
     return line.said[at] in LITERS and at > 0 and _ENGINE_SIZE.fullmatch(line.said[at - 1]) is not None

@@ -15,13 +15,14 @@ from app.book.words.meanings import (
     figure_fact,
 )
 from app.book.words.measured import settle_bare
-from app.book.words.mention import MOST_MODELS, Role
+from app.book.words.mention import MOST_MODELS, Mention, Role
 from app.book.words.mentions import ANOTHERS, carried_models
 from app.book.words.ranges import settle_ranges
 from app.book.words.sizes import settle_sizes
 from app.book.words.vocabulary import Sense, Vocabulary
 from app.book.words.wishes import stated_want, with_unit
 from app.fit.answers import Asked, Chip
+from app.fit.known import ModelInfo
 from app.fit.terms import Side
 
 
@@ -272,6 +273,7 @@ def _settle_vehicles(
     if strange and target.named and (named := target.models(vocabulary, ())):
         words = f"no {named[0].name} of {years_words(strange)} is in the book"
         reading.chips.append(Chip(UNKNOWN, words, ""))
+    _leave_strange_variant(target, models, reading)
     if len(models) > MOST_MODELS:
         models = ()
     carries: dict[str, tuple[str, ...]] = {}
@@ -285,6 +287,14 @@ def _settle_vehicles(
             mention.chips = [replace(chip, field="off", value=f"off {chip.value}") for chip in mention.chips]
         reading.chips += mention.chips
     return target.years, tuple(model.key for model in models), carries
+
+
+def _leave_strange_variant(target: Mention, models: Sequence[ModelInfo], reading: Reading) -> None:
+    """ "Second body" of a year in which there was the first one only is not taken, and told so."""
+    values = target.traits.get("variant", [])
+    if values and models and not any(model.variant in values for model in models):
+        reading.left += [word for chip in target.chips if chip.field == "variant" for word in chip.said.split()]
+        target.chips = [chip for chip in target.chips if chip.field != "variant"]
 
 
 def _with_whose(chip: Chip, keys: Sequence[str], vocabulary: Vocabulary) -> Chip:
