@@ -72,6 +72,8 @@ def _looks_at_year(outcome: Outcome) -> bool:
 
 def _is_of_some_years(decision: Decision) -> bool:
     """Whether one and the same vehicle carries the part's design under some of the years that it may be of."""
+    if not decision.offer.design:
+        return False
     carried: dict[tuple[int, int], set[bool]] = {}
     for ours, theirs, outcome in decision.merged.found:
         if outcome.resolved is None and not outcome.chain:
