@@ -78,7 +78,9 @@ def settle_parts(vocabulary: Vocabulary, reading: Reading) -> tuple[str, ...]:
 def _asked(vocabulary: Vocabulary, reading: Reading) -> PartSaid | None:
     """The part asked for; None where it is one that the yard has no word for, and all that was named is shown."""
     asked = chosen_part(reading.parts, vocabulary)
-    if asked is not None and _is_beside_a_strange_part(asked, vocabulary, reading):
+    # "The one with the torsion bar in it" only says which one.
+    only_told = asked is not None and asked.told and asked.with_it
+    if asked is not None and (only_told or _is_beside_a_strange_part(asked, vocabulary, reading)):
         set_of_vehicle_aside(reading)
         asked = chosen_part([part for part in reading.parts if part.asked_for], vocabulary)
     elif asked is not None and asked.place and reading.lacking and reading.lacking not in " ".join(asked.names).split():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from app.book.words.dated import is_year
 from app.book.words.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
 from app.book.words.figures import figure
 from app.book.words.linereading import Reading
@@ -35,6 +36,10 @@ def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
         reading.chips.append(Chip("beside", "both", line.said[at]))
         return 1
     number, spoken = _number(line, at)
+    if number and 0 < reading.part_end == at and _is_behind_many(line, at, vocabulary):
+        reading.quantity, reading.counting = number, False
+        reading.chips.append(Chip("pieces", str(number), line.words(at, spoken)))
+        return spoken
     if number is None and line.word(at) not in _GROUPING and "x" not in line.word(at):
         return 0
     count, size = _grouped(line, at)
@@ -51,6 +56,14 @@ def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
     reading.quantity, reading.counting = count, True
     reading.chips.append(Chip("pieces", str(count), line.words(at, size)))
     return size
+
+
+def _is_behind_many(line: Line, at: int, vocabulary: Vocabulary) -> bool:
+    """True for the 12 of "body mounts 12 for an 09": the year is said apart from it."""
+    others = (word for place, word in enumerate(line.said) if place != at)
+    alone = line.word(at + 1) in FILLER or at + 1 in line.breaks or at + 1 == len(line.said)
+    many = line.word(at - 1).endswith("s") and at not in line.breaks and line.said[at].isdigit()
+    return many and alone and any(is_year(word, vocabulary) for word in others)
 
 
 def _look_of_name(line: Line, at: int, spoken: int, vocabulary: Vocabulary) -> tuple[Sense, ...]:

@@ -95,6 +95,8 @@ class Reading:
     """The first word behind that which is not understood."""
     of_vehicles: dict[int, Mention] = field(default_factory=dict)
     """For the places of words that tell of a vehicle, that vehicle."""
+    of_looks: set[int] = field(default_factory=set)
+    """The places of words that tell a look."""
     nouns: list[Noun] = field(default_factory=list)
 
     @property

@@ -18,7 +18,7 @@ from app.book.words.vocabulary import Sense, Vocabulary
 from app.fit.answers import Chip
 
 _LINKS = frozenset({*AND, "or"})
-_JOINING = frozenset({*AND, "a", "an", "the", "some", "both", "one"})
+_JOINING = frozenset({*AND, "a", "an", "the", "some", "both", "one", "matching", "other", "with"})
 """Words that may stand between two parts asked for in one breath."""
 _VEHICLES = frozenset({"off", "from", "for", "my"})
 _MOST_BEFORE = 3
@@ -84,7 +84,9 @@ def _joined(line: Line, at: int, reading: Reading) -> bool:
         return False
     # "A grille off a brae and a longwagon hood": with an "and" a vehicle may stand between.
     allowed = _JOINING | BETWEEN | _VEHICLES if plainly else _JOINING | BETWEEN
-    if any(line.meant[place] not in allowed and not (plainly and place in reading.of_vehicles) for place in between):
+    # "A transfer case with buttons … and the shift motor".
+    told = reading.of_vehicles.keys() | reading.of_looks if plainly else ()
+    if any(line.meant[place] not in allowed and place not in told for place in between):
         return False
     reading.left = [word for word in reading.left if word not in AND]
     return True

@@ -44,6 +44,7 @@ def phrase(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
                 reading.parts[-1] = replace(reading.parts[-1], said=line.words(at, size))
         elif facts := facts_of(senses):
             reading.fact_end = at + size
+            reading.of_looks.update(range(at, at + size))
             keep_noun(range(at, at + size), "", facts, reading)
         return size
     return 0

@@ -38,6 +38,7 @@ def finish(words: str, vocabulary: Vocabulary, reading: Reading, *, of_vehicle: 
     name_of_part_words(words, vocabulary, reading)
     part_of_name(vocabulary, reading)
     part_types = settle_parts(vocabulary, reading)
+    _settle_side(vocabulary, reading, part_types)
     _settle_wants(vocabulary, reading, part_types)
     _settle_facts(vocabulary, reading, part_types)
     complete_names(vocabulary, reading)
@@ -131,6 +132,22 @@ def _settle_wants(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
         if want is not None:
             reading.wants.append(want)
             reading.chips.append(Chip("wants", want.words, said))
+
+
+def _settle_side(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[str]) -> None:
+    """Of a part without sides left and right may be a look: the plus of a battery is on the right."""
+    said = [chip.said for chip in reading.chips if chip.field == "side"]
+    if not part_types or len(said) != 1 or said[0] not in _LEFT_RIGHT or vocabulary.sided & set(part_types):
+        return
+    looks = [vocabulary.facts[name] for name in vocabulary.looked_at(part_types) if name in vocabulary.facts]
+    found = [fact.name for fact in looks if set(map(str, fact.choices)) == _LEFT_RIGHT]
+    if len(found) == 1 and not any(sense.fact == found[0] for _, senses in reading.fact_chips for sense in senses):
+        reading.chips = [chip for chip in reading.chips if chip.field != "side"]
+        reading.sides = []
+        reading.fact_chips.append((said[0], (Sense("fact", said[0], found[0]),)))
+
+
+_LEFT_RIGHT = {"left", "right"}
 
 
 def _of_the_part(values: dict[str, list[str]], said: str, looked_at: frozenset[str]) -> dict[str, list[str]]:

@@ -108,11 +108,16 @@ def _piece_behind(line: Line, span: range, names: Sequence[str], vocabulary: Voc
 def _is_on_it(line: Line, at: int, own: Collection[str], vocabulary: Vocabulary) -> bool:
     """Whether a word is of a small piece on a part, or ends the name of another part: a "tailgate glass"."""
     word = line.word(at)
+    if word in _BOLTS and line.word(at + 1) in _ONTO:
+        # "Will a light body bolt down".
+        return False
     plain = not word.isalpha() or any(word in each for each in (EVERYDAY, FILLER, BETWEEN, _OF_ANY))
     of_this = plain or word in own or word.removesuffix("s") in own
     return word in ON_PARTS or (not of_this and vocabulary.is_noun(word))
 
 
+_BOLTS = frozenset({"bolt", "bolts"})
+_ONTO = frozenset("down up on onto in right straight to".split())
 _OF_ANY = frozenset("assembly complete set pair unit kit section shell loose single bag switch".split())
 """Words that may end the name of a part without another being meant."""
 
