@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -11,7 +11,7 @@ from app.fit.answers import Answer, AnswerLine, Asked
 from app.fit.besides import besides
 from app.fit.candidates import AtHand, Source
 from app.fit.decide import Judge
-from app.fit.groups import Row, to_count, together
+from app.fit.groups import Needed, Row, to_count, together
 from app.fit.knowledge import Knowledge
 from app.fit.known import Offer, Target
 from app.fit.lines import Judged, Writer, judged
@@ -70,7 +70,7 @@ def answer_from(asked: Asked, target: Target, source: Source, know: Knowledge) -
 
 
 def _listed(
-    rows: Sequence[Judged], target: Target, writer: Writer, alike: Mapping[str, Hashable], *, wants: bool = False
+    rows: Sequence[Judged], target: Target, writer: Writer, alike: Mapping[str, Needed], *, wants: bool = False
 ) -> list[Row]:
     """Answers in words, put to the wanted count where there is one; lots that are `alike` by their tags go together."""
     lines = [_in_words(row, writer, misses(row, target) if wants else ()) for row in rows]

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from itertools import product
 
 from app.fit.amounts import hours, money
 from app.fit.answers import AnswerLine, WorkLine
-from app.fit.counts import exact_groups
+from app.fit.counts import best_group, exact_groups
 from app.fit.known import Offer
 from app.fit.sets import price_of
 from app.fit.terms import Grade, Side
 
 Row = tuple[AnswerLine, tuple[Offer, ...]]
-_NOTHING: Mapping[str, Hashable] = {}
+Needed = tuple[int, Hashable, Hashable, Hashable]
+"""How many pieces a rule needs of a lot that has fewer, and what lots have in common that make them up."""
+_NOTHING: Mapping[str, Needed] = {}
 SURE = frozenset({Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK})
 COUNTABLE = SURE | {Grade.MEASURE, Grade.NOT_COMPARED}
 
@@ -23,14 +26,15 @@ def to_count(
     wanted: int | None,
     side: Side = Side.NONE,
     most_cents: int | None = None,
-    alike: Mapping[str, Hashable] = _NOTHING,
+    alike: Mapping[str, Needed] = _NOTHING,
 ) -> list[Row]:
     """Lots put together to the wanted count; lots that make no group are told apart as short.
 
     Of parts that have sides, where none was asked for, half come from the left and half from the right, all of one
     grade. What is in doubt goes together only where the same looks make it right, and what was never compared only with
-    its like. Lots that a rule needs to be so many go only with those `alike`, by their tags. Groups at most so dear
-    come before dearer ones. A set that has fewer than wanted is a lot too, as far as no better one takes its pieces.
+    its like. Lots that a rule needs to be so many go only with those `alike`, by their tags, and with whole ones where
+    that makes no group. Groups at most so dear come before dearer ones. A set that has fewer than wanted is a lot too,
+    as far as no better one takes its pieces.
     """
     if wanted is None:
         return list(rows)
@@ -44,6 +48,8 @@ def to_count(
         found, rest = exact_groups(some, _pieces, _WORST_OF, _cost, wanted, most_cents, with_surplus=not groups)
         groups += found
         left += rest
+    if not groups and alike:
+        groups, left = _with_singles(left, wanted, most_cents, alike)
     sided = [row for row in lots if _side(row)] if pairing else []
     for some in _alike(sided, lambda row: (row[0].grade, _together_with(row), alike.get(row[1][0].tag))):
         pairs, alone = _pairs(some, wanted // 2, most_cents)
@@ -53,6 +59,28 @@ def to_count(
     others = (row for row in rows if row not in counted and row not in spoiled)
     short = (_short(row, wanted) for row in (*left, *spoiled))
     return [*(together(group, wanted) for group in groups), *short, *others]
+
+
+def _with_singles(
+    rows: Sequence[Row], wanted: int, most_cents: int | None, alike: Mapping[str, Needed]
+) -> tuple[list[list[Row]], list[Row]]:
+    """A group of whole lots with singles, of which there are so many in it as their rule needs, the least left over."""
+    sure = [row for row in rows if _together_with(row) == ()]
+    most_over = max(map(_pieces, sure), default=0)
+    for count, limit in product(range(wanted, wanted + most_over), dict.fromkeys((most_cents, None))):
+        group = best_group(sure, _pieces, _WORST_OF, _cost, count, limit)
+        if group and _has_enough(group, alike):
+            taken = {row[1][0].tag for row in group}
+            return [group], [row for row in rows if row[1][0].tag not in taken]
+    return [], list(rows)
+
+
+def _has_enough(group: Sequence[Row], alike: Mapping[str, Needed]) -> bool:
+    there: dict[Needed, int] = {}
+    for row in group:
+        if (kind := alike.get(row[1][0].tag)) is not None:
+            there[kind] = there.get(kind, 0) + _pieces(row)
+    return all(count >= needs for (needs, *_), count in there.items())
 
 
 def _apart(sets: Iterable[Row]) -> tuple[list[Row], list[Row]]:
