@@ -106,10 +106,10 @@ def test_what_the_sentence_says_is_not_said_again() -> None:
 async def test_a_figure_that_is_none_of_those_offered_can_be_typed(yard: Book) -> None:
     app = Donorbook(yard, "counter")
     async with app.run_test(size=SIZE) as pilot:
-        await ask(pilot, "radiator 07 light tolliver stick")
-        assert "A 34.0 in m another ? no idea" in flat(app)
+        await ask(pilot, "tailgate 09 light tolliver")
+        assert "A 60.25 in B 60.50 in m another ? no idea" in flat(app)
         await press(pilot, "m")
-        assert "How wide is the core?" in flat(app)
+        assert "Center to center on the hinge cups?" in flat(app)
 
 
 async def test_why_not_this_one_begins_with_where_it_stands_and_its_reason(yard: Book) -> None:
