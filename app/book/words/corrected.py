@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from app.book.words.counted import parts_of
-from app.book.words.dated import COUNTED, is_year
+from app.book.words.dated import COUNTED
 from app.book.words.everyday import SIDES
 from app.book.words.linereading import Reading
 from app.book.words.spoken import Line
 from app.book.words.vocabulary import MODEL_FACTS, Vocabulary
+from app.book.words.yearwords import is_year
 from app.fit.answers import Chip
 
 _CORE = frozenset("no nope wait sorry actually mean meant scratch make correction oops rather er".split())

@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from app.book.words.dated import is_year
 from app.book.words.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
 from app.book.words.figures import figure
 from app.book.words.linereading import Reading
 from app.book.words.spoken import Line
 from app.book.words.vocabulary import MODEL_FACTS, Sense, Vocabulary
 from app.book.words.wishes import FIRST, wish
+from app.book.words.yearwords import is_year
 from app.fit.answers import Chip
 
 AND = frozenset({"and", "&", "+", "plus", "also"})

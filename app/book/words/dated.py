@@ -3,31 +3,36 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 
-from app.book.words.buildtime import MONTH_WORDS, BuildTime, after, before, century, month_said, narrowed, time_said
+from app.book.words.buildtime import MONTH_WORDS, BuildTime, after, before, month_said, narrowed, time_said
 from app.book.words.everyday import COUNTS
-from app.book.words.figures import figure
 from app.book.words.linereading import Reading, years_words
 from app.book.words.spoken import DOLLARS, UNITS, Line
 from app.book.words.vocabulary import Vocabulary
+from app.book.words.yearwords import (
+    AFTER,
+    BACK,
+    BEFORE,
+    LETTER_O,
+    ON,
+    OR_YEARS,
+    SPAN,
+    THAN,
+    TO_YEARS,
+    as_year,
+    between_years,
+    beyond,
+    beyond_words,
+    both_years,
+    bounded,
+    more_years,
+    years_at,
+)
 from app.fit.answers import Chip
 from app.fit.vin import LENGTH
 
-_SPAN = re.compile(r"^'?([0-9]{2}|[0-9]{4})-'?([0-9]{2}|[0-9]{4})$|^([0-9]{4})/([0-9]{2}|[0-9]{4})$")
-_TWO_YEARS = re.compile(r"^([0-9]{2})/([0-9]{2})$")
 _DAY = re.compile(r"^(0?[1-9]|1[0-2])/(?:0?[1-9]|[12][0-9]|3[01])/([0-9]{2}|[0-9]{4})$")
 _DASHED = re.compile(r"^(0?[1-9]|1[0-2])-([0-9]{2}|[0-9]{4})$")
-_DECADE = re.compile(r"^([0-9]{4})-([0-9])$")
-_TWO_K = re.compile(r"^'?2k([0-9]{1,2})$")
-_LETTER_O = frozenset(f"o{digit}" for digit in "013456789")
-"""A year whose zero is typed as the letter; an "o2 sensor" is none."""
-_OR_YEARS = frozenset({"or", "and"})
-_ON = frozenset({"newer", "later", "up", "on", "after"})
-_BACK = frozenset({"older", "earlier", "before"})
-_TO_YEARS = frozenset({"to", "thru", "through", "till"})
-_BEFORE = frozenset({"before", "pre", "until", "till"})
-_AFTER = frozenset({"after", "post", "since"})
 _MORE = frozenset({*MONTH_WORDS, "in", "on", "is", "was", "of", "from"})
 TELLING = frozenset({*MONTH_WORDS, "says", "reads", "stamped", "sticker", "label", "jamb", "plate", "month"})
 """Words of which one near "07/08" makes it a month, and not two years."""
@@ -51,9 +56,8 @@ _MONTHS = {
 JUNE = 6
 """Up to this month all of a model year are built in that very year (settled reading of a model year)."""
 _HALVES = frozenset({"early", "late"})
-_THAN = {"newer": "after", "later": "after", "older": "before", "earlier": "before"}
 BEGINNINGS = frozenset(
-    {"between", "mid", *_HALVES, *MONTH_WORDS, *_BEFORE, *_AFTER, *_THAN, *_MONTHS, *_LETTER_O, "oh", "o"}
+    {"between", "mid", *_HALVES, *MONTH_WORDS, *BEFORE, *AFTER, *THAN, *_MONTHS, *LETTER_O, "oh", "o"}
 )
 """Words with which a build month or a year may begin."""
 
@@ -64,17 +68,17 @@ def built(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     while lead < _NEAR and line.word(at + lead) in (_MORE if lead else MONTH_WORDS):
         lead += 1
     here = at + lead
-    inclusive = line.word(here) == "or" and line.word(here + 1) in _BEFORE | _AFTER
+    inclusive = line.word(here) == "or" and line.word(here + 1) in BEFORE | AFTER
     bound = line.word(here + inclusive)
-    here += inclusive + (bound in _BEFORE or bound in _AFTER or bound == "between")
+    here += inclusive + (bound in BEFORE or bound in AFTER or bound == "between")
     told = here > at
     found = _month_at(line, here, vocabulary, sure=told) or (_year_built(line, here, vocabulary) if lead else None)
     if found is None:
         return 0
     time, size = found
-    if bound in _BEFORE:
+    if bound in BEFORE:
         time = BuildTime("", time.last) if inclusive else before(time.first)
-    elif bound in _AFTER:
+    elif bound in AFTER:
         time = BuildTime(time.first) if bound == "since" or inclusive else after(time.last)
     else:
         time, more = _onwards(line, here + size, time, vocabulary, between=bound == "between")
@@ -111,10 +115,10 @@ def _month_at(line: Line, at: int, vocabulary: Vocabulary, *, sure: bool) -> tup
     if number is None:
         return None
     size = 1 + (line.word(at + 1) == "of")
-    year = _as_year(line.said[at + size], vocabulary) if at + size < len(line.said) else None
+    year = as_year(line.said[at + size], vocabulary) if at + size < len(line.said) else None
     if year is None and sure and number <= JUNE:
         # "An 07 … built in April": of a model year there is one April.
-        years = {_as_year(each, vocabulary) for each in line.said} - {None}
+        years = {as_year(each, vocabulary) for each in line.said} - {None}
         year, size = (years.pop(), 0) if len(years) == 1 else (None, 0)
     month = f"{year}-{number:02d}"
     return (BuildTime(month, month), size + 1) if year is not None else None
@@ -136,7 +140,7 @@ def _of_a_day(line: Line, at: int, vocabulary: Vocabulary, *, sure: bool) -> str
     others = (each for place, each in enumerate(line.said) if place != at)
     month = word.replace("-", "/")
     of_year = int(month_said(month)[:4])
-    return month if any(_as_year(each, vocabulary) == of_year for each in others) else word
+    return month if any(as_year(each, vocabulary) == of_year for each in others) else word
 
 
 def _around(line: Line, at: int) -> tuple[str, ...]:
@@ -148,18 +152,18 @@ def _year_built(line: Line, at: int, vocabulary: Vocabulary) -> tuple[BuildTime,
     """The year of "built in 2008", "built before 2009"; a bare "built 2008" is the model year."""
     if line.word(at - 1) in MONTH_WORDS:
         return None
-    year = _as_year(line.said[at], vocabulary) if at < len(line.said) else None
+    year = as_year(line.said[at], vocabulary) if at < len(line.said) else None
     return (BuildTime(f"{year}-01", f"{year}-12"), 1) if year is not None else None
 
 
 def _onwards(line: Line, at: int, time: BuildTime, vocabulary: Vocabulary, *, between: bool) -> tuple[BuildTime, int]:
     """What follows a month: "or later", "and up", "or earlier", "to 05/07"; how many words that took."""
     link, word = line.word(at), line.word(at + 1)
-    if link in _OR_YEARS and word in _ON:
+    if link in OR_YEARS and word in ON:
         return BuildTime(time.first), 2
-    if link in _OR_YEARS and word in _BACK:
+    if link in OR_YEARS and word in BACK:
         return BuildTime("", time.last), 2
-    end = _month_at(line, at + 1, vocabulary, sure=True) if link in _TO_YEARS or (between and link == "and") else None
+    end = _month_at(line, at + 1, vocabulary, sure=True) if link in TO_YEARS or (between and link == "and") else None
     if end is not None and end[0].last > time.first:
         return BuildTime(time.first, end[0].last), 1 + end[1]
     return time, 0
@@ -171,42 +175,34 @@ def _two_years(line: Line, at: int, vocabulary: Vocabulary) -> bool:
     Beside another year, or a VIN that tells it, it is a month; beside another month it is none.
     """
     others = [word for place, word in enumerate(line.said) if place != at]
-    if not _both(line.said[at], vocabulary):
+    if not both_years(line.said[at], vocabulary):
         return False
     if any(map(month_said, others)):
         return True
     if not TELLING.isdisjoint(_around(line, at)):
         return False
-    if _more_years(line, at + 1, 0, vocabulary)[0]:
+    if more_years(line, at + 1, 0, vocabulary)[0]:
         return True
-    return not any(len(word) == LENGTH or _as_year(word, vocabulary) is not None for word in others)
-
-
-def _both(word: str, vocabulary: Vocabulary) -> list[int]:
-    """The years of "07/08", where the yard knows vehicles of both; none when they do not follow each other."""
-    found = _TWO_YEARS.match(word)
-    years = [_as_year(each, vocabulary) for each in found.groups()] if found else []
-    first, last = years or (None, None)
-    return [first, last] if first is not None and last == first + 1 else []
+    return not any(len(word) == LENGTH or as_year(word, vocabulary) is not None for word in others)
 
 
 def model_years(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
     """A model year, or several of which it is one: "08", "07 or 08", "07-09", "2007 to 2009", "before 2007"."""
     if line.word(at + 1) in COUNTED or _is_hour(line, at):
         return 0
-    every, size = _bounded(line, at, vocabulary)
+    every, size = bounded(line, at, vocabulary)
     if not every:
-        every, size = _between(line, at, vocabulary)
+        every, size = between_years(line, at, vocabulary)
     if not every:
-        every, size = _years_at(line, at, vocabulary)
+        every, size = years_at(line, at, vocabulary)
         if not every:
             return 0
-        while (more := _more_years(line, at + size, every[-1], vocabulary))[0]:
+        while (more := more_years(line, at + size, every[-1], vocabulary))[0]:
             every += more[0]
             size += more[1]
-        beyond = _beyond(line, at + size, every, vocabulary)
-        every += beyond
-        size += _beyond_words(line, at + size) if beyond else 0
+        later = beyond(line, at + size, every, vocabulary)
+        every += later
+        size += beyond_words(line, at + size) if later else 0
     several = tuple(sorted(set(every)))
     if len(several) > 1 and line.word(at - 1) == "either" and reading.left[-1:] == ["either"]:
         reading.left.pop()
@@ -223,15 +219,6 @@ def _is_hour(line: Line, at: int) -> bool:
 
 
 _HOURS = frozenset(("10", "11", "12"))
-
-
-def _between(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
-    """The years of "between 07 and 09", from the one to the other."""
-    years = [_as_year(line.said[place], vocabulary) for place in (at + 1, at + 3) if place < len(line.said)]
-    if line.word(at) != "between" or line.word(at + 2) != "and" or len(years) < 2:
-        return [], 0
-    first, last = years
-    return (list(range(first, last + 1)), 4) if first is not None and last is not None and first < last else ([], 0)
 
 
 def spoken_year(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int:
@@ -276,7 +263,7 @@ def half_year(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> 
     Where other years are spoken of, or another's vehicle, it may be told of these, and is left as not understood.
     """
     word = line.said[at]
-    year = _as_year(line.said[at + 1], vocabulary) if at + 1 < len(line.said) else None
+    year = as_year(line.said[at + 1], vocabulary) if at + 1 < len(line.said) else None
     if word == "mid" and year is not None:
         # Some month of either half.
         reading.left.append(word)
@@ -284,117 +271,7 @@ def half_year(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> 
     if word not in _HALVES or year is None or line.word(at + 2) in COUNTED or reading.mentions.of_another:
         return 0
     others = (each for place, each in enumerate(line.said) if place != at + 1)
-    if any(_as_year(each, vocabulary) is not None or _SPAN.match(each) for each in others):
+    if any(as_year(each, vocabulary) is not None or SPAN.match(each) for each in others):
         return 0
     keep_time(BuildTime("", f"{year}-06") if word == "early" else BuildTime(f"{year}-07"), word, reading)
     return 1
-
-
-def _bounded(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
-    """The years of "before 2007", "pre-07", "after 2009", as far as the yard knows vehicles of them."""
-    word, size = line.said[at], 1
-    bound, _, token = word.partition("-")
-    if not token:
-        size, token = 2, line.said[at + 1] if at + 1 < len(line.said) else ""
-    if bound in _THAN and line.word(at + 1) == "than":
-        # "Newer than 2010", "older than an 08".
-        size = 3 + (line.word(at + 2) in ("a", "an"))
-        bound, token = _THAN[bound], line.said[at + size - 1] if at + size <= len(line.said) else ""
-        token = f"'{token}" if len(token) == 2 else token
-    if bound not in _BEFORE and bound not in _AFTER:
-        return [], 0
-    # "After 10" may be an hour.
-    plain = len(token) < 4 and token[:1] != "'" and bound not in ("pre", "post")
-    year = None if plain else _as_year(token, vocabulary)
-    if year is None:
-        return [], 0
-    since = year - (bound == "since")
-    return [each for each in vocabulary.years if (each < year if bound in _BEFORE else each > since)], size
-
-
-def _years_at(line: Line, at: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
-    """The year at a place, or all from one to another where it is a span; how many words that took."""
-    token, size = line.said[at], 1
-    if (span := _SPAN.match(token)) is not None:
-        ends = [_as_year(each, vocabulary) for each in span.groups() if each]
-        first, last = ends[0] or 0, ends[1] or 0
-        return (list(range(first, last + 1)), 1) if 0 < first < last else ([], 0)
-    if both := _both(token, vocabulary):
-        return both, 1
-    if decade := _DECADE.match(token):
-        first, last = int(decade.group(1)), int(decade.group(1)[:3] + decade.group(2))
-        return (list(range(first, last + 1)), 1) if {first, last} <= vocabulary.years and first < last else ([], 0)
-    spoken, _, digit = token.partition("-")
-    if spoken in ("oh", "o") and 0 < COUNTS.get(digit, 0) < 10:
-        token = f"'0{COUNTS[digit]}"
-    if token in _LETTER_O:
-        token = f"'0{token[-1]}"
-    if token in ("oh", "o") and (said := COUNTS.get(line.word(at + 1), 99)) < 10:
-        token, size = f"'0{said}", 2
-    year = _as_year(token, vocabulary)
-    if year is None and token.isdigit() and len(token) == 2 and _is_named(line, at + 1, vocabulary):
-        # "15 longwagon" is of 2015, though the yard has none so new.
-        year = _as_year(f"'{token}", vocabulary)
-    return ([year], size) if year is not None else ([], 0)
-
-
-def _is_named(line: Line, at: int, vocabulary: Vocabulary) -> bool:
-    """True when a name or make of a vehicle is said at a place."""
-    return any(
-        all(sense.field in ("name", "make", "model") for sense in senses)
-        for _, senses in vocabulary.senses_at(line.bare, at)[:1]
-    )
-
-
-def _more_years(line: Line, at: int, last: int, vocabulary: Vocabulary) -> tuple[list[int], int]:
-    """The years that go on from one: after "or", "to", or right behind it ("07, 08"), and the words they took."""
-    link = line.word(at)
-    skip = 1 if link in _OR_YEARS or link in _TO_YEARS else 0
-    here = at + skip
-    if here >= len(line.said) or vocabulary.senses_at(line.bare, here) or _has_unit(line, here):
-        return [], 0
-    years, size = _years_at(line, here, vocabulary)
-    if link in _TO_YEARS and years:
-        years = list(range(min(last, years[0]), max(last, years[-1]) + 1))
-    return (years, skip + size) if years else ([], 0)
-
-
-def _beyond(line: Line, at: int, years: Sequence[int], vocabulary: Vocabulary) -> list[int]:
-    """The years of "or newer", "and up", "or older", as far as the yard knows vehicles of them."""
-    known = vocabulary.years
-    if line.word(at) == "+":
-        return [year for year in known if year > max(years)]
-    if line.word(at) not in _OR_YEARS:
-        return []
-    later = line.word(at + 1) in _ON or line.words(at + 1, 2) == "more recent"
-    on = [year for year in known if year > max(years)] if later else []
-    return on or ([year for year in known if year < min(years)] if line.word(at + 1) in _BACK else [])
-
-
-def _beyond_words(line: Line, at: int) -> int:
-    """How many words "or newer", "or more recent" or the "+" of "2007+" are."""
-    return 1 if line.word(at) == "+" else 2 + (line.word(at + 2) == "recent")
-
-
-def _has_unit(line: Line, at: int) -> bool:
-    found = figure(line, at)
-    return found is not None and bool(found.unit or found.fraction)
-
-
-def is_year(token: str, vocabulary: Vocabulary) -> bool:
-    """True when a word may be a model year."""
-    return _as_year(token, vocabulary) is not None
-
-
-def _as_year(token: str, vocabulary: Vocabulary) -> int | None:
-    if thousands := _TWO_K.match(token):
-        return 2000 + int(thousands.group(1))
-    plain = token.lstrip("'")
-    if "o" in plain and len(plain) == len("2oo8") and plain[0] in "12":
-        plain = plain.replace("o", "0")
-    if not plain.isdigit() or len(plain) not in (2, 4) or not plain.isascii():
-        return None
-    year = int(plain) if len(plain) == 4 else century(int(plain))
-    if not 1950 <= year <= 2039 or (len(plain) == 2 and year not in vocabulary.years and token == plain):
-        return None
-    return year

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.book.words.dated import COUNTED, is_year
+from app.book.words.dated import COUNTED
 from app.book.words.everyday import EVERYDAY, FILLER, POSITIONS, SIZE_WORDS
 from app.book.words.figures import figure, several
 from app.book.words.linereading import Reading
@@ -12,6 +12,7 @@ from app.book.words.meanings import PartSaid, opposite
 from app.book.words.plants import keep_plant, plant_said
 from app.book.words.spoken import Line
 from app.book.words.vocabulary import MODEL_FACTS, Sense, Vocabulary
+from app.book.words.yearwords import is_year
 from app.fit.answers import Chip
 from app.fit.plants import PLANT_LETTERS, any_but
 

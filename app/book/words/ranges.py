@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from app.book.words.dated import COUNTED, is_year
+from app.book.words.dated import COUNTED
 from app.book.words.figures import figure
 from app.book.words.linereading import Reading
 from app.book.words.spoken import DOLLARS, UNITS, Figure, Line
 from app.book.words.vocabulary import Vocabulary
 from app.book.words.wishes import limit, wanted, with_unit
+from app.book.words.yearwords import is_year
 from app.fit.answers import Chip
 from app.fit.known import Want
 from app.fit.wants import AT_LEAST, AT_MOST, PRICE

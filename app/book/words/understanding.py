@@ -13,7 +13,7 @@ from app.book.words.compared import COMPARING, compared
 from app.book.words.corrected import BEGINNINGS as CORRECTIONS
 from app.book.words.corrected import corrected
 from app.book.words.counted import AMOUNTS, AND, BETWEEN, GROUPS, both_sides, parts_of, pieces
-from app.book.words.dated import BEGINNINGS, built, half_year, is_year, model_years, spoken_year
+from app.book.words.dated import BEGINNINGS, built, half_year, model_years, spoken_year
 from app.book.words.denied import denial, denied, denied_with, unsure
 from app.book.words.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS
 from app.book.words.figures import figure, of_liters
@@ -33,6 +33,7 @@ from app.book.words.spokenmonths import spoken_month
 from app.book.words.swapped import settle_swapped
 from app.book.words.vocabulary import Vocabulary
 from app.book.words.wishes import FIRST, LEAST_MILES, unit_of, way_said, wish
+from app.book.words.yearwords import is_year
 from app.fit.answers import Asked, Chip
 
 _Taker = Callable[[Line, int, Vocabulary, Reading], int]

@@ -8,11 +8,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 from app.book.schema import Fact
-from app.book.words.dated import is_year
 from app.book.words.everyday import COUNTS
 from app.book.words.figures import figure
 from app.book.words.spoken import DOLLARS, UNITS, Figure, Line
 from app.book.words.vocabulary import Vocabulary
+from app.book.words.yearwords import is_year
 from app.fit.answers import Chip
 from app.fit.known import Want
 from app.fit.lengths import LengthUnit
