@@ -136,8 +136,10 @@ def _settle_wants(vocabulary: Vocabulary, reading: Reading, part_types: Sequence
 
 def _settle_side(vocabulary: Vocabulary, reading: Reading, part_types: Sequence[str]) -> None:
     """Of a part without sides left and right may be a look: the plus of a battery is on the right."""
+    if not reading.sides or not part_types:
+        return
     said = [chip.said for chip in reading.chips if chip.field == "side"]
-    if not part_types or len(said) != 1 or said[0] not in _LEFT_RIGHT or vocabulary.sided & set(part_types):
+    if len(said) != 1 or said[0] not in _LEFT_RIGHT or vocabulary.sided & set(part_types):
         return
     looks = [vocabulary.facts[name] for name in vocabulary.looked_at(part_types) if name in vocabulary.facts]
     found = [fact.name for fact in looks if set(map(str, fact.choices)) == _LEFT_RIGHT]
