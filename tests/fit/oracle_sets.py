@@ -211,7 +211,7 @@ def _every(lines: Sequence[Line]) -> Iterator[Line]:
     for size in range(1, len(lines) + 1):
         for chosen in itertools.combinations(lines, size):
             grade = max((line.grade for line in chosen), key=lambda grade: grade.rank)
-            yield Line(tuple(line.offers[0] for line in chosen), grade)
+            yield Line(tuple(offer for line in chosen for offer in line.offers), grade)
 
 
 def _pieces(group: Line) -> int:
