@@ -105,13 +105,16 @@ class Meets:
         for at in range(0, len(models), MODELS_AT_A_TIME):
             some = models[at : at + MODELS_AT_A_TIME]
             self._bring(some)
+            infos = [(model, self._info(model)) for model in some]
             for each in every:
-                can_be = self._asking_of(each)
-                found[each] |= {self._info(model).family: model for model in some if can_be(self._info(model))}
+                can_be, families = self._asking_of(each), found[each]
+                for model, info in infos:
+                    # One of a family is enough.
+                    if info.family not in families and can_be(info):
+                        families[info.family] = model
         for each in every:
-            for model in found[each].values():
-                met = pair[asked == each]
-                self._keep(met, np.full(len(met), model))
+            pairs, met = pair[asked == each], list(found[each].values())
+            self._keep(np.repeat(pairs, len(met)), np.tile(np.array(met, dtype=np.int64), len(pairs)))
 
     def _asking_of(self, number: int) -> Callable[[ModelInfo], bool]:
         if number not in self._can_be:
