@@ -133,9 +133,10 @@ def main() -> None:
     parser.add_argument("--postgres", action="store_true", help="have the temporary book on a server as the tests do")
     parser.add_argument("--rebuild", action="store_true", help="also make all that the rules come to anew")
     parser.add_argument("--evenly", action="store_true", help="give every family as many rules as any other")
+    parser.add_argument("--unnamed", type=float, default=0.0, help="the share of rules that name no model")
     given = parser.parse_args()
     with place_for(given.book, given.postgres) as place:
-        book, yard = made(place, Size(parts=given.parts, evenly=given.evenly))
+        book, yard = made(place, Size(parts=given.parts, evenly=given.evenly, unnamed=given.unnamed))
         report(book, yard, place, given.rounds)
         if given.rebuild:
             print(f"all rules anew: {all_rules(book) / 1000:.1f} s")

@@ -44,6 +44,8 @@ class Size:
     types: int = 400
     evenly: bool = False
     """Whether every family has as many rules as any other; else the common ones have the most, as of parts."""
+    unnamed: float = 0.0
+    """The share of rules that name no model and look at an option on both ends."""
 
 
 @dataclass
@@ -254,19 +256,33 @@ def _rule_rows(yard: BigYard, number: int) -> Iterator[tuple[Table, dict[str, An
 
 def _conditions(yard: BigYard, family: int, kind: int) -> Iterator[dict[str, Any]]:
     chosen = yard.random
-    for end in ("part", "target"):
-        there = yard.family() if chosen.random() < 0.03 else family
-        models = chosen.sample(yard.models[there], chosen.choice((1, 2, 2, 3)))
-        yield {"end": end, "fact": "model", "op": "any of", "values_": [f"M{each}" for each in models]}
+    unnamed = bool(yard.size.unnamed) and chosen.random() < yard.size.unnamed
+    yield from _options(yard, kind) if unnamed else _models_named(yard, family)
     if yard.sided(kind):
         yield {"end": "between", "fact": "side", "op": "same", "values_": []}
     if chosen.random() < 0.15:
         month = f"{chosen.randrange(1999, 2018)}-06"
         yield {"end": "target", "fact": "built", "op": chosen.choice(("before", "from")), "values_": [month]}
-    if chosen.random() < 0.25:
-        option = chosen.choice(looked_at(kind))
-        value = "yes" if option % 3 else "plain"
-        yield {"end": "target", "fact": f"option {option}", "op": "any of", "values_": [value]}
+    if chosen.random() < 0.25 and not unnamed:
+        yield _option(yard, kind, "target")
+
+
+def _models_named(yard: BigYard, family: int) -> Iterator[dict[str, Any]]:
+    chosen = yard.random
+    for end in ("part", "target"):
+        there = yard.family() if chosen.random() < 0.03 else family
+        models = chosen.sample(yard.models[there], chosen.choice((1, 2, 2, 3)))
+        yield {"end": end, "fact": "model", "op": "any of", "values_": [f"M{each}" for each in models]}
+
+
+def _options(yard: BigYard, kind: int) -> Iterator[dict[str, Any]]:
+    for end in ("part", "target"):
+        yield _option(yard, kind, end)
+
+
+def _option(yard: BigYard, kind: int, end: str) -> dict[str, Any]:
+    option = yard.random.choice(looked_at(kind))
+    return {"end": end, "fact": f"option {option}", "op": "any of", "values_": ["yes" if option % 3 else "plain"]}
 
 
 def _stock(yard: BigYard, connection: Connection) -> None:
