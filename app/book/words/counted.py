@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from app.book.words.everyday import COUNTS, EVERYDAY, FILLER, POSITIONS, SIDES
 from app.book.words.figures import figure
 from app.book.words.linereading import Reading
-from app.book.words.spoken import UNITS, Line
+from app.book.words.spoken import Line
 from app.book.words.vocabulary import MODEL_FACTS, Sense, Vocabulary
 from app.book.words.wishes import FIRST, wish
 from app.book.words.yearwords import is_year
@@ -61,8 +61,9 @@ def pieces(line: Line, at: int, vocabulary: Vocabulary, reading: Reading) -> int
 def _is_behind_many(line: Line, at: int, vocabulary: Vocabulary) -> bool:
     """True for the 12 of "body mounts 12 for an 09": the year is said apart from it."""
     others = (word for place, word in enumerate(line.said) if place != at)
-    # "Brakes 16 in wheels": those are inches.
-    said_next = line.word(at + 1) in FILLER and line.word(at + 1) not in UNITS
+    # "Brakes 16 in wheels" are inches, and a "glass 31 and a half" is so long.
+    found = figure(line, at)
+    said_next = line.word(at + 1) in FILLER and found is not None and found.size == 1
     alone = said_next or at + 1 in line.breaks or at + 1 == len(line.said)
     many = line.word(at - 1).endswith("s") and at not in line.breaks and line.said[at].isdigit()
     return many and alone and any(is_year(word, vocabulary) for word in others)
