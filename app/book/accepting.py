@@ -10,9 +10,8 @@ from app.book.lawful import is_law
 from app.book.work import Book, Work
 from app.errors import Refused
 from app.fit.answers import AnswerLine
-from app.fit.terms import Grade
+from app.fit.terms import QUOTABLE, Grade
 
-SURE = frozenset({Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.SET, Grade.BOLTS_IN, Grade.NEEDS_WORK})
 SHORT_OF = "short of "
 OTHER = "Offer another."
 
@@ -45,7 +44,7 @@ def against(line: AnswerLine) -> str:
     """
     if line.grade is Grade.WONT_FIT:
         return "; ".join((Grade.WONT_FIT.said, *line.reasons))
-    if line.missing and line.grade not in SURE:
+    if line.missing and line.grade not in QUOTABLE:
         return f"{SHORT_OF}{', '.join(line.missing)}"
     if line.grade is Grade.SET_SHORT:
         return "; ".join((Grade.SET_SHORT.said, *line.reasons))

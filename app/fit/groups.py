@@ -11,14 +11,13 @@ from app.fit.answers import AnswerLine, WorkLine
 from app.fit.counts import best_group, exact_groups
 from app.fit.known import Offer
 from app.fit.sets import price_of
-from app.fit.terms import Grade, Side
+from app.fit.terms import QUOTABLE, Grade, Side
 
 Row = tuple[AnswerLine, tuple[Offer, ...]]
 Needed = tuple[int, Hashable, Hashable, Hashable]
 """How many pieces a rule needs of a lot that has fewer, and what lots have in common that make them up."""
 _NOTHING: Mapping[str, Needed] = {}
-SURE = frozenset({Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.BOLTS_IN, Grade.NEEDS_WORK})
-COUNTABLE = SURE | {Grade.MEASURE, Grade.NOT_COMPARED}
+COUNTABLE = QUOTABLE - {Grade.SET} | {Grade.MEASURE, Grade.NOT_COMPARED}
 
 
 def to_count(
@@ -105,7 +104,7 @@ def _alike(rows: Iterable[Row], key: Callable[[Row], Hashable]) -> list[list[Row
 def _together_with(row: Row) -> Hashable:
     """What lots of one group have in common: all that is sure goes together, what is in doubt by what decides it."""
     line = row[0]
-    if line.grade in SURE or line.grade is Grade.SET:
+    if line.grade in QUOTABLE:
         return ()
     return (line.grade, line.rules, line.right_if) if line.grade is Grade.MEASURE else line.grade
 

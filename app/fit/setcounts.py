@@ -8,11 +8,10 @@ from itertools import islice, permutations
 
 from app.fit.candidates import standing, worst_of
 from app.fit.decide import Judge
-from app.fit.groups import SURE
 from app.fit.known import Offer, Target
 from app.fit.lines import Judged, judged
 from app.fit.sets import Stock
-from app.fit.terms import Condition, Grade
+from app.fit.terms import QUOTABLE, Condition, Grade
 from app.fit.wants import most_cents
 
 MOST_LOTS, MOST_GROUPS, MOST_ORDERS = 24, 24, 6
@@ -157,7 +156,7 @@ def _rank(group: Group, most: int | None) -> tuple[object, ...]:
 
 
 def _is_lot(row: Judged) -> bool:
-    return row.grade is Grade.SET or (row.grade in SURE and len(row.parts) == 1)
+    return row.grade in QUOTABLE and (row.grade is Grade.SET or len(row.parts) == 1)
 
 
 def _pieces(row: Judged) -> int:

@@ -43,6 +43,10 @@ _GRADE_WORDS = {
 }
 
 
+QUOTABLE = frozenset({Grade.BOLTS_UP, Grade.MOVE_OVER, Grade.SET, Grade.BOLTS_IN, Grade.NEEDS_WORK})
+"""The grades under which the counter may quote a price."""
+
+
 class Side(StrEnum):
     """The side as seated, facing forward; NONE for a part that has no side."""
 

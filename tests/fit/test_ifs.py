@@ -8,14 +8,13 @@ from hypothesis import strategies as st
 from app.fit.decide import Judge
 from app.fit.merging import BUILT, PLANT, Merged
 from app.fit.saying.ifs import If, ifs
-from app.fit.saying.opens import MAY_BE_SOLD
-from app.fit.terms import Grade
+from app.fit.terms import QUOTABLE, Grade
 from app.fit.worlds import OTHER_PLANT, World
 from tests.fit.small_yards import Yard, small_yard
 from tests.fit.test_buildtimes import within
 
 YARDS = st.integers(0, 10**6).map(small_yard)
-WANTED = (MAY_BE_SOLD, frozenset({Grade.WONT_FIT}))
+WANTED = (QUOTABLE, frozenset({Grade.WONT_FIT}))
 
 
 def holds(each: If, world: World, named: frozenset[str]) -> bool:
@@ -68,7 +67,7 @@ def test_one_look_is_never_said_as_two(yard: Yard) -> None:
             name
             for name in merged.target_facts
             if len(merged.by_target[name]) > 1
-            and any(len(grades) == 1 and grades <= MAY_BE_SOLD for grades in merged.by_target[name].values())
+            and any(len(grades) == 1 and grades <= QUOTABLE for grades in merged.by_target[name].values())
         ]
-        told = ifs(merged, MAY_BE_SOLD).told
+        told = ifs(merged, QUOTABLE).told
         assert not alone or (told and all(len(each.values) == 1 for each in told))

@@ -15,10 +15,9 @@ from app.fit.rules import End, Rule, RuleState
 from app.fit.saying.figures import DIFFERENCE, PERCENT
 from app.fit.saying.ifs import If, Ifs, ifs
 from app.fit.saying.reasons import any_model, fact_words, fires, is_or_are, is_plural, listed, whys
-from app.fit.terms import FactKind, Grade, Group
+from app.fit.terms import QUOTABLE, FactKind, Grade, Group
 from app.fit.worlds import OTHER_PLANT, YEARS
 
-MAY_BE_SOLD = frozenset(grade for grade in Grade if grade.rank < Grade.SET_SHORT.rank) - {Grade.MEASURE}
 REFUSED = frozenset({Grade.WONT_FIT, Grade.SET_SHORT})
 MOST_VALUES = 3
 WHICH_MODEL = "which model it is"
@@ -67,7 +66,7 @@ def open_of(decision: Decision, grade: Grade, short: Collection[Words], target: 
     """
     merged, outcome = decision.merged, decision.main
     if grade is Grade.MEASURE:
-        left = ifs(merged, MAY_BE_SOLD, short)
+        left = ifs(merged, QUOTABLE, short)
     elif grade is Grade.NOT_COMPARED and len(merged.outcomes) > 1:
         left = ifs(merged, REFUSED, short)
     else:
