@@ -13,35 +13,27 @@ from app.book.asked_back import MOST_ASKED, and_vehicle, what_part
 from app.book.bearing import bearing
 from app.book.betweens import read_between
 from app.book.contradicted import which_look
+from app.book.heard import Beside, heard
 from app.book.keeping import free_run_out
 from app.book.knowing import Knowing, kept_knowing, knowing
-from app.book.lots import in_lots
 from app.book.offers import Gathered, Search
 from app.book.schema import Ask, Model, PartType
 from app.book.serving import serving
 from app.book.shelf import Bearing
-from app.book.stated import looks_wanted, of_looks, stated_facts, stated_wants
 from app.book.times import local_day
 from app.book.versions import Outdated, versions
-from app.book.whose import identities, settled, sizes_asked_for
-from app.book.words.buildtime import narrowed
-from app.book.words.everyday import SIDES
+from app.book.whose import identities
 from app.book.words.linereading import OR, Understood
-from app.book.words.settling import in_order
-from app.book.words.spoken import without
-from app.book.words.understanding import understand, with_pick
-from app.book.words.vocabulary import MODEL_FACTS
-from app.book.words.wishes import of_part
 from app.book.work import Book, Who
 from app.errors import BadInput
-from app.fit.answers import Answer, Asked, Chip, Question
+from app.fit.answers import Answer, Asked, Question
 from app.fit.engine import answer_from
 from app.fit.knowledge import Knowledge
 from app.fit.known import FactInfo, Known, Target
 from app.fit.lengths import Measured, Tool, measured
 from app.fit.rules import Rule
-from app.fit.terms import FactKind, Side
-from app.fit.values import millimeters, plain
+from app.fit.terms import FactKind
+from app.fit.values import millimeters
 from app.fit.worlds import CUSTOMER
 
 DATED = ("plant", "built")
@@ -72,9 +64,10 @@ def ask(
             yard does not know.
     """
     day = on or local_day(book.clock())
+    beside = Beside(vehicle, part, side, facts or {}, wants)
 
     def answer(session: Session, known: Knowing, *, sure: bool) -> Answer:
-        understood = _with_stated(session, words, known, vehicle, part, side, facts or {}, wants)
+        understood = heard(session, known, words, beside)
         return _answer(session, known, understood, day, sure=sure)
 
     def answered() -> Answer:
@@ -109,7 +102,7 @@ def answer_again(
     Raises:
         BadInput: a fact the yard does not know any more.
     """
-    understood = _with_stated(session, words, known, "", "", str(stated.side), facts, ())
+    understood = heard(session, known, words, Beside(side=str(stated.side), facts=facts))
     asked = understood.asked
     asked = replace(
         asked,
@@ -118,98 +111,6 @@ def answer_again(
         year=stated.year or asked.year,
     )
     return _answer(session, known, replace(understood, asked=asked), day)
-
-
-def _with_stated(
-    session: Session,
-    words: str,
-    known: Knowing,
-    vehicle: str,
-    part: str,
-    side: str,
-    facts: Mapping[str, str],
-    wants: Sequence[str],
-) -> Understood:
-    by_name, in_words = stated_wants(wants, known)
-    loose, looks = looks_wanted(in_words, known)
-    facts = stated_facts(facts, known)
-    # What the list of models keeps says which vehicle it is, wherever that is said.
-    traits = [facts.pop(name) for name in MODEL_FACTS if name in facts]
-    vehicle = " ".join((vehicle, *traits)) if vehicle else ""
-    line = " ".join(word for word in (words, vehicle or " ".join(traits), *loose) if word)
-    understood = understand(line, known.vocabulary, own=words if vehicle else "", of_vehicle=bool(part) or not words)
-    if year := facts.pop("year", ""):
-        # A year that is stated beats those in the words, and the models that were meant by them.
-        said = [chip.said for chip in understood.asked.chips if chip.field == "year"]
-        line, vehicle = (_with_year(text, year, said) if text else text for text in (line, vehicle))
-        own = words if vehicle else ""
-        understood = understand(line, known.vocabulary, own=own, of_vehicle=bool(part) or not words)
-    asked = replace(understood.asked, words=words or line)
-    if vehicle:
-        asked = _with_vehicle(session, asked, known, vehicle)
-    if part:
-        asked = _with_part(asked, known, part)
-    if side:
-        asked = replace(asked, side=_side(side))
-    if said_side := facts.pop("side", ""):
-        asked = replace(asked, side=_side(said_side))
-    if pieces := facts.pop("pieces", ""):
-        asked = replace(asked, quantity=int(pieces))
-    if facts.get("built"):
-        facts["built"] = narrowed(asked.built or "", facts["built"])
-    if year:
-        asked = replace(asked, year=int(year))
-    built = facts.get("built", asked.built or "") or None
-    every = (*understood.wants, *by_name, *of_looks(looks, asked.part_types, known))
-    told = tuple(Chip(name, value, "") for name, value in facts.items())
-    asked = replace(
-        asked,
-        built=built,
-        facts={**asked.facts, **facts},
-        wants=tuple(want.words for want in every),
-        chips=in_order((*(chip for chip in asked.chips if not set(chip.field.split(" / ")) <= set(facts)), *told)),
-    )
-    found = in_lots(session, settled(session, asked, known), known)
-    sizes = sizes_asked_for(asked, found, known)
-    found = replace(found, wants=(*found.wants, *(want.words for want in sizes)))
-    return Understood(found, of_part((*every, *sizes), asked.part_types, known.vocabulary))
-
-
-def _with_year(line: str, year: str, said: Sequence[str]) -> str:
-    """A line with another year than was said in it."""
-    for each in said:
-        line = without(line, each)
-    return f"{line} {year}".strip()
-
-
-def _with_vehicle(session: Session, asked: Asked, known: Knowing, vehicle: str) -> Asked:
-    """The vehicle as it was stated beside the words; it beats what they say."""
-    stated = settled(session, understand(vehicle, known.vocabulary, of_vehicle=True).asked, known)
-    if not stated.models and stated.year is None and not stated.chips:
-        raise BadInput(f"{vehicle!r} names no vehicle", "Say year, make or model, or a VIN.", place="vehicle")
-    return replace(
-        asked,
-        models=stated.models or asked.models,
-        year=stated.year or asked.year,
-        carries=stated.carries or asked.carries,
-        carried_years=stated.carried_years or asked.carried_years,
-    )
-
-
-def _with_part(asked: Asked, known: Knowing, part: str) -> Asked:
-    if part in known.vocabulary.wider:
-        return with_pick(asked, known.vocabulary, part)
-    named = understand(part, known.vocabulary).asked
-    if not named.part_types and not named.meanings:
-        raise BadInput(f"there is no part {part!r}", "Take one of the yard's part names.", place="part")
-    return replace(asked, part_types=named.part_types, meanings=named.meanings, side=asked.side or named.side)
-
-
-def _side(said: str) -> Side:
-    try:
-        return Side(SIDES.get(plain(said), said.strip().upper()))
-    except ValueError:
-        raise BadInput(f"{said!r} is no side", "Say LH or RH, as seated facing forward.", place="side") from None
 
 
 def _answer(session: Session, known: Knowing, understood: Understood, day: date, *, sure: bool = True) -> Answer:
@@ -295,12 +196,12 @@ def _target(known: Knowing, understood: Understood, wanted: frozenset[str]) -> T
 
 def reading_of(session: Session, known: Knowing, vehicle: str, facts: Mapping[str, str]) -> Asked:
     """A vehicle in words with the facts stated beside it."""
-    return _with_stated(session, "", known, vehicle, "", "", facts, ()).asked
+    return heard(session, known, "", Beside(vehicle=vehicle, facts=facts)).asked
 
 
 def heard_beside(session: Session, known: Knowing, words: str) -> Asked:
     """Words that stand beside a tag; they need not name a vehicle."""
-    return _with_stated(session, words, known, "", "", "", {}, ()).asked
+    return heard(session, known, words, Beside()).asked
 
 
 def customer_fact(info: FactInfo | None, value: str) -> Known:

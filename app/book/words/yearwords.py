@@ -140,6 +140,7 @@ def is_year(token: str, vocabulary: Vocabulary) -> bool:
 
 
 def as_year(token: str, vocabulary: Vocabulary) -> int | None:
+    """The model year that a word says ("2008", "'08", "2k8"); None for another word."""
     if thousands := _TWO_K.match(token):
         return 2000 + int(thousands.group(1))
     plain = token.lstrip("'")
