@@ -20,11 +20,13 @@ from app.book.work import Book
 from app.errors import BadInput, NotFound
 from app.fit.cases import already_there, with_uses
 from app.fit.known import FactInfo
+from app.fit.links.link import models_named
 from app.fit.looks import looks_of, looks_of_moves, together
 from app.fit.rules import Direction, End, Rule
 from app.fit.saying.figures import DIFFERENCE, PERCENT
 from app.fit.saying.reasons import question_about
 from app.fit.terms import FactKind, Group
+from app.fit.values import plain
 from app.fit.worlds import BUILT_IN, changes_with
 
 ALWAYS = {
@@ -144,22 +146,21 @@ def _telling_the_time(session: Session, bears: Bearing, groups: Collection[Group
         .where(or_(Fact.group.is_(None), Fact.group.in_(groups)))
         .distinct()
     )
-    models = set(_dated_models(dated)) | {use.model for use in bears.uses}
+    models = set(_dated_models(dated)) | {plain(use.model) for use in bears.uses}
     return {
         name
         for name, start, end, plants, model in rows
-        if (model in models or None in models)
+        if (plain(model) in models or None in models)
         and changes_with(start or "", end or "", frozenset(json.loads(plants or "[]")), scope)
     }
 
 
 def _dated_models(rules: Iterable[Rule]) -> Iterator[str | None]:
-    """The models that rules name for the vehicle; None where one names none."""
+    """The models that rules name for the vehicle, in plain words; None where one names none."""
     for rule in rules:
         ends = (End.PART, End.TARGET) if rule.direction is Direction.BOTH_WAYS else (End.TARGET,)
         for end in ends:
-            named = [each.values for each in rule.conditions if each.end is end and each.fact == "model"]
-            yield from named[0] if named else (None,)
+            yield from models_named(rule.conditions, end) or (None,)
 
 
 def _with_what_they_hang_on(session: Session, wanted: Iterable[str]) -> set[str]:
